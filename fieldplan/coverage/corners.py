@@ -128,7 +128,8 @@ def round_corners(
 def _reached(lines: Lines, room: InsideFence) -> Lines:
     """Lines from the first to the last point on which the drill may stand; empty where there is none."""
     points = shapely.get_coordinates([shapely.get_point(lines, 0), shapely.get_point(lines, -1)])
-    trimmed, some = lines.copy(), (~room.contains(points.reshape(2, -1, 2)).all(axis=0)).nonzero()[0]
+    trimmed = lines.copy()
+    some = np.flatnonzero(~room.contains(points.reshape(2, -1, 2)).all(axis=0))
     inside = shapely.intersection(lines[some], room.clear)
     points, of = shapely.get_coordinates(inside, return_index=True)
     station_m = shapely.line_locate_point(lines[some][of], shapely.points(points))

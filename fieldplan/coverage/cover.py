@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 from shapely import Point, Polygon
 
 from fieldplan.coverage.audit import audit

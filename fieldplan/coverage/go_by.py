@@ -185,8 +185,7 @@ def _ways(leave: Array, enter: Array, zone: shapely.Polygon, rig: Rig) -> tuple[
     run_m = float((enter[:2] - leave[:2]) @ along)
     middle_m, length_m = (ahead.max() + ahead.min()) / 2, ahead.max() - ahead.min()
     side, farther_m, level_m = (
-        axis.ravel()
-        for axis in np.meshgrid([1.0, -1.0], _FARTHER_M, _LEVEL_FRAC * length_m, indexing="ij")
+        axis.ravel() for axis in np.meshgrid([1.0, -1.0], _FARTHER_M, _LEVEL_FRAC * length_m, indexing="ij")
     )
     shift_m = np.where(side > 0, aside.max(), -aside.min()) + farther_m
     arc_m = rig.radius_m * np.arccos(1 - shift_m / (2 * rig.radius_m))

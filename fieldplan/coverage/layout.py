@@ -157,7 +157,7 @@ def _given_up(laid: Sequence[HeadlandRound], rounds: Sequence[HeadlandRound]) ->
     kept = set(shapely.to_wkb(Swaths.of(one.segments for one in rounds).lines).tolist())
     all_laid = Swaths.of(one.segments for one in laid)
     cut = np.array([line not in kept for line in shapely.to_wkb(all_laid.lines).tolist()], dtype=bool)
-    return all_laid.grounds[cut]
+    return np.asarray(all_laid.grounds[cut])
 
 
 def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:

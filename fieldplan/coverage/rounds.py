@@ -55,9 +55,7 @@ def rounds_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> in
         # each inset from the one before: deep insets of ragged outlines take long
         deepest = insets(deepest[-1], (depths - depths[0] + 1.0) * rig.width_m)
         outlines = _Outlines.of(deepest)
-        ends_s = np.concatenate(
-            [ends_s, outlines.ends_s(_turns_s(rig)[depths], rig.width_m, along)]
-        )
+        ends_s = np.concatenate([ends_s, outlines.ends_s(_turns_s(rig)[depths], rig.width_m, along)])
         corners_s = np.concatenate([corners_s, outlines.corners_s(rig)])
         best = int(np.argmin(ends_s + corners_s.cumsum() - corners_s))
     return best

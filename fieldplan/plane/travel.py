@@ -30,8 +30,7 @@ def stretch(line: LineString, start_m: float, end_m: float) -> LineString:
     station_m = _stations_m(points)
     within = points[_between(station_m, start_m, end_m)]
     start, end = np.interp((start_m, end_m), station_m, points)
-    part: LineString = shapely.linestrings(_plane(np.concatenate([[start], within, [end]])))
-    return part
+    return LineString(_plane(np.concatenate([[start], within, [end]])))
 
 
 def stretches(lines: Lines, start_m: Array, end_m: Array) -> Lines:
