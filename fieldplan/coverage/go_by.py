@@ -161,19 +161,22 @@ def _leg_round(leave: Array, enter: Array, zone: shapely.Polygon, rig: Rig, room
     there, back, drive_s = _ways(leave, enter, zone, rig)
     fits = np.isfinite(drive_s)
     fits[fits] = room.holds(there.only(fits)) & room.holds(back.only(fits))
-    if not fits.any():
-        line = LineString([leave[:2], enter[:2]])
-        return Leg(kind="transfer", line=line, length_m=line.length, shape="outside")
-    best = np.where(fits, drive_s, np.inf).argmin()
-    halves = [half.only(np.array([best])) for half in (there, back)]
-    points = [half.points(drawing_step_m(rig.radius_m))[0] for half in halves]
-    return Leg(
-        kind="transfer",
-        line=LineString(np.vstack([points[0], points[1][1:]])),
-        length_m=float(sum(half.length_m[0] for half in halves)),
-        reverse_m=float(sum(half.reverse_m[0] for half in halves)),
-        drive_s=float(drive_s[best]),
-    )
+    order = np.where(fits, drive_s, np.inf).argsort(kind="stable")[: fits.sum()]
+    for best in order:
+        halves = [half.only(np.array([best])) for half in (there, back)]
+        points = [half.points(drawing_step_m(rig.radius_m))[0] for half in halves]
+        line = LineString(np.vstack([points[0], points[1][1:]]))
+        # a corner may stick out between the points that were looked at
+        if line.disjoint(zone):
+            return Leg(
+                kind="transfer",
+                line=line,
+                length_m=float(sum(half.length_m[0] for half in halves)),
+                reverse_m=float(sum(half.reverse_m[0] for half in halves)),
+                drive_s=float(drive_s[best]),
+            )
+    line = LineString([leave[:2], enter[:2]])
+    return Leg(kind="transfer", line=line, length_m=line.length, shape="outside")
 
 
 def _ways(leave: Array, enter: Array, zone: shapely.Polygon, rig: Rig) -> tuple[Paths, Paths, Array]:
