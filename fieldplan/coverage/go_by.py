@@ -7,23 +7,28 @@ meets it more squarely is sown up to it, backs up, and backs in behind it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from shapely import LineString
 
+from fieldplan.coverage.headland import bands_about
 from fieldplan.coverage.room import InsideFence, clearance_m
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, BoolArray, IntArray, Leg, Lines
+from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Leg, Lines, Swaths
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.paths import Paths, drawing_step_m
+from fieldplan.plane.ragged import begins
 from fieldplan.plane.strips import Runs
+from fieldplan.plane.travel import stretches
 
 MAX_LEFT_FRAC = 0.01
 """So much of a field may be left at obstacles that passes go by (assumed)."""
 _MIN_RUN_M = 1.0
 _HAIR_M = 1e-3
+_SAME_RAD = 1e-3
 _N_SHIFTS = 8
 _CLEAR_M = 0.01
 _FARTHER_M = _CLEAR_M + np.arange(0.0, 3.1, 0.1)
@@ -59,14 +64,34 @@ class GoneBy:
             return runs, np.arange(len(runs.strip))
         met = self._met(runs, along, rig)
         early_m = met.early_m(self.left_m2, rig)
-        of = np.concatenate([np.arange(len(runs.strip)), met.run])
-        start_m = np.concatenate([runs.start_m, met.until_m + early_m])
-        end_m = np.concatenate([runs.end_m, met.since_m - early_m])
-        # the first part of a run ends where the first of its gaps starts, and so on
-        start_m, end_m = (at_m[np.lexsort((at_m, of))] for at_m in (start_m, end_m))
-        of.sort()
-        kept = end_m - start_m > _MIN_RUN_M
-        return Runs(runs.strip[of[kept]], start_m[kept], end_m[kept], runs.base_m), of[kept]
+        start_m, end_m, of = _between(
+            runs.start_m, runs.end_m, met.run, met.since_m - early_m, met.until_m + early_m
+        )
+        return Runs(runs.strip[of], start_m, end_m, runs.base_m), of
+
+    def cut_rounds(self, rounds: Sequence[HeadlandRound], width_m: float) -> tuple[HeadlandRound, ...]:
+        """Rounds without what lies in zones."""
+        if len(self.zones) == 0:
+            return tuple(rounds)
+        cut = [self.cut_lines(one.segments.lines)[0] for one in rounds]
+        swaths = [Swaths(lines=lines, grounds=bands_about(lines, width_m)) for lines in cut]
+        return tuple(
+            replace(one, segments=own) for one, own in zip(rounds, swaths, strict=True) if len(own)
+        )
+
+    def cut_lines(self, lines: Lines) -> tuple[Lines, IntArray]:
+        """Lines without what lies in zones, and the line that each is a part of."""
+        line, zone = shapely.STRtree(self.zones).query(lines, predicate="intersects")
+        if len(line) == 0:
+            return lines, np.arange(len(lines))
+        points, of = shapely.get_coordinates(
+            shapely.intersection(lines[line], self.zones[zone]), return_index=True
+        )
+        station_m = shapely.line_locate_point(lines[line][of], shapely.points(points))
+        first = begins(of).nonzero()[0]
+        since_m, until_m = np.minimum.reduceat(station_m, first), np.maximum.reduceat(station_m, first)
+        start_m, end_m, of = _between(np.zeros(len(lines)), shapely.length(lines), line, since_m, until_m)
+        return stretches(lines[of], start_m, end_m), of
 
     def _met(self, runs: Runs, along: Array, rig: Rig) -> _Met:
         """Where runs meet zones."""
@@ -107,8 +132,8 @@ class _Met:
         order = ramp_m.argsort(kind="stable")
         sown_up_to_m2 = (self.until_m - self.since_m).sum() * rig.width_m - self.obstacles_m2
         left = sown_up_to_m2 + 2 * rig.width_m * ramp_m[order].cumsum()
-        early_m = np.full(len(ramp_m), _HAIR_M)
-        early_m[order] = np.where(left <= self.n * left_m2, ramp_m[order], _HAIR_M)
+        early_m = np.zeros(len(ramp_m))
+        early_m[order] = np.where(left <= self.n * left_m2, ramp_m[order], 0.0)
         return early_m
 
 
@@ -144,14 +169,22 @@ def _half_m(zones: Lines) -> Array:
 
 
 def legs_round(leave: Array, enter: Array, gone_by: GoneBy, rig: Rig, room: InsideFence) -> dict[int, Leg]:
-    """The ways round obstacles that lie between poses of one line, by their index; (n, 3) both."""
-    if len(gone_by.zones) == 0 or len(leave) == 0:
+    """The ways round obstacles between poses where the one goes straight on to the other, by their index; (n, 3)
+    both.
+    """
+    if len(gone_by.zones) == 0:
         return {}
+    ahead = enter - leave
+    cos, sin = np.cos(leave[:, 2]), np.sin(leave[:, 2])
+    aside_m, on_m = np.abs(cos * ahead[:, 1] - sin * ahead[:, 0]), cos * ahead[:, 0] + sin * ahead[:, 1]
+    bend = np.abs(np.angle(np.exp(1j * ahead[:, 2])))
+    (onward,) = ((aside_m < _CLEAR_M) & (on_m > 0) & (bend < _SAME_RAD)).nonzero()
+    leave, enter = leave[onward], enter[onward]
     straight = np.asarray(shapely.linestrings(np.stack([leave[:, :2], enter[:, :2]], axis=1)))
     gap, zone = shapely.STRtree(gone_by.zones).query(straight, predicate="intersects")
     first = np.unique(gap, return_index=True)[1]
     return {
-        int(i): _leg_round(leave[i], enter[i], gone_by.zones[k], rig, room)
+        int(onward[i]): _leg_round(leave[i], enter[i], gone_by.zones[k], rig, room)
         for i, k in zip(gap[first], zone[first], strict=True)
     }
 
@@ -190,7 +223,7 @@ def _ways(leave: Array, enter: Array, zone: shapely.Polygon, rig: Rig) -> tuple[
     side, farther_m, level_m = (
         axis.ravel() for axis in np.meshgrid([1.0, -1.0], _FARTHER_M, _LEVEL_FRAC * length_m, indexing="ij")
     )
-    shift_m = np.where(side > 0, aside.max(), -aside.min()) + farther_m
+    shift_m = np.minimum(np.where(side > 0, aside.max(), -aside.min()) + farther_m, 4 * rig.radius_m)
     arc_m = rig.radius_m * np.arccos(1 - shift_m / (2 * rig.radius_m))
     ramp_m = np.sqrt(shift_m * (4 * rig.radius_m - shift_m)) + level_m / 2
     zero, n = np.zeros(len(side)), len(side)
@@ -219,6 +252,19 @@ def _drive_s(there: Paths, back: Paths, rig: Rig) -> Array:
     drive_s = ahead_m / rig.turn_speed_m_per_s + backed_m.sum(axis=0) / rig.backing_speed_m_per_s
     allowed: BoolArray = (changes == 0) | (rig.reverse != "never")
     return np.where(allowed, drive_s + changes * rig.change_s + rig.turn_extra_s, np.inf)
+
+
+def _between(
+    start_m: Array, end_m: Array, gap_of: IntArray, since_m: Array, until_m: Array
+) -> tuple[Array, Array, IntArray]:
+    """What is left of runs, (n,), without gaps in them, (k,): starts, ends, and the run of each part, (m,)."""
+    of = np.concatenate([np.arange(len(start_m)), gap_of])
+    starts, ends = np.concatenate([start_m, until_m + _HAIR_M]), np.concatenate([end_m, since_m - _HAIR_M])
+    # the first part of a run ends where the first of its gaps starts, and so on
+    starts, ends = (at_m[np.lexsort((at_m, of))] for at_m in (starts, ends))
+    of.sort()
+    kept = ends - starts > _MIN_RUN_M
+    return starts[kept], ends[kept], of[kept]
 
 
 def _ramp_m(shift_m: Array, rig: Rig) -> Array:

@@ -120,7 +120,7 @@ def lay_out(site: Site) -> Layout:
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
     room = InsideFence(thinned, site.rig, hard)
     laid = lay_rounds(depths.grounds(), site.rig.width_m, site.rig.follows_bend_deg)
-    rounds = round_corners(laid, site.rig, room.while_sowing())
+    rounds = depths.gone_by.cut_rounds(round_corners(laid, site.rig, room.while_sowing()), site.rig.width_m)
     headland_first = None
     if site.working.headland_first and rounds:
         # sown last, its order would depend on where the passes end

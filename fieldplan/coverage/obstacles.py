@@ -101,13 +101,13 @@ def depths_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> De
 def _gone_by(holes: Lines, zones: Lines, rounds_s: Array, most_m2: float, rig: Rig) -> BoolArray:
     """Which holes passes go by, (n,): small ones at which that saves time, as long as little ground is left."""
     size_m = 2 * shapely.minimum_bounding_radius(holes)
-    small = (size_m <= rig.lift_over_m) & (size_m <= 2 * rig.radius_m)
-    quicker = small & (costs_s(zones, rig) < rounds_s)
-    left_m2 = np.where(quicker, least_left_m2(holes, zones, rig), np.inf)
+    small = np.flatnonzero(size_m <= min(rig.lift_over_m, 2 * rig.radius_m))
+    quicker = small[costs_s(zones[small], rig) < rounds_s[small]]
+    left_m2 = least_left_m2(holes[quicker], zones[quicker], rig)
     order = left_m2.argsort(kind="stable")
-    kept = np.zeros(len(holes), dtype=bool)
-    kept[order] = left_m2[order].cumsum() <= most_m2
-    return kept
+    by = np.zeros(len(holes), dtype=bool)
+    by[quicker[order[left_m2[order].cumsum() <= most_m2]]] = True
+    return by
 
 
 def _apart(ground: MultiPolygon, n_around: IntArray, n_outer: int, rig: Rig) -> IntArray:
@@ -126,7 +126,9 @@ def _apart(ground: MultiPolygon, n_around: IntArray, n_outer: int, rig: Rig) -> 
         # the drill keeps clear of an obstacle without rounds while it sows those of another, or goes by that
         clear_m = 2 * clearance_m(rig) * ((n_rounds[one] == 0) | (n_rounds[other] == 0))
         clear_m += 2 * clearance_m(rig) * ((n_rounds[one] == 0) & (n_rounds[other] == 0))
-        near = (one != other) & (apart_m < sown_m + clear_m) & (n_rounds[one] < n_outer)
+        # rounds along the edge go by obstacles, too; two arcs fit beside them, and backing into line
+        along_edge = ~hole[other] & (n_rounds[one] == 0) & (rig.reverse != "never")
+        near = ~along_edge & (one != other) & (apart_m < sown_m + clear_m) & (n_rounds[one] < n_outer)
         if not near.any():
             return n_rounds[hole]
         n_rounds[one[near]] = n_outer

@@ -243,10 +243,9 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
 
 
 def _round_obstacles(layout: Layout, tracks: _Tracks, rig: Rig) -> dict[int, Leg]:
-    """The gaps at obstacles that passes go by, by the number of the track behind."""
-    gaps = tracks.over_gap.nonzero()[0]
-    found = legs_round(tracks.leave[gaps - 1], tracks.enter[gaps], layout.depths.gone_by, rig, layout.room)
-    return {int(gaps[i]): leg for i, leg in found.items()}
+    """The ways round obstacles that are gone by, by the number of the track behind."""
+    found = legs_round(tracks.leave[:-1], tracks.enter[1:], layout.depths.gone_by, rig, layout.room)
+    return {i + 1: leg for i, leg in found.items()}
 
 
 def _lifted(line: LineString) -> Leg:

@@ -47,6 +47,7 @@ def _covered(ground: MultiPolygon, rig: Rig, working: WorkingTerms) -> Coverage:
 
 @pytest.fixture(scope="module")
 def without_trees_s(rig: Rig, working: WorkingTerms) -> float:
+    """What the field takes without a tree."""
     return route_s(_covered(MultiPolygon([TWELVE_HA]), rig, working).legs, rig)
 
 
@@ -67,7 +68,7 @@ def test_thirty_trees_on_twelve_hectares_cost_under_a_tenth(
     assert clear_m >= rig.width_m / 2 - TOLERANCE_M - CENTIMETER
 
 
-def test_small_obstacles_take_no_rounds_from_the_edge(rig: Rig, working: WorkingTerms) -> None:
+def test_small_obstacles_take_no_rounds_from_the_edge(rig: Rig) -> None:
     """As many along the edge as without them, and none about them."""
     bare = depths_for(MultiPolygon([TWELVE_HA]), rig)
     depths = depths_for(_with(TWELVE_HA, TREES["squares"]), rig)
@@ -75,10 +76,22 @@ def test_small_obstacles_take_no_rounds_from_the_edge(rig: Rig, working: Working
     assert depths.n_around.tolist() == [0] * 30
 
 
-def test_an_obstacle_near_the_edge_has_the_rounds_of_the_edge(rig: Rig, working: WorkingTerms) -> None:
+def test_a_large_obstacle_near_the_edge_has_the_rounds_of_the_edge(rig: Rig) -> None:
     """They would be driven over it otherwise."""
-    depths = depths_for(_with(TWELVE_HA, [box(6, 100, 11, 105), box(200, 100, 205, 105)]), rig)
+    depths = depths_for(_with(TWELVE_HA, [box(6, 100, 26, 120), box(200, 100, 205, 105)]), rig)
     assert depths.n_around.tolist() == [3, 0]
+
+
+def test_rounds_along_the_edge_go_by_a_tree_at_the_fence(
+    without_trees_s: float, rig: Rig, working: WorkingTerms
+) -> None:
+    """A tree of 5 m, 7 m from the fence: the third round runs into it."""
+    tree = box(200, 7, 205, 12)
+    got = _covered(_with(TWELVE_HA, [tree]), rig, working)
+    lines = np.array([leg.line for leg in got.legs])
+    assert shapely.distance(lines, tree).min() >= rig.width_m / 2 - TOLERANCE_M - CENTIMETER
+    assert not [leg for leg in got.legs if leg.shape == "outside"]
+    assert route_s(got.legs, rig) < 1.01 * without_trees_s
 
 
 def test_the_ground_inside_rounds_of_different_numbers_is_what_none_of_them_covers() -> None:
