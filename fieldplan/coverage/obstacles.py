@@ -82,12 +82,26 @@ def depths_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> De
     along
         The heading of the passes as a unit vector; if ``None`` the longest edges are tried.
     """
-    holes = holes_of(ground)
-    # without a round, oblique ends of passes would be sown outside
-    n_outer = max(1, rounds_for(with_holes(ground, np.zeros(len(holes), dtype=bool)), rig, along))
-    depths = Depths.alike(ground, n_outer)
-    if len(holes) == 0:
+    near = np.zeros(len(holes_of(ground)), dtype=bool)
+    depths = _depths(ground, _n_outer(ground, near, rig, along), rig, along)
+    near = depths.n_around == depths.n_outer
+    if not near.any():
         return depths
+    return _depths(ground, _n_outer(ground, near, rig, along), rig, along)
+
+
+def _n_outer(ground: MultiPolygon, near: BoolArray, rig: Rig, along: Array | None) -> int:
+    """The rounds along the edge, and about the holes near to it, (n,): one at least, as oblique ends of passes would
+    be sown outside.
+    """
+    return max(1, rounds_for(with_holes(ground, near), rig, along))
+
+
+def _depths(ground: MultiPolygon, n_outer: int, rig: Rig, along: Array | None) -> Depths:
+    """So many rounds along the edge, and those that are best about each hole."""
+    holes = holes_of(ground)
+    if len(holes) == 0:
+        return Depths.alike(ground, n_outer)
     about_s = about_holes_s(holes, n_outer, rig, along)
     most_m2 = MAX_LEFT_FRAC * ground.area
     zones = zones_of(holes, rig)
