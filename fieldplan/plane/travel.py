@@ -28,6 +28,7 @@ def stretch(line: LineString, start_m: float, end_m: float) -> LineString:
     """The part of a line between two of its stations; stations beyond its ends are its ends."""
     points = _complex(shapely.get_coordinates(line))
     station_m = _stations_m(points)
+    start_m, end_m = np.clip((start_m, end_m), 0.0, station_m[-1])
     within = points[_between(station_m, start_m, end_m)]
     start, end = np.interp((start_m, end_m), station_m, points)
     return LineString(_plane(np.concatenate([[start], within, [end]])))

@@ -11,6 +11,7 @@ import shapely
 from shapely import MultiPolygon, Point, Polygon, box
 
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.obstacles import Depths, depths_for
 from fieldplan.coverage.room import TOLERANCE_M
 from fieldplan.coverage.route import route_s
@@ -63,6 +64,9 @@ def test_thirty_trees_on_twelve_hectares_cost_under_a_tenth(
     closed_m2 = audit.drilled_m2 - audit.overlap_m2 - audit.outside_m2 + audit.missed_m2
     assert closed_m2 == pytest.approx(audit.plantable_m2, abs=1.0)
     assert audit.missed_m2 < 0.015 * audit.plantable_m2
+    (note,) = (note for note in got.notes if note.code == "obstacles-gone-by")
+    assert note.values["n_holes"] == 30
+    assert 0.5 * audit.missed_m2 < note.values["left_small_m2"] < audit.missed_m2
     lines = np.array([leg.line for leg in got.legs])
     clear_m = shapely.distance(lines, shapely.union_all(trees)).min()
     assert clear_m >= rig.width_m / 2 - TOLERANCE_M - CENTIMETER
@@ -126,3 +130,10 @@ def test_a_rig_that_never_backs_is_lifted_early_at_every_tree(rig: Rig, working:
     gone_by = [leg for leg in got.legs if leg.kind == "transfer" and leg.block]
     assert len(gone_by) >= 6
     assert all(leg.reverse_m == 0 and leg.shape != "outside" for leg in gone_by)
+
+
+def test_a_round_about_an_outline_of_twelve_corners_has_no_corner(rig: Rig) -> None:
+    """Each is a bend of 30°, which the openers follow."""
+    field = _with(TWELVE_HA, [Point(200, 150).buffer(20, quad_segs=3)])
+    along_edge, about = lay_rounds([field], rig.width_m, 30.0)
+    assert (len(along_edge.segments), len(about.segments)) == (4, 1)
