@@ -105,10 +105,8 @@ def test_the_ground_inside_rounds_of_different_numbers_is_what_none_of_them_cove
     assert [len(part.interiors) for each in depths.grounds() for part in each.geoms] == [1, 0, 0]
 
 
-def test_a_pass_that_grazes_a_tree_is_led_round_it_without_backing(rig: Rig, working: WorkingTerms) -> None:
-    """One strip passes 1.2 m beside the middle of the zone's edge; it is shifted by that and 1 cm over two arcs
-    and back: 4R·arccos(1 − H/2R) and what is level.
-    """
+def test_the_way_round_a_tree_is_two_arcs_aside_and_two_back(rig: Rig, working: WorkingTerms) -> None:
+    """A shift by H takes two arcs of R·arccos(1 − H/2R) over √(H·(4R − H)); what is longer is straight."""
     terms = replace(working, headland_rounds=None, heading_deg=90.0)
     got = _covered(_with(TWELVE_HA, [Point(200, 150).buffer(TREE_M / 2)]), rig, terms)
     gone_by = [leg for leg in got.legs if leg.kind == "transfer" and leg.block]
