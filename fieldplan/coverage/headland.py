@@ -28,8 +28,8 @@ _MAX_TIGHT_FRAC = 0.02
 
 It bends tighter than half the drill's width, so the openers on the inside would go backward.
 """
-_SAME_DEG = 0.5
-"""Thinned outlines bend by so much more or less: all twelve corners of a round hole are alike."""
+_SAME_DEG = 0.01
+"""Bends differ by so much by rounding: all twelve corners of a round hole are alike."""
 _LAP_M = 1e-6
 """Bands reach this far beyond their edges.
 
