@@ -25,13 +25,15 @@ from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.words import tangent_arcs
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
 from fieldplan.plane.paths import Paths
-from fieldplan.plane.ragged import firsts
-from fieldplan.plane.travel import stretch
+from fieldplan.plane.ragged import begins, firsts
+from fieldplan.plane.travel import stretches
 
 MAX_LEFT_FRAC = 0.003
 """So much of a field corners may leave, if nothing else was said: half a percent with what is missed elsewhere."""
 _MIN_SEGMENT_M = 1.0
 _STEP_M = 0.25
+_HAIR_M = 1e-5
+"""Segments end so far inside the edge of where the drill may stand: on it, rounding decides whether a turn fits."""
 LIFTED, BACKED_IN, BACKED_BOTH, AS_FAR = range(4)
 """Lift, turn, lower; lift, turn, back in; back out, turn, back in; or no arc fits and the segments end as far as
 the drill comes."""
@@ -103,7 +105,7 @@ def round_corners(
     if not rounds:
         return ()
     laid = np.concatenate([one.segments.lines for one in rounds])
-    lines = room.trimmed(laid)
+    lines = _reached(laid, room)
     ring = np.repeat(np.arange(len(rounds)), [len(one.segments) for one in rounds])
     kept = shapely.length(lines) > _MIN_SEGMENT_M
     laid, lines, ring = laid[kept], lines[kept], ring[kept]
@@ -126,10 +128,29 @@ def round_corners(
     )
 
 
+def _reached(lines: Lines, room: InsideFence) -> Lines:
+    """Lines from the first to the last point on which the drill may stand; empty where there is none."""
+    points = shapely.get_coordinates([shapely.get_point(lines, 0), shapely.get_point(lines, -1)])
+    trimmed = lines.copy()
+    some = np.flatnonzero(~room.contains(points.reshape(2, -1, 2)).all(axis=0))
+    inside = shapely.intersection(lines[some], room.clear)
+    points, of = shapely.get_coordinates(inside, return_index=True)
+    station_m = shapely.line_locate_point(lines[some][of], shapely.points(points))
+    count = np.bincount(of, minlength=len(some))
+    met = count > 0
+    since_m, until_m = (
+        way.reduceat(station_m, firsts(count)[met]) if met.any() else np.zeros(0)
+        for way in (np.minimum, np.maximum)
+    )
+    trimmed[some] = shapely.LineString()
+    trimmed[some[met]] = stretches(lines[some[met]], since_m + _HAIR_M, until_m - _HAIR_M)
+    return trimmed
+
+
 def _corners(lines: Lines, short_m: Array, following: IntArray, rig: Rig, room: InsideFence) -> Corners:
     """The corners between segments that follow each other."""
-    begins, ends = poses(lines)
-    enter = begins[following]
+    enter, ends = poses(lines)
+    enter = enter[following]
     turns, parts = tangent_arcs(numbers(ends), numbers(enter), rig.radius_m, PARALLEL)
     cut_end, cut_begin = np.maximum(-parts[:, 0], 0.0), np.maximum(-parts[:, 4], 0.0)
     length_m = shapely.length(lines)
@@ -174,19 +195,22 @@ def _cut(lines: Lines, following: IntArray, corners: Corners, choice: IntArray) 
         corners.cut_begin_m,
         np.where((choice == BACKED_IN) | (choice == BACKED_BOTH), -corners.reach_m, 0.0),
     )
-    cut = lines.copy()
-    for i in ((end_m > 0) | (begin_m != 0)).nonzero()[0]:
-        cut[i] = _between(lines[i], begin_m[i], end_m[i])
+    cut, some = lines.copy(), (end_m > 0) | (begin_m != 0)
+    cut[some] = _between(lines[some], begin_m[some], end_m[some])
     return cut
 
 
-def _between(line: shapely.LineString, begin_m: float, end_m: float) -> shapely.LineString:
-    """A line begun so much after its start, or before it, and ended so much before its end."""
-    if begin_m < 0:
-        points = shapely.get_coordinates(line)
-        step = points[1] - points[0]
-        points[0] += step / np.hypot(*step) * begin_m
-        line, begin_m = shapely.LineString(points), 0.0
-    if begin_m + end_m >= line.length:
-        return shapely.LineString()
-    return stretch(line, begin_m, line.length - end_m)
+def _between(lines: Lines, begin_m: Array, end_m: Array) -> Lines:
+    """Lines begun so much after their starts, or before them, and ended so much before their ends, (n,) each;
+    empty where nothing remains.
+    """
+    points, line_of = shapely.get_coordinates(lines, return_index=True)
+    first = begins(line_of)
+    step = points[1:][first[:-1]] - points[:-1][first[:-1]]
+    points[first] += step * (np.minimum(begin_m, 0.0) / np.hypot(*step.T))[:, None]
+    longer = np.asarray(shapely.linestrings(points, indices=line_of))
+    begin_m, length_m = np.maximum(begin_m, 0.0), shapely.length(longer)
+    remains = begin_m + end_m < length_m
+    longer[remains] = stretches(longer[remains], begin_m[remains], (length_m - end_m)[remains])
+    longer[~remains] = shapely.LineString()
+    return longer

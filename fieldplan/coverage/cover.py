@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 from shapely import Point, Polygon
 
 from fieldplan.coverage.audit import audit
@@ -107,16 +106,12 @@ def _sowing(
         swath_layout = best_swath_layout(
             piece, site.rig, along, surroundings if whole else None, all_round=all_round
         )
-        block = block_of(number, piece, swath_layout, site, layout.room)
+        block = block_of(number, piece, swath_layout, site, layout.room, layout.depths.gone_by)
         if len(block.runs):  # a thin piece inside the headland may have none
             blocks.append(block)
     covered = swept(site.ground, layout.rounds, layout.headland, blocks)
     more = left_over_blocks(
-        len(pieces) + 1,
-        layout.thinned,
-        shapely.difference(covered.missed, layout.given_up),
-        site,
-        layout.room,
+        len(pieces) + 1, layout.thinned, covered.missed, layout.given_up, site, layout.room
     )
     if more:
         blocks += more

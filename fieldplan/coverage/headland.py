@@ -7,8 +7,9 @@ on a rectangle the sown length equals the length of the mitered ring half way be
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 import numpy as np
 import shapely
@@ -27,6 +28,8 @@ _MAX_TIGHT_FRAC = 0.02
 
 It bends tighter than half the drill's width, so the openers on the inside would go backward.
 """
+_SAME_DEG = 0.01
+"""Bends differ by so much by rounding: all twelve corners of a round hole are alike."""
 _LAP_M = 1e-6
 """Bands reach this far beyond their edges.
 
@@ -42,18 +45,17 @@ out would carry the drill through the fence by w·cot(turn).
 
 
 def lay_rounds(
-    ground: MultiPolygon, width_m: float, n_rounds: int, follows_bend_deg: float
+    grounds: Sequence[MultiPolygon], width_m: float, follows_bend_deg: float
 ) -> tuple[HeadlandRound, ...]:
-    """Headland rounds along the outside of the ground and around every hole.
+    """Headland rounds along the outside of the ground and around its holes.
 
     Parameters
     ----------
-    ground
-        Plantable ground in plane meters.
+    grounds
+        The ground that each round goes round, plane meters, with the holes that it goes round, too: no more of
+        them from round to round.
     width_m
         Effective width of the drill.
-    n_rounds
-        Rounds wanted.
     follows_bend_deg
         Largest turn at a vertex that the openers follow in the ground.
 
@@ -65,10 +67,12 @@ def lay_rounds(
     Examples
     --------
     >>> rectangle = MultiPolygon([shapely.box(0, 0, 100, 60)])
-    >>> [(ring.round, round(ring.segments.length_m)) for ring in lay_rounds(rectangle, 5.0, 2, 30.0)]
+    >>> [(ring.round, round(ring.segments.length_m)) for ring in lay_rounds([rectangle] * 2, 5.0, 30.0)]
     [(1, 300), (2, 260)]
     """
-    rings = _rings(ground, width_m, n_rounds)
+    if not grounds:
+        return ()
+    rings = _rings(grounds, width_m)
     lines, ring = _center_lines(rings, width_m, follows_bend_deg)
     bands = bands_about(lines, width_m)
     tight = shapely.area(bands) > (1 + _MAX_TIGHT_FRAC) * width_m * shapely.length(lines)
@@ -109,10 +113,13 @@ class _Rings:
         return np.asarray(first + (point - first + steps) % n)
 
 
-def _rings(ground: MultiPolygon, width_m: float, n_rounds: int) -> _Rings:
+def _rings(grounds: Sequence[MultiPolygon], width_m: float) -> _Rings:
     """The middle of each round, without the vertices that a driver would not see."""
-    depths_m = np.asarray((np.arange(n_rounds) + 0.5) * width_m, dtype=np.float64)
-    middles = shapely.simplify(insets(ground, depths_m), _FOLLOWED_M)
+    depths_m = np.asarray((np.arange(len(grounds)) + 0.5) * width_m, dtype=np.float64)
+    same = groupby(range(len(grounds)), key=lambda i: grounds[i].wkb)
+    alike = [list(each) for _, each in same]
+    insides = np.concatenate([insets(grounds[each[0]], depths_m[each]) for each in alike])
+    middles = shapely.simplify(insides, _FOLLOWED_M)
     # exteriors counter-clockwise, holes clockwise: the ground is on the left of both
     parts, depth = shapely.get_parts(shapely.orient_polygons(middles, exterior_cw=False), return_index=True)
     rings, part = shapely.get_rings(parts, return_index=True)
@@ -133,7 +140,7 @@ def _center_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
     point = np.arange(len(rings.points))
     step = rings.points[rings.steps_on(point, np.ones_like(point))] - rings.points
     turn_deg = turns_deg(step[rings.steps_on(point, -np.ones_like(point))], step)
-    corner = (np.abs(turn_deg) > follows_bend_deg).nonzero()[0]
+    corner = (np.abs(turn_deg) > follows_bend_deg + _SAME_DEG).nonzero()[0]
     n_corners = np.bincount(rings.ring[corner], minlength=len(rings.first))
     # the corner at the end of each segment: the next one, and the first one after the last of a ring
     following = np.arange(1, len(corner) + 1)

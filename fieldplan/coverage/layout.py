@@ -10,15 +10,14 @@ from functools import cached_property
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
-from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
 from fieldplan.coverage.headland import lay_rounds
+from fieldplan.coverage.obstacles import Depths, depths_for
 from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.room import InsideFence
-from fieldplan.coverage.rounds import rounds_for
 from fieldplan.coverage.sequence import segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround
@@ -54,12 +53,12 @@ class Layout:
         The headland rounds, and the ground that they cover.
     headland_first
         (n,) segments of the headland in driving order; ``None`` unless it is sown before the passes.
-    n_rounds
+    depths
         Headland rounds asked for, or those that about the least time is driven with.
     room
         Where the middle of the drill may be while it turns.
     given_up
-        Ground of the headland that is left at corners: nobody comes back for it.
+        (n,) ground about corners of the headland, and about obstacles that passes go by: nobody comes back for it.
     surroundings
         Where the route then comes from before the passes and goes after them; ``None`` as above.
     """
@@ -69,13 +68,18 @@ class Layout:
     thinned_m: float
     around: MultiPolygon
     n_driven_over: int
-    n_rounds: int
+    depths: Depths
     room: InsideFence
     rounds: tuple[HeadlandRound, ...]
-    given_up: BaseGeometry
+    given_up: Lines
     headland: HeadlandGround
     headland_first: Lines | None
     surroundings: Surroundings | None
+
+    @property
+    def n_rounds(self) -> int:
+        """Headland rounds along the outer edge."""
+        return self.depths.n_outer
 
     @cached_property
     def almost_convex(self) -> bool:
@@ -88,8 +92,7 @@ class Layout:
         If no round fits and nothing remains inside, the parts of the ground on which one pass fits.
         """
         width_m = self.site.rig.width_m
-        inside = inset(self.around, self.n_rounds * width_m)
-        parts = [part for part in inside.geoms if part.area >= MIN_BLOCK_M2]
+        parts = [part for part in self.depths.inner(width_m).geoms if part.area >= MIN_BLOCK_M2]
         if parts or self.rounds:
             return parts
         return [part for part in self.around.geoms if not inset(part, width_m / 2).is_empty]
@@ -110,14 +113,14 @@ def lay_out(site: Site) -> Layout:
     hard = None if site.fenced is None else _thinned_to(site.fenced, thinned_m)
     if hard is not None and _open_all_round(thinned, hard, site.rig):
         site = replace(site, rig=replace(site.rig, beyond_edge_m=math.inf))
-    n_rounds = site.working.headland_rounds
-    if n_rounds is None:
-        # without a round, oblique ends of passes would be sown outside
-        n_rounds = max(1, rounds_for(around, site.rig, site.along_wanted))
-    site = replace(site, rig=replace(site.rig, headland_m=n_rounds * site.rig.width_m))
+    if site.working.headland_rounds is None:
+        depths = depths_for(around, site.rig, site.along_wanted)
+    else:
+        depths = Depths.alike(around, site.working.headland_rounds)
+    site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
     room = InsideFence(thinned, site.rig, hard)
-    laid = lay_rounds(around, site.rig.width_m, n_rounds, site.rig.follows_bend_deg)
-    rounds = round_corners(laid, site.rig, room.while_sowing())
+    laid = lay_rounds(depths.grounds(), site.rig.width_m, site.rig.follows_bend_deg)
+    rounds = depths.gone_by.cut_rounds(round_corners(laid, site.rig, room.while_sowing()), site.rig.width_m)
     headland_first = None
     if site.working.headland_first and rounds:
         # sown last, its order would depend on where the passes end
@@ -128,10 +131,10 @@ def lay_out(site: Site) -> Layout:
         thinned_m=thinned_m,
         around=around,
         n_driven_over=n_driven_over,
-        n_rounds=n_rounds,
+        depths=depths,
         room=room,
         rounds=rounds,
-        given_up=_given_up(laid, rounds),
+        given_up=np.concatenate([_given_up(laid, rounds), depths.gone_by.ground_left(site.rig)]),
         headland=HeadlandGround.of(rounds),
         headland_first=headland_first,
         surroundings=None if headland_first is None else _surroundings(site, around, headland_first),
@@ -149,12 +152,12 @@ def _open_all_round(ground: MultiPolygon, hard: MultiPolygon, rig: Rig) -> bool:
     return bool(ground.distance(hard.boundary) > room_m(rig) - ALONG_EDGE_M - MAX_THINNED_M)
 
 
-def _given_up(laid: Sequence[HeadlandRound], rounds: Sequence[HeadlandRound]) -> BaseGeometry:
-    """The ground of segments as they were laid that are cut at corners now, or not there."""
+def _given_up(laid: Sequence[HeadlandRound], rounds: Sequence[HeadlandRound]) -> Lines:
+    """The ground of segments as they were laid that are cut at corners now, or not there, (n,)."""
     kept = set(shapely.to_wkb(Swaths.of(one.segments for one in rounds).lines).tolist())
     all_laid = Swaths.of(one.segments for one in laid)
     cut = np.array([line not in kept for line in shapely.to_wkb(all_laid.lines).tolist()], dtype=bool)
-    return shapely.union_all(all_laid.grounds[cut])
+    return np.asarray(all_laid.grounds[cut])
 
 
 def _refuse_scattered(field_id: str, around: MultiPolygon) -> None:

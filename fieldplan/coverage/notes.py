@@ -41,7 +41,7 @@ def notes_on(
         *_on_gate_given(layout),
         *_on_headland(layout, coverage),
         *_on_gate(coverage),
-        *_on_obstacles(layout),
+        *_on_obstacles(layout, coverage),
         *_on_audit(coverage),
         *_on_rounds(layout),
         *_on_turns(layout, coverage),
@@ -71,7 +71,14 @@ def _on_gate(coverage: Coverage) -> Iterator[Note]:
         yield Note(code="gate-far", values={"away_m": away_m})
 
 
-def _on_obstacles(layout: Layout) -> Iterator[Note]:
+def _on_obstacles(layout: Layout, coverage: Coverage) -> Iterator[Note]:
+    gone_by = layout.depths.gone_by
+    if len(gone_by.zones):
+        near = shapely.union_all(gone_by.ground_left(layout.site.rig))
+        left_m2 = shapely.intersection(coverage.audit.missed_ground, near).area
+        yield Note(
+            code="obstacles-gone-by", values={"n_holes": len(gone_by.zones), "left_small_m2": left_m2}
+        )
     if layout.n_driven_over:
         smallest_m2 = layout.site.working.smallest_obstacle_m2
         yield Note(

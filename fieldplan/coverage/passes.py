@@ -9,11 +9,12 @@ import shapely
 from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Block, BoolArray, Swaths
+from fieldplan.model.coverage import Array, Block, BoolArray, Lines, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import Runs
 
@@ -32,7 +33,12 @@ MAX_OUTSIDE_FRAC = 0.02
 
 
 def block_of(
-    number: int, ground: Polygon, swath_layout: SwathLayout, site: Site, room: InsideFence
+    number: int,
+    ground: Polygon,
+    swath_layout: SwathLayout,
+    site: Site,
+    room: InsideFence,
+    gone_by: GoneBy = NONE,
 ) -> Block:
     """One block with its passes in the order of their strips.
 
@@ -46,15 +52,18 @@ def block_of(
         The block in plane meters.
     swath_layout
         Heading and runs of its strips, in axes turned to that heading.
+    gone_by
+        Obstacles over which the drill is lifted and led round.
     """
-    runs = reached(swath_layout, site.rig, room)
+    whole = reached(swath_layout, site.rig, room)
+    runs, of = gone_by.cut(whole, swath_layout.along, site.rig)
     return Block(
         block=number,
         ground=ground,
         heading_deg=site.heading_deg(swath_layout.along),
         runs=_swaths(replace(swath_layout, runs=runs), site.rig.width_m),
         strip=runs.strip,
-        pass_of=runs.joined_over(site.rig.lift_over_m),
+        pass_of=np.unique(whole.joined_over(site.rig.lift_over_m)[of], return_inverse=True)[1],
     )
 
 
@@ -80,7 +89,12 @@ def reached(swath_layout: SwathLayout, rig: Rig, room: InsideFence) -> Runs:
 
 
 def left_over_blocks(
-    first_number: int, field: MultiPolygon, left: BaseGeometry, site: Site, room: InsideFence
+    first_number: int,
+    field: MultiPolygon,
+    left: BaseGeometry,
+    given_up: Lines,
+    site: Site,
+    room: InsideFence,
 ) -> list[Block]:
     """Blocks for ground that headland and blocks miss, such as the middle of a neck between two parts.
 
@@ -96,11 +110,15 @@ def left_over_blocks(
         Plantable ground in plane meters.
     left
         The part of it that is missed so far.
+    given_up
+        (n,) grounds that nobody comes back for.
     """
     rig = site.rig
     min_m2 = min(rig.width_m**2, max(MIN_GAIN_FRAC * rig.width_m**2, MIN_PATCH_FRAC * field.area))
-    parts = shapely.get_parts(left)
-    parts = parts[shapely.area(parts) >= min_m2]
+    parts = _at_least(min_m2, shapely.get_parts(left))
+    # overlays take long, and mostly no part is left for one
+    without = shapely.union_all(given_up) if len(parts) else MultiPolygon()
+    parts = _at_least(min_m2, shapely.get_parts(shapely.difference(parts, without)))
     if len(parts) == 0:
         return []
     # shrunk here and grown back below: that takes away the seams between swaths
@@ -114,6 +132,11 @@ def left_over_blocks(
         if len(block.runs):
             blocks.append(block)
     return blocks
+
+
+def _at_least(min_m2: float, parts: Lines) -> Lines:
+    """The parts that are no smaller."""
+    return np.asarray(parts[shapely.area(parts) >= min_m2])
 
 
 def _patch_block(number: int, patch: Polygon, field: MultiPolygon, site: Site, room: InsideFence) -> Block:

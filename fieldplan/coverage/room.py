@@ -8,8 +8,7 @@ from typing import Protocol
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon, box
-from shapely.geometry.base import BaseGeometry
+from shapely import MultiPolygon, box
 
 from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.terms import Rig
@@ -17,10 +16,10 @@ from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import Lanes
 from fieldplan.kernels.region import Region
 from fieldplan.kernels.turns import all_fit
-from fieldplan.model.coverage import Array, BoolArray, Lines
+from fieldplan.model.coverage import Array, BoolArray
 from fieldplan.plane.offsets import inset, offset, polygons_of
 from fieldplan.plane.paths import Paths
-from fieldplan.plane.travel import TravelPaths, stretch
+from fieldplan.plane.travel import TravelPaths
 
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
@@ -127,27 +126,8 @@ class InsideFence:
         """Whether the drill can stand at points, (..., 2)."""
         return self.region.contains(points)
 
-    def trimmed(self, lines: Lines) -> Lines:
-        """Lines as far as their ends can be reached: cut back to the first and the last point on which the
-        drill may stand; empty where there is none.
-        """
-        ends = np.stack([shapely.get_coordinates(shapely.get_point(lines, k)) for k in (0, -1)], axis=1)
-        cut = lines.copy()
-        for i in np.flatnonzero(~self.contains(ends).all(axis=1)):
-            cut[i] = _between_first_and_last(lines[i], self.clear)
-        return cut
-
 
 def clearance_m(rig: Rig) -> float:
     """How near the middle of the drill may come to a hard edge."""
     bulge_m = rig.radius_m * (1 - np.cos(LOOK_M / rig.radius_m / 2))
     return max(0.0, rig.width_m / 2 - TOLERANCE_M) + float(bulge_m)
-
-
-def _between_first_and_last(line: LineString, clear: BaseGeometry) -> LineString:
-    parts = shapely.get_parts(shapely.intersection(line, clear))
-    if not len(parts) or not shapely.length(parts).sum():
-        return LineString()
-    points = shapely.points(shapely.get_coordinates(parts))
-    station_m = np.asarray(shapely.line_locate_point(line, points))
-    return stretch(line, float(station_m.min()), float(station_m.max()))

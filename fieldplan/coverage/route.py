@@ -10,6 +10,7 @@ import shapely
 from shapely import LineString, Point
 
 from fieldplan.coverage.columns import column_of
+from fieldplan.coverage.go_by import legs_round
 from fieldplan.coverage.layout import Layout, gates_of
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
@@ -195,7 +196,7 @@ def _legs(layout: Layout, tracks: _Tracks, gate: Point, rig: Rig) -> Iterator[Le
     """The tracks with what joins them: a straight lift over a gap, a turn, or a transfer."""
     length_m = shapely.length(tracks.lines).tolist()
     block, over_gap, of_sowing = tracks.block.tolist(), tracks.over_gap.tolist(), tracks.sowing.tolist()
-    joints = _joints(layout.room, tracks, gate, rig)
+    joints = _joints(layout.room, tracks, gate, rig) | _round_obstacles(layout, tracks, rig)
     numbers = dict.fromkeys(SOWING_KINDS, 0)
     for i, (line, kind) in enumerate(zip(tracks.lines, tracks.kind, strict=True)):
         if i in joints:
@@ -239,6 +240,12 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
     for i, found, as_turn in zip(rest.tolist(), transfers, no_turn.tolist(), strict=True):
         joints[i] = transfer_leg(found, "turn" if as_turn else "transfer")
     return joints
+
+
+def _round_obstacles(layout: Layout, tracks: _Tracks, rig: Rig) -> dict[int, Leg]:
+    """The ways round obstacles that are gone by, by the number of the track behind."""
+    found = legs_round(tracks.leave[:-1], tracks.enter[1:], layout.depths.gone_by, rig, layout.room)
+    return {i + 1: leg for i, leg in found.items()}
 
 
 def _lifted(line: LineString) -> Leg:

@@ -6,28 +6,79 @@ from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely import LineString, MultiPolygon
-from shapely.ops import substring
 
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.region import Region, all_seen
 from fieldplan.model.coverage import Array, BoolArray, Lines
 from fieldplan.plane.offsets import offset
-from fieldplan.plane.ragged import begins
+from fieldplan.plane.ragged import begins, firsts, lasts
 
 TOLERANCE_M = 0.6
 """Ways may leave the ground by this much: they go round corners of a copy thinned to a little less."""
 _THINNED_M = 0.5
 _NARROW_THINNED_M, _GRAZED_M = 0.05, 0.01
 """Holes narrower than twice the tolerance are thinned less, and grazed by no more than this: no way leads across them."""
+_SAME_M = 1e-6
 Place = tuple[float, float]
+ComplexArray = npt.NDArray[np.complex128]
 
 
 def stretch(line: LineString, start_m: float, end_m: float) -> LineString:
-    """The part of a line between two of its stations."""
-    part = substring(line, start_m, end_m)
-    return part if isinstance(part, LineString) else LineString([part.coords[0], part.coords[0]])
+    """The part of a line between two of its stations; stations beyond its ends are its ends."""
+    points = _complex(shapely.get_coordinates(line))
+    station_m = _stations_m(points)
+    start_m, end_m = np.clip((start_m, end_m), 0.0, station_m[-1])
+    within = points[_between(station_m, start_m, end_m)]
+    start, end = np.interp((start_m, end_m), station_m, points)
+    return LineString(_plane(np.concatenate([[start], within, [end]])))
+
+
+def stretches(lines: Lines, start_m: Array, end_m: Array) -> Lines:
+    """`stretch` of many lines, (n,) each.
+
+    Examples
+    --------
+    >>> corner = shapely.LineString([(0, 0), (10, 0), (10, 10)])
+    >>> stretches(np.array([corner]), np.array([4.0]), np.array([12.0]))[0].wkt
+    'LINESTRING (4 0, 10 0, 10 2)'
+    """
+    if len(lines) == 0:
+        return lines
+    coordinates, line_of = shapely.get_coordinates(lines, return_index=True)
+    count = np.bincount(line_of, minlength=len(lines))
+    points = _complex(coordinates)
+    station_m = _stations_m(points)
+    first_m, last_m = station_m[firsts(count)], station_m[lasts(count)]
+    start_m, end_m = (np.clip(first_m + at_m, first_m, last_m) for at_m in (start_m, end_m))
+    within = _between(station_m, start_m[line_of], end_m[line_of])
+    start, end = (np.interp(at_m, station_m, points) for at_m in (start_m, end_m))
+    line = np.concatenate([np.arange(len(lines)), line_of[within], np.arange(len(lines))])
+    order = line.argsort(kind="stable")
+    parts = _plane(np.concatenate([start, points[within], end])[order])
+    return np.asarray(shapely.linestrings(parts, indices=line[order]))
+
+
+def _complex(points: Array) -> ComplexArray:
+    """Points (n, 2) as x + iy, (n,): both coordinates are interpolated in one go."""
+    return points.view(np.complex128)[:, 0]
+
+
+def _plane(points: ComplexArray) -> Array:
+    """Points x + iy, (n,), as (n, 2)."""
+    return points.view(np.float64).reshape(-1, 2)
+
+
+def _stations_m(points: ComplexArray) -> Array:
+    """How far along the way through points each lies, (n,)."""
+    return np.concatenate([[0.0], np.abs(np.diff(points)).cumsum()])
+
+
+def _between(station_m: Array, start_m: Array | float, end_m: Array | float) -> BoolArray:
+    """Whether stations lie between others, and not by rounding alone: steps of no length have no direction."""
+    return np.asarray((station_m > start_m + _SAME_M) & (station_m < end_m - _SAME_M))
 
 
 class TravelPaths:

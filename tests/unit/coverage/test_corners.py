@@ -10,13 +10,13 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from shapely import MultiPolygon, box
+from shapely import MultiPolygon, affinity, box
 
 from fieldplan.coverage.corners import MAX_LEFT_FRAC, round_corners
 from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import HeadlandRound
+from fieldplan.model.coverage import HeadlandRound, Swaths
 from fieldplan.model.machine import Reverse
 
 R_M, W_M = 6.0, 3.05
@@ -30,7 +30,7 @@ def _rounds(rig: Rig, side_m: float, n_rounds: int, reverse: Reverse) -> tuple[H
     """The rounds of a square field."""
     field = MultiPolygon([box(0, 0, side_m, side_m)])
     own = replace(rig, width_m=W_M, radius_m=R_M, reverse=reverse)
-    laid = lay_rounds(field, W_M, n_rounds, own.follows_bend_deg)
+    laid = lay_rounds([field] * n_rounds, W_M, own.follows_bend_deg)
     return round_corners(laid, own, InsideFence(field, own))
 
 
@@ -78,3 +78,14 @@ def test_corners_leave_at_most_their_share_where_the_rig_may_back_up(rig: Rig, n
     """Three thousandths of a hectare."""
     left_m2 = _left_m2(_rounds(rig, 100, n_rounds, "where needed"), 100, n_rounds)
     assert left_m2 <= MAX_LEFT_FRAC * 100**2
+
+
+def test_segments_end_where_the_drill_may_stand(rig: Rig) -> None:
+    """On the very edge of it rounding would decide whether a turn from there fits; here the edges are oblique."""
+    field = MultiPolygon([affinity.rotate(box(0, 0, 90, 70), 23.0)])
+    own = replace(rig, width_m=W_M, radius_m=R_M)
+    room = InsideFence(field, own)
+    rounds = round_corners(lay_rounds([field] * 2, W_M, own.follows_bend_deg), own, room)
+    lines = Swaths.of(one.segments for one in rounds).lines
+    for nth in (0, -1):
+        assert room.contains(shapely.get_coordinates(shapely.get_point(lines, nth))).all()

@@ -54,6 +54,10 @@ PHRASES: dict[str, Phrase] = {
         "The drill does not go around {n_holes} {n_holes|hole|holes} smaller than {smallest_small_m2}: it passes over "
         "or beside {n_holes|it|them}, lifted where it must be."
     ),
+    "obstacles-gone-by": Phrase(
+        "Passes go by {n_holes} small {n_holes|obstacle|obstacles}, lifted, instead of headland rounds about "
+        "{n_holes|it|each}: about {left_small_m2} stays unsown there."
+    ),
     "order-plain": Phrase(
         "Passes are driven in the plain order: it takes {extra_s} more than the order with the least turning."
     ),
