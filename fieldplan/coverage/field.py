@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from shapely import MultiPolygon, Point
+import shapely
+from shapely import MultiPolygon, Point, Polygon
 
 from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.crossings import on_crossings
 from fieldplan.coverage.edges import Edges, EdgeTerms, edges_of
 from fieldplan.coverage.notes import first_shaped, on_edges
 from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.through import driven_through, joined
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import Frame
+from fieldplan.plane.offsets import polygons_of
 
 
 def cover_field(field: Field, job: Job, frame: Frame) -> Coverage:
@@ -63,8 +67,11 @@ def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, edges: E
     terms, astray = places_kept(field, job.terms_for(field.field_id))
     gate, center = terms.gate or field.gate_lonlat, ground.centroid
     rig = Rig.of(job)
+    outline = frame.to_plane(field.ground)
     crossable = [frame.to_plane(excluded.ground) for excluded in field.excluded if excluded.cross]
     all_hard = edges.open.is_empty and not crossable
+    through = _driven_through(field, ground, frame)
+    lifted = MultiPolygon([piece for one in through.values() for piece in one.geoms])
     coverage = cover(
         Site(
             field_id=field.field_id,
@@ -74,15 +81,33 @@ def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, edges: E
             gate=frame.to_plane(Point(gate)) if gate else None,
             convergence_deg=frame.convergence_deg(center.x, center.y),
             excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
-            fenced=None if all_hard else edges.fenced(frame.to_plane(field.ground), ground, crossable, rig),
+            fenced=None if all_hard else edges.fenced(outline, ground, crossable, rig),
+            lifted=lifted,
+            joined=None if lifted.is_empty else joined(ground, lifted, outline),
         )
     )
     notes = (
         *astray,
+        *on_crossings(field.field_id, coverage, through),
         *parts_missed(field.field_id, coverage),
         *(_placed(note, coverage, frame) for note in coverage.notes),
     )
     return replace(coverage, notes=notes)
+
+
+def _driven_through(field: Field, ground: MultiPolygon, frame: Frame) -> dict[str, MultiPolygon]:
+    """The excluded ground of a field that passes go on across with the drill raised, by its reason."""
+    wanted: dict[str, list[Polygon]] = {}
+    for excluded in field.excluded:
+        if excluded.cross and not excluded.headland:
+            wanted.setdefault(excluded.reason, []).extend(frame.to_plane(excluded.ground).geoms)
+    if not wanted:
+        return {}
+    through = driven_through(ground, [MultiPolygon(pieces) for pieces in wanted.values()])
+    return {
+        reason: polygons_of(shapely.intersection(MultiPolygon(pieces), through))
+        for reason, pieces in wanted.items()
+    }
 
 
 def _undriven(

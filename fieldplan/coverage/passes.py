@@ -10,10 +10,11 @@ from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
+from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Block, BoolArray, Swaths
+from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import Runs
 
@@ -48,14 +49,28 @@ def block_of(
         Heading and runs of its strips, in axes turned to that heading.
     """
     runs = reached(swath_layout, site.rig, room)
+    pass_of = runs.joined_over(site.rig.lift_over_m)
+    if not site.lifted.is_empty:
+        runs, pass_of = _raised(replace(swath_layout, runs=runs), pass_of, site)
     return Block(
         block=number,
         ground=ground,
         heading_deg=site.heading_deg(swath_layout.along),
         runs=_swaths(replace(swath_layout, runs=runs), site.rig.width_m),
         strip=runs.strip,
-        pass_of=runs.joined_over(site.rig.lift_over_m),
+        pass_of=pass_of,
     )
+
+
+def _raised(swath_layout: SwathLayout, pass_of: IntArray, site: Site) -> tuple[Runs, IntArray]:
+    """Runs broken over ground that they are driven through, and the pass of each; a pass has those parts
+    that it had when whole.
+    """
+    runs, width_m = swath_layout.runs, site.rig.width_m
+    of, from_m, to_m = sown_stretches(_swaths(swath_layout, width_m).lines, site.lifted, width_m)
+    start_m = runs.start_m[of]
+    broken = Runs(runs.strip[of], start_m + from_m, start_m + to_m, runs.base_m)
+    return broken, np.unique(pass_of[of], return_inverse=True)[1]
 
 
 def reached(swath_layout: SwathLayout, rig: Rig, room: InsideFence) -> Runs:

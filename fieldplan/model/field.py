@@ -40,13 +40,15 @@ class Acreage:
 class ExcludedGround:
     """Ground of a field that must not be sown, and why; those of one field do not overlap.
 
-    ``cross`` is "lifted" where turns and transfers may drive over it with the drill lifted, else empty.
+    ``cross`` is "lifted" where the drill may be driven over it lifted, else empty; ``headland`` is true where
+    headland rounds are laid along it all the same, so that passes end there.
     """
 
     reason: str
     ground: MultiPolygon
     area_m2: float
     cross: Literal["", "lifted"] = ""
+    headland: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

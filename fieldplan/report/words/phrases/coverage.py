@@ -17,6 +17,15 @@ PHRASES: dict[str, Phrase] = {
     "blocks-cut": Phrase(
         "The field is cut into blocks, each with its own heading: saves {saved_s} compared with one heading."
     ),
+    "crossed-lifted": Phrase(
+        "{n_passes} {n_passes|pass goes|passes go} on across {reason} with the drill raised, {lifted_m:0} in all with "
+        "headland rounds.< {sown_m2} of it are sown: the drill is down until its whole width is over it.>"
+    ),
+    "crossed-lifted/much-sown": Phrase(
+        "{sown_m2} of {reason} are sown, since passes meet it so obliquely or run along it. Give it the attribute "
+        'headland = "yes" to have headland rounds along it instead. {n_passes} {n_passes|pass goes|passes go} on '
+        "across it with the drill raised, {lifted_m:0} in all with headland rounds."
+    ),
     "edge-open": Phrase("Its outer edge is open: turns and transfers may swing out over it, lifted."),
     "edge-open/part": Phrase(
         "{open_m:0} of its outer edge of {edge_m:0} are open: turns and transfers may swing out there, lifted."
