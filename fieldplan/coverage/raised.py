@@ -17,6 +17,8 @@ from fieldplan.plane.travel import stretch
 
 MIN_LIFT_M = 1.0
 """Over less than this the drill is not raised."""
+_STRAIGHT_M = 0.25
+"""A raised stretch of a round that bends by no more than this is driven straight, else as any transfer."""
 _ROUNDING_M = 1e-6
 
 
@@ -115,12 +117,21 @@ def raised_over(
 
 
 def _raised(one: HeadlandRound, lifted: MultiPolygon, width_m: float) -> HeadlandRound:
-    of, start_m, end_m = sown_stretches(one.segments.lines, lifted, width_m)
-    lines = one.segments.lines[of]
-    for i in np.flatnonzero(end_m - start_m < shapely.length(lines) - _ROUNDING_M):
+    whole = one.segments
+    of, start_m, end_m = sown_stretches(whole.lines, lifted, width_m)
+    lines, grounds = whole.lines[of], whole.grounds[of]
+    cut = end_m - start_m < shapely.length(lines) - _ROUNDING_M
+    for i in np.flatnonzero(cut):
         lines[i] = stretch(lines[i], float(start_m[i]), float(end_m[i]))
-    whole = shapely.length(lines) >= shapely.length(one.segments.lines[of]) - _ROUNDING_M
-    grounds = one.segments.grounds[of]
-    grounds[~whole] = bands_about(lines[~whole], width_m)
-    goes_on = np.concatenate([[False], of[1:] == of[:-1]])[: len(of)]
+    grounds[cut] = bands_about(lines[cut], width_m)
+    goes_on = np.zeros(len(of), dtype=bool)
+    for i in np.flatnonzero(of[1:] == of[:-1]):
+        gap = stretch(whole.lines[of[i]], float(end_m[i]), float(start_m[i + 1]))
+        goes_on[i + 1] = _is_straight(gap)
     return replace(one, segments=Swaths(lines=lines, grounds=grounds), goes_on=goes_on)
+
+
+def _is_straight(line: LineString) -> bool:
+    """Whether a line can be driven straight from end to end."""
+    chord = LineString([line.coords[0], line.coords[-1]])
+    return bool(shapely.hausdorff_distance(line, chord) <= _STRAIGHT_M)

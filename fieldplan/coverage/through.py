@@ -10,12 +10,16 @@ from collections.abc import Sequence
 import shapely
 from shapely import MultiPolygon
 
-from fieldplan.plane.offsets import inset, offset, polygons_of
+from fieldplan.plane.offsets import offset, polygons_of
 
 _HAIR_M = 0.01
 """Grounds that touch are joined over this much, so that no gap of rounding remains between them."""
-_THIN_M = 1.0
-"""Ground narrower than this on which passes could not go on is taken for part of that on which they can."""
+_MOUTH_W = 4.0
+"""Where such ground reaches a hard edge over up to this many of its widths, it is a mouth: it crosses the edge
+rather than running along it.
+"""
+_BESIDE_W = 1.25
+"""So many widths from a longer stretch of edge, no pass can go on beyond it."""
 _MIN_PIECE_M2 = 1.0
 
 
@@ -46,12 +50,16 @@ def driven_through(plantable: MultiPolygon, crossable: Sequence[MultiPolygon]) -
 
 
 def _between(plantable: MultiPolygon, part: MultiPolygon) -> MultiPolygon:
-    """What a closing of the plantable ground by half the width of the part fills of it."""
-    radius_m = shapely.maximum_inscribed_circle(part, _HAIR_M).length + 2 * _HAIR_M
-    near = shapely.intersection(plantable, shapely.box(*shapely.buffer(part, 4 * radius_m).bounds))
-    filled = inset(offset(near, radius_m), radius_m)
-    beside = inset(polygons_of(shapely.difference(part, filled)), _THIN_M / 2)
-    return polygons_of(shapely.difference(part, offset(beside, _THIN_M / 2 + _HAIR_M)))
+    """A part without what lies beside a long stretch of its outline that is not on plantable ground."""
+    width_m = 2 * shapely.maximum_inscribed_circle(part, _HAIR_M).length
+    edge = shapely.difference(part.boundary, shapely.buffer(plantable, 2 * _HAIR_M))
+    stretches = shapely.get_parts(shapely.line_merge(edge))
+    long = stretches[shapely.length(stretches) > _MOUTH_W * width_m]
+    if not len(long):
+        return part
+    beside = shapely.buffer(shapely.union_all(long), _BESIDE_W * width_m)
+    pieces = polygons_of(shapely.difference(part, beside)).geoms
+    return MultiPolygon([piece for piece in pieces if piece.area >= width_m**2])
 
 
 def joined(plantable: MultiPolygon, lifted: MultiPolygon, outline: MultiPolygon) -> MultiPolygon:
