@@ -6,10 +6,11 @@ import shapely
 from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.coverage.crossings import Crossing, with_lifted
 from fieldplan.coverage.edges import EdgeTerms, edges_of
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.through import driven_through, joined
+from fieldplan.coverage.through import driven_through
 from fieldplan.model.job import WorkingTerms
 from fieldplan.plane.offsets import polygons_of
 
@@ -26,14 +27,13 @@ def site_across(
     field = polygons_of(outline)
     ground = polygons_of(shapely.difference(field, crossable))
     crossed = polygons_of(shapely.intersection(field, crossable))
-    lifted = MultiPolygon() if headland else driven_through(ground, [crossed])
-    return Site(
+    site = Site(
         field_id="f",
         ground=ground,
         rig=rig,
         working=working,
         excluded=(crossed,),
         fenced=edges_of(field, EdgeTerms(), 0.0).fenced(field, ground, [crossed], rig),
-        lifted=lifted,
-        joined=None if lifted.is_empty else joined(ground, lifted, field),
     )
+    through = MultiPolygon() if headland else driven_through(ground, [crossed])
+    return with_lifted(site, field, [Crossing(reason="grass", ground=through)])

@@ -23,6 +23,7 @@ from fieldplan.boundary.source import name_of
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem, QuantityError, placed
 from fieldplan.facts import fact
+from fieldplan.model.field import HeadlandWord
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import HALF_TURN_DEG, together
@@ -48,14 +49,15 @@ class Exclusion:
     cross
         "lifted" if the drill may be driven over it lifted, else empty.
     headland
-        Whether headland rounds are laid along it although the drill may be driven over it.
+        Whether headland rounds are laid along it although the drill may be driven over it; ``None`` if
+        nothing is said.
     """
 
     reason: str
     drawn: BaseGeometry
     set_back_m: float
     cross: Literal["", "lifted"] = ""
-    headland: bool = False
+    headland: HeadlandWord | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +85,7 @@ def load_exclusions(
     reason comes from the attribute ``reason`` (or ``exclusion``, ``why``, ``kind``, ``type``, ``name``), or
     else is the name of the layer. The set-back comes from the attribute ``set_back`` (text with a unit),
     ``set_back_m`` or ``set_back_ft``. Ground with the attribute ``cross = "lifted"`` may be driven over, lifted;
-    passes then go on beyond it, unless its attribute ``headland`` is "yes".
+    with ``headland = "no"`` passes go on across it, with "yes" rounds are laid along it, else what is quicker.
 
     Parameters
     ----------
@@ -205,13 +207,16 @@ def _cross(feature: Feature, file_label: str, notes: list[Note]) -> Literal["", 
     return ""
 
 
-def _headland(feature: Feature, file_label: str, notes: list[Note]) -> bool:
-    given = (text_of(feature.attributes, "headland") or "").casefold()
-    if given and given not in (*_YES, *_NO):
+def _headland(feature: Feature, file_label: str, notes: list[Note]) -> HeadlandWord | None:
+    given = text_of(feature.attributes, "headland") or ""
+    word = given.casefold()
+    if word in _YES:
+        return "yes"
+    if given and word not in _NO:
         notes.append(
             Note(code="headland-unreadable", warning=True, values={"exclusion": file_label, "given": given})
         )
-    return given in _YES
+    return "no" if word in _NO else None
 
 
 def _drawn(feature: Feature, reference: Reference, about: str) -> BaseGeometry:

@@ -1,65 +1,124 @@
-"""How excluded ground is crossed with the drill raised: by how many passes, how far, and what is sown there."""
+"""Excluded ground that may be crossed with the drill raised: gone on across, or with headland rounds along it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely import MultiPolygon
 
-from fieldplan.facts import Value
-from fieldplan.model.coverage import Coverage, Leg, Sowing
-from fieldplan.model.notes import Note
+from fieldplan.coverage.cover import cover
+from fieldplan.coverage.route import route_s
+from fieldplan.coverage.site import Site
+from fieldplan.coverage.through import driven_through, joined
+from fieldplan.errors import PlanError
+from fieldplan.model.coverage import Coverage, Sowing
+from fieldplan.model.field import HeadlandWord
+from fieldplan.plane.offsets import polygons_of
 
-NOTABLE_SOWN_FRAC = 0.25
-"""If more of such ground than this share is sown, passes run along it rather than across."""
-_MIN_CROSSED_M, _MIN_SOWN_M2 = 0.1, 1.0
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crossing:
+    """Ground that may be crossed, in plane meters; ``headland`` says whether rounds are wanted along it, or
+    nothing.
+    """
+
+    reason: str
+    ground: MultiPolygon
+    headland: HeadlandWord | None = None
 
 
-def on_crossings(
-    field_id: str, coverage: Coverage, ground_of: Mapping[str, MultiPolygon]
-) -> tuple[Note, ...]:
-    """A note for each kind of ground that passes or headland rounds go on across with the drill raised.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crossed:
+    """A coverage, and how the one without headland rounds along such ground compares with it.
 
     Parameters
     ----------
-    ground_of
-        What is driven through, by the reason for which it is excluded, in plane meters.
+    coverage
+        The coverage that was chosen.
+    through
+        The one in which passes go on wherever they may; it is ``coverage`` itself if that was chosen.
+    crossings
+        The ground that passes go on across in ``through``, with its part that lies along edges left out.
+    around
+        Those of them that rounds are laid along in ``coverage`` because it is quicker.
+    longer_s
+        How much longer ``through`` takes.
     """
-    raised = list(_raised(coverage.legs))
-    notes = []
-    for reason, ground in ground_of.items():
-        shapely.prepare(ground)
-        crossed = [(leg, number, shapely.intersection(leg.line, ground).length) for leg, number in raised]
-        crossed = [found for found in crossed if found[2] > _MIN_CROSSED_M]
-        sown_m2 = sum(_sown_m2(sowing, ground) for sowing in coverage.sowings)
-        much = sown_m2 > NOTABLE_SOWN_FRAC * ground.area * len(coverage.sowings)
-        if crossed or much:
-            values: dict[str, Value] = {
-                "reason": reason,
-                "n_passes": len({(leg.sowing, number) for leg, number, _ in crossed if number}),
-                "lifted_m": sum(length_m for *_, length_m in crossed),
-                "sown_m2": sown_m2 if sown_m2 >= _MIN_SOWN_M2 else "",
-            }
-            case = "much-sown" if much else ""
-            notes.append(
-                Note(code="crossed-lifted", case=case, field_id=field_id, warning=much, values=values)
-            )
-    return tuple(notes)
+
+    coverage: Coverage
+    through: Coverage
+    crossings: tuple[Crossing, ...] = ()
+    around: tuple[Crossing, ...] = ()
+    longer_s: float = 0.0
 
 
-def _raised(legs: Sequence[Leg]) -> Iterator[tuple[Leg, int]]:
-    """The legs on which the drill is raised within a pass or a headland segment, each with the number of the
-    pass; 0 on the headland.
+def covered_across(site: Site, outline: MultiPolygon, crossings: Sequence[Crossing]) -> Crossed:
+    """The coverage in which passes go on across such ground, or rounds are laid along it, if that is quicker.
+
+    What is sown of it counts for the time that sowing as much takes.
+
+    Parameters
+    ----------
+    site
+        The field with all such ground cut out.
+    outline
+        The field with it.
+
+    Raises
+    ------
+    PlanError
+        As `cover`.
     """
-    for before, leg, after in zip(legs, legs[1:], legs[2:], strict=False):
-        within = before.sown and (before.kind, before.number) == (after.kind, after.number)
-        if leg.kind == "transfer" and within:
-            yield leg, before.number if before.kind == "pass" else 0
+    wanted = _through(site, [crossing for crossing in crossings if crossing.headland != "yes"])
+    through = cover(with_lifted(site, outline, wanted))
+    first = Crossed(coverage=through, through=through, crossings=wanted)
+    free = tuple(crossing for crossing in wanted if crossing.headland is None)
+    if not free:
+        return first
+    asked = [crossing for crossing in wanted if crossing.headland == "no"]
+    try:
+        around = cover(with_lifted(site, outline, asked))
+    except PlanError:
+        return first
+    longer_s = route_s(through.legs, site.rig) - route_s(around.legs, site.rig)
+    ground = MultiPolygon([piece for crossing in free for piece in crossing.ground.geoms])
+    spoilt_m2 = sown_of(through, ground) - sown_of(around, ground)
+    spoilt_s = spoilt_m2 / site.rig.width_m / site.rig.field_speed_m_per_s
+    if longer_s + spoilt_s <= 0 or around.swings_out_m > through.swings_out_m:
+        return first
+    return replace(first, coverage=around, around=free, longer_s=longer_s)
+
+
+def with_lifted(site: Site, outline: MultiPolygon, through: Sequence[Crossing]) -> Site:
+    """The site with ground that passes go on across."""
+    lifted = MultiPolygon([piece for crossing in through for piece in crossing.ground.geoms])
+    if lifted.is_empty:
+        return site
+    return replace(site, lifted=lifted, joined=joined(site.ground, lifted, outline))
+
+
+def _through(site: Site, crossings: Sequence[Crossing]) -> tuple[Crossing, ...]:
+    """What of each can be driven through."""
+    if not crossings:
+        return ()
+    lifted = driven_through(site.ground, [crossing.ground for crossing in crossings])
+    parts = [polygons_of(shapely.intersection(crossing.ground, lifted)) for crossing in crossings]
+    return tuple(
+        replace(crossing, ground=part)
+        for crossing, part in zip(crossings, parts, strict=True)
+        if not part.is_empty
+    )
+
+
+def sown_of(coverage: Coverage, ground: MultiPolygon) -> float:
+    """What all sowings together sow of some ground, in square meters."""
+    shapely.prepare(ground)
+    return sum(_sown_m2(sowing, ground) for sowing in coverage.sowings)
 
 
 def _sown_m2(sowing: Sowing, ground: MultiPolygon) -> float:
-    """What one sowing sows of some ground."""
     grounds = sowing.swaths().grounds
     there = shapely.intersection(grounds[shapely.intersects(ground, grounds)], ground)
     return float(shapely.union_all(there).area)

@@ -4,25 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import shapely
 from shapely import MultiPolygon, Point, Polygon
 
 from fieldplan.coverage.astray import places_kept
-from fieldplan.coverage.cover import cover
-from fieldplan.coverage.crossings import on_crossings
+from fieldplan.coverage.crossing_notes import on_crossings
+from fieldplan.coverage.crossings import Crossing, covered_across
 from fieldplan.coverage.edges import Edges, EdgeTerms, edges_of
 from fieldplan.coverage.notes import first_shaped, on_edges
 from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.through import driven_through, joined
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Coverage
-from fieldplan.model.field import Field
+from fieldplan.model.field import Field, HeadlandWord
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import Frame
-from fieldplan.plane.offsets import polygons_of
 
 
 def cover_field(field: Field, job: Job, frame: Frame) -> Coverage:
@@ -68,46 +65,41 @@ def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, edges: E
     gate, center = terms.gate or field.gate_lonlat, ground.centroid
     rig = Rig.of(job)
     outline = frame.to_plane(field.ground)
-    crossable = [frame.to_plane(excluded.ground) for excluded in field.excluded if excluded.cross]
-    all_hard = edges.open.is_empty and not crossable
-    through = _driven_through(field, ground, frame)
-    lifted = MultiPolygon([piece for one in through.values() for piece in one.geoms])
-    coverage = cover(
-        Site(
-            field_id=field.field_id,
-            ground=ground,
-            rig=rig,
-            working=job.working,
-            gate=frame.to_plane(Point(gate)) if gate else None,
-            convergence_deg=frame.convergence_deg(center.x, center.y),
-            excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
-            fenced=None if all_hard else edges.fenced(outline, ground, crossable, rig),
-            lifted=lifted,
-            joined=None if lifted.is_empty else joined(ground, lifted, outline),
-        )
+    crossings = _crossings(field, frame)
+    all_hard = edges.open.is_empty and not crossings
+    crossable = [crossing.ground for crossing in crossings]
+    site = Site(
+        field_id=field.field_id,
+        ground=ground,
+        rig=rig,
+        working=job.working,
+        gate=frame.to_plane(Point(gate)) if gate else None,
+        convergence_deg=frame.convergence_deg(center.x, center.y),
+        excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
+        fenced=None if all_hard else edges.fenced(outline, ground, crossable, rig),
     )
+    crossed = covered_across(site, outline, crossings)
+    coverage = crossed.coverage
     notes = (
         *astray,
-        *on_crossings(field.field_id, coverage, through),
+        *on_crossings(field.field_id, crossed),
         *parts_missed(field.field_id, coverage),
         *(_placed(note, coverage, frame) for note in coverage.notes),
     )
     return replace(coverage, notes=notes)
 
 
-def _driven_through(field: Field, ground: MultiPolygon, frame: Frame) -> dict[str, MultiPolygon]:
-    """The excluded ground of a field that passes go on across with the drill raised, by its reason."""
-    wanted: dict[str, list[Polygon]] = {}
+def _crossings(field: Field, frame: Frame) -> list[Crossing]:
+    """The excluded ground of a field that may be crossed."""
+    found: dict[tuple[str, HeadlandWord | None], list[Polygon]] = {}
     for excluded in field.excluded:
-        if excluded.cross and not excluded.headland:
-            wanted.setdefault(excluded.reason, []).extend(frame.to_plane(excluded.ground).geoms)
-    if not wanted:
-        return {}
-    through = driven_through(ground, [MultiPolygon(pieces) for pieces in wanted.values()])
-    return {
-        reason: polygons_of(shapely.intersection(MultiPolygon(pieces), through))
-        for reason, pieces in wanted.items()
-    }
+        if excluded.cross:
+            pieces = found.setdefault((excluded.reason, excluded.headland), [])
+            pieces.extend(frame.to_plane(excluded.ground).geoms)
+    return [
+        Crossing(reason=reason, ground=MultiPolygon(pieces), headland=headland)
+        for (reason, headland), pieces in found.items()
+    ]
 
 
 def _undriven(

@@ -13,6 +13,7 @@ _ASTRAY = (
     "lies {away_m} from the field and is ignored: the field is planned as if none were given. "
     "Give latitude and longitude of a place beside the field."
 )
+_CROSS_IT = 'Give it the attribute headland = "no" to have it crossed all the same.'
 PHRASES: dict[str, Phrase] = {
     "blocks-cut": Phrase(
         "The field is cut into blocks, each with its own heading: saves {saved_s} compared with one heading."
@@ -20,6 +21,14 @@ PHRASES: dict[str, Phrase] = {
     "crossed-lifted": Phrase(
         "{n_passes} {n_passes|pass goes|passes go} on across {reason} with the drill raised, {lifted_m:0} in all with "
         "headland rounds.< {sown_m2} of it are sown: the drill is down until its whole width is over it.>"
+    ),
+    "crossed-lifted/around": Phrase(
+        "Headland rounds are laid along {reason}: passes on across it, with the drill raised, would take {longer_s} "
+        f"longer< and sow {{sown_m2}} of it>. {_CROSS_IT}"
+    ),
+    "crossed-lifted/around-sown": Phrase(
+        "Headland rounds are laid along {reason}: passes on across it, with the drill raised, would save {longer_s} "
+        f"but sow {{sown_m2}} of it. {_CROSS_IT}"
     ),
     "crossed-lifted/much-sown": Phrase(
         "{sown_m2} of {reason} are sown, since passes meet it so obliquely or run along it. Give it the attribute "
