@@ -132,7 +132,7 @@ def test_passes_go_on_across_a_waterway_and_every_output_shows_it(
     seed = [one["order"][0]["sown_kg"] for one in (plain, plan)]
     assert seed[1] / seed[0] == pytest.approx(drilled[1] / drilled[0])
     turns = geopandas.read_file(out / "plan.gpkg", layer="turns")
-    on_grass = [across.buffer(0.1).covers(FRAME.to_plane(line)) for line in turns.geometry]
+    on_grass = turns.geometry.map(lambda line: across.buffer(0.1).covers(FRAME.to_plane(line)))
     raised = turns[(turns["kind"] == "transfer") & on_grass]
     assert len(raised) == n_passes + 2 * n_rounds
     assert raised["length_m"].tolist() == pytest.approx([12] * len(raised), rel=1e-3)
