@@ -1,6 +1,6 @@
 """Ground that is driven through with the drill raised, such as a grassed waterway or a lane across a field.
 
-It is not sown, yet no headland is laid along it: passes and headland rounds go on beyond it.
+It is not sown, yet it needs no headland along it: passes and headland rounds go on beyond it.
 """
 
 from __future__ import annotations

@@ -13,11 +13,13 @@ from shapely import LineString, MultiPolygon, Polygon, box
 from shapely.affinity import rotate
 
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.heading import best_swath_layout
 from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.route import route_s
+from fieldplan.coverage.sequence import segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Coverage
+from fieldplan.model.coverage import Coverage, HeadlandRound, Swaths
 from fieldplan.model.job import WorkingTerms
 
 FIELD = box(0, 0, 400, 300)
@@ -145,3 +147,24 @@ def test_along_a_lane_at_the_edge_the_headland_is_laid_as_ever(rig: Rig, working
     here, asked = (cover(site_across(FIELD, lane, rig, working, headland=asked)) for asked in (False, True))
     assert [leg.line.wkb for leg in here.legs] == [leg.line.wkb for leg in asked.legs]
     assert here.audit.outside_m2 == pytest.approx(0, abs=0.01)
+
+
+def test_passes_run_across_a_lane_rather_than_along_it_where_that_takes_little_longer(rig: Rig) -> None:
+    """On 400 m by 420 m north and south is quicker by six turns, but half a lane of 420 m would be sown."""
+    field, lane = box(0, 0, 400, 420), MultiPolygon([box(190, 0, 194, 420)])
+    plain, crossed = best_swath_layout(field, rig), best_swath_layout(field, rig, crossed=lane)
+    assert np.abs(plain.along) == pytest.approx([0, 1], abs=1e-6)
+    assert np.abs(crossed.along) == pytest.approx([1, 0], abs=1e-6)
+
+
+def test_a_round_that_is_begun_behind_a_gap_continues_nothing() -> None:
+    """Three pieces of a segment, the last two behind gaps: begun at the second, the third goes on, and the
+    first comes last from elsewhere.
+    """
+    ends = [((0, 0), (10, 0)), ((20, 0), (30, 0)), ((40, 0), (50, 0))]
+    lines = np.array([LineString(pair) for pair in ends], dtype=object)
+    segments = Swaths(lines=lines, grounds=lines)
+    one = HeadlandRound(round=1, obstacle=False, segments=segments, goes_on=np.array([False, True, True]))
+    found = segments_in_order([one], np.array([20.0, 1.0]))
+    assert [line.coords[0][0] for line in found.lines] == [20, 40, 0]
+    assert found.over_gap.tolist() == [False, True, False]
