@@ -73,6 +73,8 @@ def test_what_was_asked_for_is_done(rig: Rig, working: WorkingTerms) -> None:
     (note,) = on_crossings("f", through := _chosen(field, lane, rig, working, "no"))
     assert (note.case, note.warning) == ("much-sown", True)
     assert note.values["sown_m2"] == pytest.approx(through.coverage.audit.outside_m2, abs=1)
+    (outside,) = [one for one in through.coverage.notes if one.code == "sown-outside"]
+    assert outside.case == "crossed"
     around = _chosen(field, across, rig, working, "yes")
     assert on_crossings("f", around) == ()
     assert len(around.coverage.ground.geoms) == 2

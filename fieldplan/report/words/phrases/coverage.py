@@ -92,6 +92,10 @@ PHRASES: dict[str, Phrase] = {
         "To sow oblique ends fully, the openers cover ground outside the field: {outside_frac:1} of its area. Where "
         "there is a fence, lift early and leave that ground."
     ),
+    "sown-outside/crossed": Phrase(
+        "To sow oblique ends fully, the openers cover ground that is not plantable, driven through or outside the "
+        "field: {outside_frac:1} of its area. Where that must not be, lift early and leave the corner."
+    ),
     "route-outside/transfer": Phrase(
         "{n_outside|Once|In several places} the drill must cross outside the field, by up to {outside_m:0}: parts of it "
         "are joined by less than the drill needs, or not at all.< The first place lies at {first}.> Drive around by "
