@@ -113,6 +113,7 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field, list[int
                     ground=frame.to_lonlat(piece),
                     area_m2=piece.area * to_m2,
                     cross=exclusions[i].cross,
+                    headland=exclusions[i].headland,
                 )
             )
     kept = _pieces(shapely.difference(ground, shapely.union_all(taken)))

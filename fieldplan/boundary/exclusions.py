@@ -23,6 +23,7 @@ from fieldplan.boundary.source import name_of
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError, Problem, QuantityError, placed
 from fieldplan.facts import fact
+from fieldplan.model.field import HeadlandWord
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import HALF_TURN_DEG, together
@@ -31,6 +32,7 @@ from fieldplan.units import FOOT_M, parse_quantity
 if TYPE_CHECKING:
     from fieldplan.boundary.source import Source
 
+_YES, _NO = ("yes", "true", "1"), ("no", "false", "0")
 _REASON_NAMES = ("reason", "exclusion", "why", "kind", "type", "name")
 
 
@@ -45,13 +47,17 @@ class Exclusion:
     set_back_m
         Ground nearer than this to ``drawn`` is excluded too.
     cross
-        "lifted" if turns and transfers may drive over it with the drill lifted, else empty.
+        "lifted" if the drill may be driven over it lifted, else empty.
+    headland
+        Whether headland rounds are laid along it although the drill may be driven over it; ``None`` if
+        nothing is said.
     """
 
     reason: str
     drawn: BaseGeometry
     set_back_m: float
     cross: Literal["", "lifted"] = ""
+    headland: HeadlandWord | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +84,8 @@ def load_exclusions(
     Areas and closed lines are ground as drawn; open lines and points get their width from the set-back. The
     reason comes from the attribute ``reason`` (or ``exclusion``, ``why``, ``kind``, ``type``, ``name``), or
     else is the name of the layer. The set-back comes from the attribute ``set_back`` (text with a unit),
-    ``set_back_m`` or ``set_back_ft``. Ground with the attribute ``cross = "lifted"`` may be driven over, lifted.
+    ``set_back_m`` or ``set_back_ft``. Ground with the attribute ``cross = "lifted"`` may be driven over, lifted;
+    with ``headland = "no"`` passes go on across it, with "yes" rounds are laid along it, else what is quicker.
 
     Parameters
     ----------
@@ -169,7 +176,8 @@ def _exclusion(
     terms: ReadingTerms,
     notes: list[Note],
 ) -> Exclusion:
-    cross, of_feature_m = _cross(feature, file_label, notes), _set_back_m(feature)
+    cross, headland = _cross(feature, file_label, notes), _headland(feature, file_label, notes)
+    of_feature_m = _set_back_m(feature)
     set_back_m = set_back_m if of_feature_m is None else of_feature_m
     areas, thin = _areas_and_thin(drawn)
     if thin and set_back_m <= 0:
@@ -177,15 +185,15 @@ def _exclusion(
             raise BoundaryError.of("exclusion-no-width")
         notes.append(Note(code="exclusion-no-width", case="in-part", values={"exclusion": file_label}))
         thin = []
-    if not areas:
-        return Exclusion(reason=reason, drawn=GeometryCollection(thin), set_back_m=set_back_m, cross=cross)
-    ground, notes_of_repair = mended(areas, "", repair=terms.repair)
-    notes += [
-        replace(note, field_id=None, values={**note.values, "exclusion": file_label})
-        for note in notes_of_repair
-    ]
-    whole = GeometryCollection([*ground.geoms, *thin]) if thin else ground
-    return Exclusion(reason=reason, drawn=whole, set_back_m=set_back_m, cross=cross)
+    whole: BaseGeometry = GeometryCollection(thin)
+    if areas:
+        ground, notes_of_repair = mended(areas, "", repair=terms.repair)
+        notes += [
+            replace(note, field_id=None, values={**note.values, "exclusion": file_label})
+            for note in notes_of_repair
+        ]
+        whole = GeometryCollection([*ground.geoms, *thin]) if thin else ground
+    return Exclusion(reason=reason, drawn=whole, set_back_m=set_back_m, cross=cross, headland=headland)
 
 
 def _cross(feature: Feature, file_label: str, notes: list[Note]) -> Literal["", "lifted"]:
@@ -197,6 +205,18 @@ def _cross(feature: Feature, file_label: str, notes: list[Note]) -> Literal["", 
             Note(code="cross-unreadable", warning=True, values={"exclusion": file_label, "given": given})
         )
     return ""
+
+
+def _headland(feature: Feature, file_label: str, notes: list[Note]) -> HeadlandWord | None:
+    given = text_of(feature.attributes, "headland") or ""
+    word = given.casefold()
+    if word in _YES:
+        return "yes"
+    if given and word not in _NO:
+        notes.append(
+            Note(code="headland-unreadable", warning=True, values={"exclusion": file_label, "given": given})
+        )
+    return "no" if word in _NO else None
 
 
 def _drawn(feature: Feature, reference: Reference, about: str) -> BaseGeometry:

@@ -88,5 +88,7 @@ SECTIONS: dict[str, Rows] = {
     "Ground not to sow (--exclusions)": (
         ("reason", "Each area, line or point has one, such as wetland; acres are given by reason."),
         ("set_back", 'Its own distance to keep, such as "30 ft". No ground is counted twice.'),
+        ("cross", '"lifted" where the drill may be driven over it raised: passes go on beyond it.'),
+        ("headland", '"yes" or "no": rounds along such ground, or passes across it. Else what is quicker.'),
     ),
 }

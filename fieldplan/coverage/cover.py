@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from shapely import Point, Polygon
+import shapely
+from shapely import MultiPolygon, Point, Polygon
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
@@ -21,6 +22,7 @@ from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import Swept, swept
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, Coverage, Leg, Sowing
+from fieldplan.plane.offsets import polygons_of
 
 MAX_BLOCKS = 8
 TRIED_CUTS = 2
@@ -104,7 +106,12 @@ def _sowing(
     blocks = []
     for number, piece in enumerate(pieces, start=1):
         swath_layout = best_swath_layout(
-            piece, site.rig, along, surroundings if whole else None, all_round=all_round
+            piece,
+            site.rig,
+            along,
+            surroundings if whole else None,
+            all_round=all_round,
+            crossed=_crossed(piece, site),
         )
         block = block_of(number, piece, swath_layout, site, layout.room, layout.depths.gone_by)
         if len(block.runs):  # a thin piece inside the headland may have none
@@ -117,6 +124,13 @@ def _sowing(
         blocks += more
         covered = swept(site.ground, layout.rounds, layout.headland, blocks)
     return Sowing(headland=layout.rounds, blocks=tuple(blocks)), covered
+
+
+def _crossed(piece: Polygon, site: Site) -> MultiPolygon | None:
+    """What of a piece is driven through without sowing it; ``None`` if there is nothing."""
+    if site.lifted.is_empty:
+        return None
+    return polygons_of(shapely.intersection(piece, site.lifted))
 
 
 def _corners_apart(layout: Layout, inner: Sequence[Polygon], driven: _Driven) -> bool:

@@ -107,6 +107,33 @@ def directions_about(along: Array) -> Array:
     return _unit((angle_deg[:, None] + np.arange(-_NEAR_STEPS, _NEAR_STEPS + 1) * _STEP_DEG).ravel())
 
 
+def expected_outside_m(edges: Array, u: Array) -> Array:
+    """Expected sown length beyond oblique edges at each heading.
+
+    An edge e is met by |e × u|/w passes of width w, each of which is sown until its last corner is covered,
+    half of w·|e · u|/|e × u| too far on average: Σ|e · u|/2.
+
+    Parameters
+    ----------
+    edges
+        (n, 4) x1, y1, x2, y2 of each edge.
+    u
+        (k, 2) headings as unit vectors.
+
+    Returns
+    -------
+    Array
+        (k,) meters.
+
+    Examples
+    --------
+    >>> expected_outside_m(np.array([[0.0, 0.0, 60.0, 0.0]]), np.array([[1.0, 0.0], [0.0, 1.0]])).tolist()
+    [30.0, 0.0]
+    """
+    e = edges[:, 2:] - edges[:, :2]
+    return np.asarray(np.abs(u @ e.T).sum(axis=1) / 2, dtype=np.float64)
+
+
 def _across_m(e: Array, u: Array) -> Array:
     """Extent of each edge e (n, 2) across each heading u (k, 2): |e × u|, (k, n)."""
     return np.abs(u[:, 1:] * e[:, 0] - u[:, :1] * e[:, 1])

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from shapely import MultiPolygon, Point
+from shapely import MultiPolygon, Point, Polygon
 
 from fieldplan.coverage.astray import places_kept
-from fieldplan.coverage.cover import cover
+from fieldplan.coverage.crossing_notes import on_crossings
+from fieldplan.coverage.crossings import Crossing, covered_across
 from fieldplan.coverage.edges import Edges, EdgeTerms, edges_of
 from fieldplan.coverage.notes import first_shaped, on_edges
 from fieldplan.coverage.nothing import nothing_driven, parts_missed, why_nothing
@@ -15,7 +16,7 @@ from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Coverage
-from fieldplan.model.field import Field
+from fieldplan.model.field import Field, HeadlandWord
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import Frame
@@ -63,26 +64,42 @@ def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, edges: E
     terms, astray = places_kept(field, job.terms_for(field.field_id))
     gate, center = terms.gate or field.gate_lonlat, ground.centroid
     rig = Rig.of(job)
-    crossable = [frame.to_plane(excluded.ground) for excluded in field.excluded if excluded.cross]
-    all_hard = edges.open.is_empty and not crossable
-    coverage = cover(
-        Site(
-            field_id=field.field_id,
-            ground=ground,
-            rig=rig,
-            working=job.working,
-            gate=frame.to_plane(Point(gate)) if gate else None,
-            convergence_deg=frame.convergence_deg(center.x, center.y),
-            excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
-            fenced=None if all_hard else edges.fenced(frame.to_plane(field.ground), ground, crossable, rig),
-        )
+    outline = frame.to_plane(field.ground)
+    crossings = _crossings(field, frame)
+    all_hard = edges.open.is_empty and not crossings
+    crossable = [crossing.ground for crossing in crossings]
+    site = Site(
+        field_id=field.field_id,
+        ground=ground,
+        rig=rig,
+        working=job.working,
+        gate=frame.to_plane(Point(gate)) if gate else None,
+        convergence_deg=frame.convergence_deg(center.x, center.y),
+        excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
+        fenced=None if all_hard else edges.fenced(outline, ground, crossable, rig),
     )
+    crossed = covered_across(site, outline, crossings)
+    coverage = crossed.coverage
     notes = (
         *astray,
+        *on_crossings(field.field_id, crossed),
         *parts_missed(field.field_id, coverage),
         *(_placed(note, coverage, frame) for note in coverage.notes),
     )
     return replace(coverage, notes=notes)
+
+
+def _crossings(field: Field, frame: Frame) -> list[Crossing]:
+    """The excluded ground of a field that may be crossed."""
+    found: dict[tuple[str, HeadlandWord | None], list[Polygon]] = {}
+    for excluded in field.excluded:
+        if excluded.cross:
+            pieces = found.setdefault((excluded.reason, excluded.headland), [])
+            pieces.extend(frame.to_plane(excluded.ground).geoms)
+    return [
+        Crossing(reason=reason, ground=MultiPolygon(pieces), headland=headland)
+        for (reason, headland), pieces in found.items()
+    ]
 
 
 def _undriven(

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 
-from fieldplan.coverage.directions import directions_about, directions_all_round, edge_directions
+from fieldplan.coverage.directions import (
+    directions_about,
+    directions_all_round,
+    edge_directions,
+    expected_outside_m,
+)
 from fieldplan.coverage.drive_time import Passes, Surroundings
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
@@ -48,10 +53,12 @@ def best_swath_layout(
     surroundings: Surroundings | None = None,
     *,
     all_round: bool = False,
+    crossed: MultiPolygon | None = None,
 ) -> SwathLayout:
     """The swath layout of a block whose passes take the least time.
 
     Each heading is tried with strips from either side, and compared by driving all passes in their order.
+    Ground that must not be sown counts for the time that sowing it takes.
 
     Parameters
     ----------
@@ -63,6 +70,8 @@ def best_swath_layout(
         If given, the path to the first pass and the path from the last one to the gate count too.
     all_round
         Whether to try also headings near the quickest of all round, in small steps.
+    crossed
+        What of the block is driven through and must not be sown.
     """
     edges = edges_of(ground)
     along_edges = edge_directions(edges) if along is None else along[None, :]
@@ -70,6 +79,9 @@ def best_swath_layout(
     if all_round and along is None:
         others = directions_about(quickest_headings(ground, rig, surroundings, N_LOOKED_ABOUT))
     judged = _Judged.of(edges, along_edges, others, rig, surroundings)
+    if crossed is not None:
+        spoilt_s = expected_outside_m(edges_of(crossed), judged.along) / rig.field_speed_m_per_s
+        judged = replace(judged, driven_s=judged.driven_s + spoilt_s)
     best = judged.best()
     return SwathLayout(judged.along[best], judged.swath_layouts.only(int(judged.index[best])))
 

@@ -17,8 +17,9 @@ from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
 from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.obstacles import Depths, depths_for
 from fieldplan.coverage.poses import pose_after
+from fieldplan.coverage.raised import raised_over
 from fieldplan.coverage.room import InsideFence
-from fieldplan.coverage.sequence import segments_in_order
+from fieldplan.coverage.sequence import SegmentsInTurn, segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround
 from fieldplan.coverage.terms import Rig
@@ -52,7 +53,7 @@ class Layout:
     rounds, headland
         The headland rounds, and the ground that they cover.
     headland_first
-        (n,) segments of the headland in driving order; ``None`` unless it is sown before the passes.
+        Segments of the headland in driving order; ``None`` unless it is sown before the passes.
     depths
         Headland rounds asked for, or those that about the least time is driven with.
     room
@@ -73,7 +74,7 @@ class Layout:
     rounds: tuple[HeadlandRound, ...]
     given_up: Lines
     headland: HeadlandGround
-    headland_first: Lines | None
+    headland_first: SegmentsInTurn | None
     surroundings: Surroundings | None
 
     @property
@@ -107,7 +108,7 @@ def lay_out(site: Site) -> Layout:
         If the ground has more than `MAX_PARTS` parts or `MAX_HOLES` holes to go around: a route over it
         would take more than a minute or so to find.
     """
-    thinned, thinned_m = _thinned(site.ground)
+    thinned, thinned_m = _thinned(site.whole)
     around, n_driven_over = _gone_round(thinned, site.working.smallest_obstacle_m2, site.excluded)
     _refuse_scattered(site.field_id, around)
     hard = None if site.fenced is None else _thinned_to(site.fenced, thinned_m)
@@ -120,7 +121,10 @@ def lay_out(site: Site) -> Layout:
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
     room = InsideFence(thinned, site.rig, hard)
     laid = lay_rounds(depths.grounds(), site.rig.width_m, site.rig.follows_bend_deg)
-    rounds = depths.gone_by.cut_rounds(round_corners(laid, site.rig, room.while_sowing()), site.rig.width_m)
+    rounded = depths.gone_by.cut_rounds(
+        round_corners(laid, site.rig, room.while_sowing()), site.rig.width_m
+    )
+    rounds = raised_over(rounded, site.lifted, site.rig.width_m)
     headland_first = None
     if site.working.headland_first and rounds:
         # sown last, its order would depend on where the passes end
@@ -134,10 +138,10 @@ def lay_out(site: Site) -> Layout:
         depths=depths,
         room=room,
         rounds=rounds,
-        given_up=np.concatenate([_given_up(laid, rounds), depths.gone_by.ground_left(site.rig)]),
+        given_up=np.concatenate([_given_up(laid, rounded), depths.gone_by.ground_left(site.rig)]),
         headland=HeadlandGround.of(rounds),
         headland_first=headland_first,
-        surroundings=None if headland_first is None else _surroundings(site, around, headland_first),
+        surroundings=None if headland_first is None else _surroundings(site, around, headland_first.lines),
     )
 
 

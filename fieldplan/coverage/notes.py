@@ -42,7 +42,7 @@ def notes_on(
         *_on_headland(layout, coverage),
         *_on_gate(coverage),
         *_on_obstacles(layout, coverage),
-        *_on_audit(coverage),
+        *_on_audit(layout, coverage),
         *_on_rounds(layout),
         *_on_turns(layout, coverage),
         *_on_choices(blocks_saved_s, plain_extra_s),
@@ -87,13 +87,17 @@ def _on_obstacles(layout: Layout, coverage: Coverage) -> Iterator[Note]:
         )
 
 
-def _on_audit(coverage: Coverage) -> Iterator[Note]:
+def _on_audit(layout: Layout, coverage: Coverage) -> Iterator[Note]:
     audit = coverage.audit
     ground_m2 = audit.plantable_m2 * len(coverage.sowings)
     if audit.missed_m2 > NOTABLE_MISSED_FRAC * ground_m2:
         yield Note(code="ground-missed", values={"missed_frac": audit.missed_m2 / ground_m2})
     if audit.outside_m2 > NOTABLE_MISSED_FRAC * ground_m2:
-        yield Note(code="sown-outside", values={"outside_frac": audit.outside_m2 / ground_m2})
+        yield Note(
+            code="sown-outside",
+            case="" if layout.site.lifted.is_empty else "crossed",
+            values={"outside_frac": audit.outside_m2 / ground_m2},
+        )
 
 
 def _on_turns(layout: Layout, coverage: Coverage) -> Iterator[Note]:

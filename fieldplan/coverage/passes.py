@@ -11,10 +11,11 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
+from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Block, BoolArray, Lines, Swaths
+from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import Runs
 
@@ -57,14 +58,28 @@ def block_of(
     """
     whole = reached(swath_layout, site.rig, room)
     runs, of = gone_by.cut(whole, swath_layout.along, site.rig)
+    pass_of = np.unique(whole.joined_over(site.rig.lift_over_m)[of], return_inverse=True)[1]
+    if not site.lifted.is_empty:
+        runs, pass_of = _raised(replace(swath_layout, runs=runs), pass_of, site)
     return Block(
         block=number,
         ground=ground,
         heading_deg=site.heading_deg(swath_layout.along),
         runs=_swaths(replace(swath_layout, runs=runs), site.rig.width_m),
         strip=runs.strip,
-        pass_of=np.unique(whole.joined_over(site.rig.lift_over_m)[of], return_inverse=True)[1],
+        pass_of=pass_of,
     )
+
+
+def _raised(swath_layout: SwathLayout, pass_of: IntArray, site: Site) -> tuple[Runs, IntArray]:
+    """Runs broken over ground that they are driven through, and the pass of each; a pass has those parts
+    that it had when whole.
+    """
+    runs, width_m = swath_layout.runs, site.rig.width_m
+    of, from_m, to_m = sown_stretches(_swaths(swath_layout, width_m).lines, site.lifted, width_m)
+    start_m = runs.start_m[of]
+    broken = Runs(runs.strip[of], start_m + from_m, start_m + to_m, runs.base_m)
+    return broken, np.unique(pass_of[of], return_inverse=True)[1]
 
 
 def reached(swath_layout: SwathLayout, rig: Rig, room: InsideFence) -> Runs:

@@ -14,7 +14,7 @@ from fieldplan.coverage.go_by import legs_round
 from fieldplan.coverage.layout import Layout, gates_of
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
-from fieldplan.coverage.sequence import passes_in_turn, segments_in_order
+from fieldplan.coverage.sequence import SegmentsInTurn, passes_in_turn, segments_in_order
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.transfers import Transfers, transfer_leg
 from fieldplan.coverage.turns import turns_between
@@ -147,10 +147,10 @@ def route_s(legs: Sequence[Leg], rig: Rig) -> float:
     return sown_m / rig.field_speed_m_per_s + lifted_s + turns * rig.turn_extra_s
 
 
-def _headland(lines: Lines, number: int) -> _Tracks:
-    n = len(lines)
+def _headland(segments: SegmentsInTurn, number: int) -> _Tracks:
+    n = len(segments.lines)
     return _Tracks.of(
-        "headland", lines, np.zeros(n, dtype=np.int64), np.full(n, -1), np.zeros(n, dtype=bool), number
+        "headland", segments.lines, np.zeros(n, dtype=np.int64), np.full(n, -1), segments.over_gap, number
     )
 
 

@@ -52,37 +52,51 @@ class InTurn:
         return np.concatenate([driven[:, 0], angle], axis=1), np.concatenate([driven[:, 1], angle], axis=1)
 
 
-def segments_in_order(rounds: Sequence[HeadlandRound], here: Array | None) -> Lines:
+@dataclass(frozen=True, slots=True)
+class SegmentsInTurn:
+    """Headland segments in driving order, (n,) each: their center lines, and whether each continues the one
+    before over a gap.
+    """
+
+    lines: Lines
+    over_gap: BoolArray
+
+
+def segments_in_order(rounds: Sequence[HeadlandRound], here: Array | None) -> SegmentsInTurn:
     """The segments of headland rounds in driving order: the nearest round next, begun at its nearest segment.
 
     Parameters
     ----------
     here
         (2,) where the drill comes from; if ``None``, the first round is begun at its first segment.
-
-    Returns
-    -------
-    Lines
-        (n,) center lines of all segments.
     """
     if not rounds:
-        return np.zeros(0, dtype=object)
+        return SegmentsInTurn(np.zeros(0, dtype=object), np.zeros(0, dtype=bool))
     lines = np.concatenate([headland_round.segments.lines for headland_round in rounds])
     points, line_of = shapely.get_coordinates(lines, return_index=True)
     starts, ends = points[ragged.begins(line_of)], points[ragged.ends(line_of)]
     count = [len(headland_round.segments) for headland_round in rounds]
     since = ragged.firsts(np.array(count)).tolist()
     ahead = list(range(len(rounds)))
-    order: list[int] = []
+    order, driven = list[int](), list[int]()
     while ahead:
         nearest = {i: _nearest(starts[since[i] : since[i] + count[i]], here) for i in ahead}
         # to the millimeter, and then by round, so that rounding does not choose
         i = min(ahead, key=lambda i: (round(nearest[i][0], 3), rounds[i].round))
         ahead.remove(i)
+        driven.append(i)
         _, first = nearest[i]
         order += [since[i] + (first + nth) % count[i] for nth in range(count[i])]
         here = ends[order[-1]]
-    return lines[order]
+    over_gap = np.concatenate([_goes_on(headland_round) for headland_round in rounds])[order]
+    # where a round is begun in the middle of a segment, that part of it continues nothing
+    over_gap[ragged.firsts(np.array([count[i] for i in driven]))] = False
+    return SegmentsInTurn(lines[order], over_gap)
+
+
+def _goes_on(headland_round: HeadlandRound) -> BoolArray:
+    n = len(headland_round.segments)
+    return headland_round.goes_on if len(headland_round.goes_on) else np.zeros(n, dtype=bool)
 
 
 def _nearest(places: Array, here: Array | None) -> tuple[float, int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from shapely import MultiPolygon, Point
@@ -32,6 +32,10 @@ class Site:
     fenced
         The ground whose edges are hard: also that outside open edges, and that which may be crossed with the
         drill lifted. ``None`` if it is the plantable ground.
+    lifted
+        Excluded ground that passes are driven through with the drill raised.
+    joined
+        The plantable ground with ``lifted`` joined to it; ``None`` if there is none.
     """
 
     field_id: str
@@ -42,6 +46,13 @@ class Site:
     convergence_deg: float = 0.0
     excluded: tuple[MultiPolygon, ...] = ()
     fenced: MultiPolygon | None = None
+    lifted: MultiPolygon = field(default_factory=MultiPolygon)
+    joined: MultiPolygon | None = None
+
+    @property
+    def whole(self) -> MultiPolygon:
+        """What passes are laid over: the plantable ground, and what is driven through."""
+        return self.ground if self.joined is None else self.joined
 
     @property
     def gate_xy(self) -> Array | None:

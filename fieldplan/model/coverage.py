@@ -57,7 +57,7 @@ class Block:
     """Ground sown in parallel passes along strips.
 
     A pass goes once along a strip, with the drill lifted over gaps in the ground; a run is the ground sown
-    between two gaps.
+    between two gaps. Over ground that may be crossed lifted, gaps are of any length.
 
     Parameters
     ----------
@@ -98,11 +98,13 @@ class HeadlandRound:
     """One headland round, along the outside of the field or around an obstacle.
 
     Its segments are in driving order, with the ground on the left. ``round`` counts from 1 at the edge.
+    ``goes_on`` (n,) is true for one that continues the one before over a gap; empty if none does.
     """
 
     round: int
     obstacle: bool
     segments: Swaths
+    goes_on: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=np.bool_))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

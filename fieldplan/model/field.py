@@ -11,6 +11,7 @@ from fieldplan.model.checks import require
 
 EdgeWord = Literal["fenced", "open"]
 """Whether turns and transfers must keep inside an edge, or may swing out over it."""
+HeadlandWord = Literal["yes", "no"]
 SIDES_DEG = {
     "north": 0.0,
     "north-east": 45.0,
@@ -40,13 +41,15 @@ class Acreage:
 class ExcludedGround:
     """Ground of a field that must not be sown, and why; those of one field do not overlap.
 
-    ``cross`` is "lifted" where turns and transfers may drive over it with the drill lifted, else empty.
+    ``cross`` is "lifted" where the drill may be driven over it lifted, else empty. ``headland`` says whether
+    headland rounds are laid along it then, so that passes end there; ``None`` leaves that to the plan.
     """
 
     reason: str
     ground: MultiPolygon
     area_m2: float
     cross: Literal["", "lifted"] = ""
+    headland: HeadlandWord | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -108,6 +108,54 @@ def test_ground_with_cross_lifted_may_be_driven_over(
     assert "route-outside" not in codes["lifted"]
 
 
+def test_passes_go_on_across_a_waterway_and_every_output_shows_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On the page, in JSON and on the map: seed and meter are less by what is not sown, and each pass has a
+    raised stretch of 12 m.
+    """
+    path, cut = tmp_path / "fields.gpkg", tmp_path / "cut.gpkg"
+    _layer(path, "fields", [box(0, 0, 300, 200)], id=["square"])
+    across = box(150, -5, 162, 205)
+    _layer(cut, "cut", [across], reason=["grassed waterway"], cross=["lifted"], headland=["no"])
+    job, out = _job(tmp_path, working='heading = "90 deg"'), tmp_path / "out"
+    plain = _planned(capsys, str(path), "--job", job)
+    plan = _planned(capsys, str(path), "--job", job, "--exclusions", str(cut), "--out", str(out), "--legs")
+    (note,) = [note for note in plan["notes"] if note["code"] == "crossed-lifted"]
+    n_passes, n_rounds = (plan["fields"][0]["coverage"][key] for key in ("passes", "headland_rounds"))
+    assert note["values"]["lifted_m"] == pytest.approx((n_passes + 2 * n_rounds) * 12, rel=1e-3)
+    assert note["text"].startswith(
+        f"{n_passes} passes go on across grassed waterway with the drill raised, "
+    )
+    drilled = [one["totals"]["drilled_m2"] for one in (plain, plan)]
+    assert drilled[0] - drilled[1] == pytest.approx(note["values"]["lifted_m"] * 10 * 0.3048, rel=1e-3)
+    seed = [one["order"][0]["sown_kg"] for one in (plain, plan)]
+    assert seed[1] / seed[0] == pytest.approx(drilled[1] / drilled[0])
+    turns = geopandas.read_file(out / "plan.gpkg", layer="turns")
+    on_grass = turns.geometry.map(lambda line: across.buffer(0.1).covers(FRAME.to_plane(line)))
+    raised = turns[(turns["kind"] == "transfer") & on_grass]
+    assert len(raised) == n_passes + 2 * n_rounds
+    assert raised["length_m"].tolist() == pytest.approx([12] * len(raised), rel=1e-3)
+
+
+def test_a_headland_along_ground_that_may_be_crossed_is_asked_for_by_its_attribute(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With "yes" passes end there, so there are about twice as many; another word is warned about."""
+    path = tmp_path / "fields.gpkg"
+    _layer(path, "fields", [box(0, 0, 300, 200)], id=["square"])
+    passes, codes = {}, {}
+    for word in ("no", "Yes", "some"):
+        cut = tmp_path / f"{word}.gpkg"
+        _layer(cut, "cut", [box(150, -5, 162, 205)], cross=["lifted"], headland=[word])
+        job = _job(tmp_path, working='heading = "90 deg"')
+        plan = _planned(capsys, str(path), "--job", job, "--exclusions", str(cut))
+        passes[word] = plan["fields"][0]["coverage"]["passes"]
+        codes[word] = {note["code"] for note in plan["notes"]}
+    assert passes["Yes"] > 1.8 * passes["no"]
+    assert ["headland-unreadable" in codes[word] for word in passes] == [False, False, True]
+
+
 @pytest.mark.parametrize(
     ("key", "cure"),
     [

@@ -27,6 +27,9 @@ PHRASES: dict[str, Phrase] = {
         '{exclusion}: its attribute cross is "{given}" and was ignored: only cross = "lifted" says that the drill '
         "may be driven over that ground, lifted."
     ),
+    "headland-unreadable": Phrase(
+        '{exclusion}: its attribute headland is "{given}" and was ignored: it must be "yes" or "no".'
+    ),
     "edge-drawn": Phrase(
         "The layer edges draws< {open_m:0} of its outer edge as open>< {fenced_m:0} as fenced>."
     ),

@@ -13,9 +13,27 @@ _ASTRAY = (
     "lies {away_m} from the field and is ignored: the field is planned as if none were given. "
     "Give latitude and longitude of a place beside the field."
 )
+_CROSS_IT = 'Give it the attribute headland = "no" to have it crossed all the same.'
 PHRASES: dict[str, Phrase] = {
     "blocks-cut": Phrase(
         "The field is cut into blocks, each with its own heading: saves {saved_s} compared with one heading."
+    ),
+    "crossed-lifted": Phrase(
+        "{n_passes} {n_passes|pass goes|passes go} on across {reason} with the drill raised, {lifted_m:0} in all with "
+        "headland rounds.< {sown_m2} of it are sown: the drill is down until its whole width is over it.>"
+    ),
+    "crossed-lifted/around": Phrase(
+        "Headland rounds are laid along {reason}: passes on across it, with the drill raised, would take {longer_s} "
+        f"longer< and sow {{sown_m2}} of it>. {_CROSS_IT}"
+    ),
+    "crossed-lifted/around-sown": Phrase(
+        "Headland rounds are laid along {reason}: passes on across it, with the drill raised, would save {longer_s} "
+        f"but sow {{sown_m2}} of it. {_CROSS_IT}"
+    ),
+    "crossed-lifted/much-sown": Phrase(
+        "{sown_m2} of {reason} are sown, since passes meet it so obliquely or run along it. Give it the attribute "
+        'headland = "yes" to have headland rounds along it instead. {n_passes} {n_passes|pass goes|passes go} on '
+        "across it with the drill raised, {lifted_m:0} in all with headland rounds."
     ),
     "edge-open": Phrase("Its outer edge is open: turns and transfers may swing out over it, lifted."),
     "edge-open/part": Phrase(
@@ -77,6 +95,10 @@ PHRASES: dict[str, Phrase] = {
     "sown-outside": Phrase(
         "To sow oblique ends fully, the openers cover ground outside the field: {outside_frac:1} of its area. Where "
         "there is a fence, lift early and leave that ground."
+    ),
+    "sown-outside/crossed": Phrase(
+        "To sow oblique ends fully, the openers cover ground that is not plantable, driven through or outside the "
+        "field: {outside_frac:1} of its area. Where that must not be, lift early and leave the corner."
     ),
     "route-outside/transfer": Phrase(
         "{n_outside|Once|In several places} the drill must cross outside the field, by up to {outside_m:0}: parts of it "
