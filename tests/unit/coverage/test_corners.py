@@ -20,8 +20,8 @@ from fieldplan.model.coverage import HeadlandRound, Swaths
 from fieldplan.model.machine import Reverse
 
 R_M, W_M = 6.0, 3.05
-NEAREST_M = W_M / 2 - 0.5 + R_M * (1 - math.cos(0.125))
-"""So near to a fence the middle may come: half a meter over the edge, less what arcs bulge between points."""
+NEAREST_M = W_M / 2 - 0.5 + R_M * (1 - math.cos(0.3 / R_M))
+"""So near to a fence the middle may come: half a meter over the edge, less what arcs bulge between points 0.6 m apart."""
 STEP_M = 0.25
 """How exactly the place behind a corner is looked for."""
 

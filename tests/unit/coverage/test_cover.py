@@ -17,8 +17,8 @@ from fieldplan.model.job import WorkingTerms
 
 
 def _short_of_fence_m(rig: Rig) -> float:
-    """Passes end half a width less half a meter from a fence, and what arcs bulge between points 0.25 rad apart."""
-    return rig.width_m / 2 - 0.5 + rig.radius_m * (1 - math.cos(0.125))
+    """Passes end half a width less half a meter from a fence, and what arcs bulge between points 0.6 m apart."""
+    return rig.width_m / 2 - 0.5 + rig.radius_m * (1 - math.cos(0.3 / rig.radius_m))
 
 
 def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms, **site: object) -> Coverage:
