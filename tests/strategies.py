@@ -34,14 +34,19 @@ def slowly(max_examples: int) -> settings:
     )
 
 
+def meters(low: float, high: float) -> st.SearchStrategy[float]:
+    """Lengths to the millimeter, and angles as fine: no boundary file is drawn finer."""
+    return st.floats(low, high).map(lambda value: round(value, 3))
+
+
 @st.composite
 def star_fields(draw: st.DrawFn) -> MultiPolygon:
     """Star-shaped fields of 60 to 250 m with 5 to 12 corners, some with a pond."""
     n = draw(st.integers(5, 12))
-    reach = draw(st.lists(st.floats(60, 250), min_size=n, max_size=n))
+    reach = draw(st.lists(meters(60, 250), min_size=n, max_size=n))
     angle = np.linspace(0, 2 * np.pi, n, endpoint=False) + 0.1
     outline = Polygon(np.column_stack([reach * np.cos(angle), reach * np.sin(angle)]))
-    pond = shapely.Point(0, 0).buffer(draw(st.floats(8, 15)), quad_segs=3)
+    pond = shapely.Point(0, 0).buffer(draw(meters(8, 15)), quad_segs=3)
     return MultiPolygon(
         [outline.difference(pond) if draw(st.booleans()) and outline.contains(pond) else outline]
     )
@@ -50,11 +55,11 @@ def star_fields(draw: st.DrawFn) -> MultiPolygon:
 @st.composite
 def notched_fields(draw: st.DrawFn) -> MultiPolygon:
     """Rectangles less one or two smaller ones at their edges, turned anyhow."""
-    ground: shapely.Geometry = box(0, 0, draw(st.floats(250, 500)), draw(st.floats(200, 400)))
+    ground: shapely.Geometry = box(0, 0, draw(meters(250, 500)), draw(meters(200, 400)))
     for _ in range(draw(st.integers(1, 2))):
-        x, y = draw(st.floats(-50, 400)), draw(st.sampled_from([-20.0, 150.0]))
-        ground = ground.difference(box(x, y, x + draw(st.floats(60, 200)), y + draw(st.floats(80, 250))))
-    ground = shapely.affinity.rotate(ground, draw(st.floats(0, 180)), origin=(0, 0))
+        x, y = draw(meters(-50, 400)), draw(st.sampled_from([-20.0, 150.0]))
+        ground = ground.difference(box(x, y, x + draw(meters(60, 200)), y + draw(meters(80, 250))))
+    ground = shapely.affinity.rotate(ground, draw(meters(0, 180)), origin=(0, 0))
     return MultiPolygon([max(shapely.get_parts(ground), key=lambda part: part.area)])
 
 

@@ -175,14 +175,17 @@ def on_edges(field_id: str, open_m: float, edge_m: float) -> tuple[Note, ...]:
 
 
 def swings_out_m(room: InsideFence, legs: Sequence[Leg]) -> float:
-    """How far the middle of the drill leaves the room that it has on legs that lead outside."""
+    """How far an end of the drill reaches past a hard edge on legs that lead outside."""
     outside = [leg.line for leg in legs if leg.shape == "outside"]
-    if not outside or room.clear.is_empty:
+    if not outside:
         return 0.0
     points = shapely.points(
         shapely.get_coordinates(shapely.segmentize(np.array(outside, dtype=object), 1.0))
     )
-    return float(shapely.distance(points, room.clear).max())
+    edge = shapely.boundary(room.fenced)
+    past_m = shapely.distance(points, edge)
+    past_m[shapely.intersects(room.fenced, points)] *= -1
+    return float((past_m + room.rig.width_m / 2).max())
 
 
 def first_shaped(coverage: Coverage, kind: str, shape: str) -> Point | None:

@@ -117,6 +117,11 @@ class InsideFence:
         """Shortest paths wherever the middle of the drill may be."""
         return TravelPaths(self.ground if self.clear.is_empty else self.clear, tolerance_m=0.02)
 
+    @cached_property
+    def travel_on_ground(self) -> TravelPaths:
+        """Shortest paths inside the hard edges, however near to them."""
+        return TravelPaths(self.fenced, tolerance_m=0.02)
+
     def holds(self, paths: Paths) -> BoolArray:
         """Whether the drill and the front of the tractor stay inside along each path, (n,)."""
         parts = numbers(paths.start), numbers(paths.turns), numbers(paths.parts_m)

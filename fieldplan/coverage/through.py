@@ -45,7 +45,7 @@ def driven_through(plantable: MultiPolygon, crossable: Sequence[MultiPolygon]) -
     whole = shapely.union_all([offset(ground, _HAIR_M) for ground in crossable])
     within = shapely.union_all(list(crossable))
     parts = [polygons_of(shapely.intersection(part, within)) for part in polygons_of(whole).geoms]
-    pieces = [piece for part in parts for piece in _between(plantable, part).geoms]
+    pieces = [piece for part in parts if part.area for piece in _between(plantable, part).geoms]
     return MultiPolygon([piece for piece in pieces if piece.area >= _MIN_PIECE_M2])
 
 

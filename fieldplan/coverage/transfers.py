@@ -150,9 +150,14 @@ class Transfers:
         )
 
     def _anyhow(self, leave: Array, enter: Array) -> Transfer:
-        """The shortest path wherever the drill may be, or as near to it as can be, without regard to arcs."""
-        line = self.room.travel.between((leave[0], leave[1]), (enter[0], enter[1]))
+        """The shortest path wherever the drill may be, without regard to arcs; where none leads there, that on the
+        ground, through necks too narrow for the drill, or else from part to part where they are nearest.
+        """
+        ends = (float(leave[0]), float(leave[1])), (float(enter[0]), float(enter[1]))
+        line = self.room.travel.between(*ends)
         inside = self._inside(shapely.get_coordinates(shapely.segmentize(line, 1.0)))
+        if not inside:
+            line = self.room.travel_on_ground.between(*ends)
         drive_s = line.length / self.room.rig.turn_speed_m_per_s
         return Transfer(line=line, length_m=line.length, drive_s=drive_s, inside=inside, with_arcs=False)
 

@@ -13,7 +13,7 @@ from strategies import notched_fields, slowly, star_fields
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.crossings import sown_of
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Coverage
+from fieldplan.model.coverage import Coverage, Swaths
 from fieldplan.model.job import WorkingTerms
 from fieldplan.plane.offsets import polygons_of
 
@@ -32,7 +32,7 @@ def _crossed(field: MultiPolygon, waterway: Polygon, rig: Rig, working: WorkingT
     return cover(site_across(field, waterway, rig, working))
 
 
-@slowly(16)
+@slowly(8)
 @given(field=st.one_of(star_fields(), notched_fields()), waterway=waterways())
 def test_audit_closes_and_the_drill_is_raised_over_the_waterway_only(
     field: MultiPolygon, waterway: Polygon, rig: Rig, working: WorkingTerms
@@ -46,14 +46,17 @@ def test_audit_closes_and_the_drill_is_raised_over_the_waterway_only(
     assert closed == pytest.approx(audit.plantable_m2, rel=1e-4)
     assert audit.plantable_m2 == pytest.approx(field.difference(waterway).area, rel=1e-6)
     crossed = shapely.intersection(field, waterway).buffer(0.01)
+    plantable = field.difference(waterway).buffer(-0.01)
+    headland = shapely.union_all(Swaths.of(one.segments for one in got.sowings[0].headland).grounds)
+    plantable = plantable.difference(headland)  # a pass may be broken at the headland in a notch, too
     gaps = _gaps(got)
-    assert sum(gap.intersection(crossed).length for gap in gaps) == pytest.approx(
+    assert sum(gap.difference(plantable).length for gap in gaps) == pytest.approx(
         sum(gap.length for gap in gaps), rel=0.01
     )
     assert sown_of(got, polygons_of(crossed)) <= audit.outside_m2 + 0.02 * waterway.length
 
 
-@slowly(12)
+@slowly(8)
 @given(field=star_fields(), waterway=waterways(), turn=st.floats(1, 179), move=st.floats(-500, 500))
 def test_totals_stay_when_field_and_waterway_are_turned_and_moved(
     field: MultiPolygon, waterway: Polygon, turn: float, move: float, rig: Rig, working: WorkingTerms

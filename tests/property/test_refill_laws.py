@@ -15,7 +15,7 @@ from shapely import LineString, Point
 from fieldplan.boundary.load import load_fields
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.budget import BoxBudget, SownComponent
-from fieldplan.model.coverage import Leg
+from fieldplan.model.coverage import Leg, SeedTrips
 from fieldplan.model.work import spent_s
 from fieldplan.plane.frame import frame_near
 from fieldplan.planner import plan_job
@@ -33,6 +33,18 @@ BOX = BoxBudget(
         ),
     ),
 )
+
+
+def _straight(start: tuple[float, ...], end: tuple[float, ...]) -> Leg:
+    line = LineString([start, end])
+    return Leg(kind="transfer", line=line, length_m=line.length)
+
+
+STRAIGHT = SeedTrips(
+    to_seed=lambda line: _straight(line.coords[-1], (0.0, 0.0)),
+    from_seed=lambda line: _straight((0.0, 0.0), line.coords[0]),
+)
+"""Straight to the seed, which stands at the origin, and back."""
 
 
 @settings(derandomize=True, max_examples=40, deadline=None)
@@ -59,7 +71,7 @@ def test_stops_cost_no_more_than_the_best_of_all_choices(
         [box],
         1.0,
         Point(0, 0),
-        lambda a, b: LineString([a, b]),
+        STRAIGHT,
         refill_s=refill_s,
         speed_m_per_s=2.0,
         in_boxes_m3={},
