@@ -14,8 +14,8 @@ from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.directions import directions_about
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.heading import best_swath_layout, quickest_headings
-from fieldplan.coverage.layout import Layout, lay_out
-from fieldplan.coverage.notes import notes_on, swings_out_m
+from fieldplan.coverage.layout import Layout, lay_out, with_rounds
+from fieldplan.coverage.notes import NOTABLE_MISSED_FRAC, notes_on, swings_out_m
 from fieldplan.coverage.passes import block_of, left_over_blocks
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
@@ -27,6 +27,12 @@ from fieldplan.plane.offsets import polygons_of
 MAX_BLOCKS = 8
 TRIED_CUTS = 2
 """If all cuts together do not make the route quicker, the best cut alone is tried."""
+MAX_ROUNDS_WEIGHED = 6
+MAX_TURNS_WEIGHED, LIKELY_FRAC = 60, 0.04
+"""On fields of so few turns whole routes with 1 to 6 rounds are compared, if an estimate says that they take no more
+than this share longer."""
+MAX_TURNS_ALL_WEIGHED = 24
+"""On fields of so few turns all of them are: their time hangs on single turns, which no estimate knows."""
 MAX_WHOLE_ROUTES = 16
 """Headings that are judged by the whole route, where an almost convex field has corners sown separately."""
 
@@ -42,10 +48,8 @@ def cover(site: Site) -> Coverage:
     PlanError
         If the drill fits nowhere on the field, or the field has too many parts or holes.
     """
-    layout = lay_out(site)
+    layout, inner, driven = _weighed(lay_out(site))
     site = layout.site
-    inner = layout.inner()
-    driven = _driven(layout, inner, site.along_wanted)
     if _corners_apart(layout, inner, driven):
         driven = _quickest_route(layout, inner[0], driven)
     driven, saved_s = _cut_where_quicker(layout, inner, driven)
@@ -78,6 +82,47 @@ class _Driven:
     covered: tuple[Swept, ...]
     legs: tuple[Leg, ...]
     gate: Point
+
+    @property
+    def missed_m2(self) -> float:
+        """Ground that no swath covers, in all sowings."""
+        return sum(float(covered.missed.area) for covered in self.covered)
+
+
+def _weighed(layout: Layout) -> tuple[Layout, list[Polygon], _Driven]:
+    """The layout, or one with another number of rounds with which the whole route is quicker, and that route.
+
+    None is taken that misses a notable part of the field, unless the first does, too.
+    """
+    inner = layout.inner()
+    first = layout, inner, _driven(layout, inner, layout.site.along_wanted)
+    tried = [first]
+    for n_rounds in _likely_rounds(layout, first[2]):
+        other = with_rounds(layout, n_rounds)
+        inner = other.inner()
+        if inner:
+            tried.append((other, inner, _driven(other, inner, other.site.along_wanted)))
+    most_m2 = max(first[2].missed_m2, NOTABLE_MISSED_FRAC * layout.site.ground.area)
+    return min(
+        tried,
+        key=lambda one: (
+            one[2].missed_m2 > most_m2 or not one[2].legs,
+            route_s(one[2].legs, layout.site.rig),
+        ),
+    )
+
+
+def _likely_rounds(layout: Layout, driven: _Driven) -> list[int]:
+    """Other numbers of rounds that may be quicker; none on fields of many turns, and where the number is given."""
+    about_s = layout.depths.about_s[: MAX_ROUNDS_WEIGHED + 1]
+    n_turns = sum(leg.kind == "turn" for leg in driven.legs)
+    if n_turns > MAX_TURNS_WEIGHED or not len(about_s):
+        return []
+    others = [n for n in range(1, MAX_ROUNDS_WEIGHED + 1) if n != layout.n_rounds]
+    if n_turns <= MAX_TURNS_ALL_WEIGHED:
+        return others
+    most_s = layout.depths.about_s[layout.n_rounds] + LIKELY_FRAC * route_s(driven.legs, layout.site.rig)
+    return [n for n in others if n < len(about_s) and about_s[n] <= most_s]
 
 
 def _driven(layout: Layout, pieces: Sequence[Polygon], along: Array | None) -> _Driven:

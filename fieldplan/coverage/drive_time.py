@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fieldplan.coverage.columns import column_of
+from fieldplan.coverage.level_turns import slanting_turns_s
 from fieldplan.coverage.sequence import one_column_each, passes_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
@@ -141,7 +142,7 @@ class Passes:
     def driven_s(self, along: Array, rig: Rig, surroundings: Surroundings | None) -> Array:
         """Time to drive the passes in their order, and the paths before and after them.
 
-        Turns are shortest paths. Transfers are straight: from column to column, to the first pass if no
+        Turns are those on a straight headland through both ends. Transfers are straight: from column to column, to the first pass if no
         turn reaches it, and from the last pass to the gate.
 
         Parameters
@@ -171,14 +172,10 @@ class Passes:
         beside[first] = False
         turn = beside | (path_m <= rig.turn_reach_m)
         turn[first] &= comes_from is not None
-        # opposite headings at least 2R apart: two quarter turns and a straight, without a search
-        u_turn = beside & (across_m >= 2 * rig.radius_m - _ROUNDING_M)
-        path_m[u_turn] = np.pi * rig.radius_m + np.hypot(
-            ahead_m[u_turn], across_m[u_turn] - 2 * rig.radius_m
-        )
-        bulb = turn & ~u_turn
-        path_m[bulb] = shortest_paths(before[bulb], enter[bulb], rig.radius_m).length_m
+        far = turn & ~beside
+        path_m[far] = shortest_paths(before[far], enter[far], rig.radius_m).length_m
         turn_s = path_m / rig.turn_speed_m_per_s + turn * rig.turn_extra_s
+        turn_s[beside] = slanting_turns_s(rig, across_m[beside], ahead_m[beside])
         passes_m = np.bincount(self.layout_of, weights=self.end_m - self.start_m, minlength=k)
         gaps_s = (passes_m - self.sown_m) / rig.turn_speed_m_per_s
         driven_s = np.bincount(self.layout_of, weights=turn_s, minlength=k) + gaps_s

@@ -114,12 +114,32 @@ def lay_out(site: Site) -> Layout:
     hard = None if site.fenced is None else _thinned_to(site.fenced, thinned_m)
     if hard is not None and _open_all_round(thinned, hard, site.rig):
         site = replace(site, rig=replace(site.rig, beyond_edge_m=math.inf))
+    room = InsideFence(thinned, site.rig, hard)
     if site.working.headland_rounds is None:
         depths = depths_for(around, site.rig, site.along_wanted)
     else:
         depths = Depths.alike(around, site.working.headland_rounds)
+    return _laid(site, thinned, thinned_m, around, n_driven_over, room, depths)
+
+
+def with_rounds(layout: Layout, n_outer: int) -> Layout:
+    """The same site with another number of rounds along the edge."""
+    site, around = layout.site, layout.around
+    depths = depths_for(around, site.rig, site.along_wanted, n_outer)
+    return _laid(site, layout.thinned, layout.thinned_m, around, layout.n_driven_over, layout.room, depths)
+
+
+def _laid(
+    site: Site,
+    thinned: MultiPolygon,
+    thinned_m: float,
+    around: MultiPolygon,
+    n_driven_over: int,
+    room: InsideFence,
+    depths: Depths,
+) -> Layout:
+    """The headland of a site on its outline to drive on."""
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
-    room = InsideFence(thinned, site.rig, hard)
     laid = lay_rounds(depths.grounds(), site.rig.width_m, site.rig.follows_bend_deg)
     rounded = depths.gone_by.cut_rounds(
         round_corners(laid, site.rig, room.while_sowing()), site.rig.width_m

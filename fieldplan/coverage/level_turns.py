@@ -20,6 +20,7 @@ from fieldplan.plane.paths import Paths
 
 NO_TURN_S = 120.0
 """What a turn that does not fit is taken to cost, so that no order is built on it."""
+_STEP_DEG, _N_STEPS = 7.5, 11
 _SHIFTS_R = (0.0, 0.25, 0.5, 1.0, -0.25, -0.5, -1.0, -1.5)
 """Straights before and after, in turning radii: fewer than on a field, where turns are found one by one."""
 
@@ -43,6 +44,27 @@ def level_turns_s(rig: Rig, slant_deg: float = 0.0) -> tuple[float, ...]:
         (NO_TURN_S + strips * straight_s if math.isinf(s) else s) + rig.turn_extra_s
         for strips, s in enumerate(turn_s)
     )
+
+
+def slanting_turns_s(rig: Rig, across_m: Array, ahead_m: Array) -> Array:
+    """About the time of turns between ends that lie so far across and ahead of each other, (n,): seconds.
+
+    Slants between those of a table are interpolated; more strips than it has are straight on.
+    """
+    table = _slants_s(rig)
+    strip = np.maximum(np.rint(across_m / rig.width_m).astype(np.int64), 1)
+    beyond_m = np.hypot(across_m, ahead_m) * np.maximum(0, strip - table.shape[1]) / strip
+    strip = np.minimum(strip, table.shape[1]) - 1
+    slant = np.degrees(np.arctan2(ahead_m, across_m)) / _STEP_DEG
+    below = np.minimum(slant.astype(np.int64), len(table) - 2)
+    share = np.minimum(slant - below, 1.0)
+    turn_s = table[below, strip] * (1 - share) + table[below + 1, strip] * share
+    return np.asarray(turn_s + beyond_m / rig.turn_speed_m_per_s)
+
+
+@lru_cache(maxsize=256)
+def _slants_s(rig: Rig) -> Array:
+    return np.array([level_turns_s(rig, k * _STEP_DEG) for k in range(_N_STEPS)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -182,9 +182,8 @@ def swings_out_m(room: InsideFence, legs: Sequence[Leg]) -> float:
     points = shapely.points(
         shapely.get_coordinates(shapely.segmentize(np.array(outside, dtype=object), 1.0))
     )
-    edge = shapely.boundary(room.fenced)
-    past_m = shapely.distance(points, edge)
-    past_m[shapely.intersects(room.fenced, points)] *= -1
+    from_edge_m = np.asarray(shapely.distance(points, shapely.boundary(room.fenced)))
+    past_m = np.where(shapely.intersects(room.fenced, points), -from_edge_m, from_edge_m)
     return float((past_m + room.rig.width_m / 2).max())
 
 

@@ -6,7 +6,7 @@ of them go round the same ground. Any other gets the number with which about the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -21,7 +21,7 @@ from fieldplan.coverage.go_by import (
     zones_of,
 )
 from fieldplan.coverage.room import clearance_m
-from fieldplan.coverage.rounds import about_holes_s, rounds_for
+from fieldplan.coverage.rounds import about_holes_s, rounds_about_s
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines
 from fieldplan.plane.offsets import inset, offset, polygons_of
@@ -42,12 +42,15 @@ class Depths:
         (n,) rounds around each hole, in the order of the rings of the ground; no more than along the edge.
     gone_by
         Those holes without a round that passes go by.
+    about_s
+        About the time of turns and corners with 0, 1, 2, … rounds along the edge; empty where the number is given.
     """
 
     ground: MultiPolygon
     n_outer: int
     n_around: IntArray
     gone_by: GoneBy
+    about_s: Array = field(default_factory=lambda: np.zeros(0))
 
     @classmethod
     def alike(cls, ground: MultiPolygon, n_rounds: int) -> Depths:
@@ -72,7 +75,9 @@ class Depths:
         return polygons_of(shapely.difference(inside, shapely.union_all(taken)))
 
 
-def depths_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> Depths:
+def depths_for(
+    ground: MultiPolygon, rig: Rig, along: Array | None = None, n_outer: int | None = None
+) -> Depths:
     """The numbers of rounds with which about the least time is driven.
 
     Parameters
@@ -81,20 +86,24 @@ def depths_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> De
         The field, plane meters.
     along
         The heading of the passes as a unit vector; if ``None`` the longest edges are tried.
+    n_outer
+        The number along the edge, if it is given.
     """
+    if n_outer is not None:
+        return _depths(ground, n_outer, rig, along)
     near = np.zeros(len(holes_of(ground)), dtype=bool)
-    depths = _depths(ground, _n_outer(ground, near, rig, along), rig, along)
+    about_s = rounds_about_s(with_holes(ground, near), rig, along)
+    depths = _depths(ground, _quickest(about_s), rig, along)
     near = depths.n_around == depths.n_outer
-    if not near.any():
-        return depths
-    return _depths(ground, _n_outer(ground, near, rig, along), rig, along)
+    if near.any():
+        about_s = rounds_about_s(with_holes(ground, near), rig, along)
+        depths = _depths(ground, _quickest(about_s), rig, along)
+    return replace(depths, about_s=about_s)
 
 
-def _n_outer(ground: MultiPolygon, near: BoolArray, rig: Rig, along: Array | None) -> int:
-    """The rounds along the edge, and about the holes near to it, (n,): one at least, as oblique ends of passes would
-    be sown outside.
-    """
-    return max(1, rounds_for(with_holes(ground, near), rig, along))
+def _quickest(about_s: Array) -> int:
+    """The best number of rounds: one at least, as oblique ends of passes would be sown outside."""
+    return max(1, int(about_s.argmin()))
 
 
 def _depths(ground: MultiPolygon, n_outer: int, rig: Rig, along: Array | None) -> Depths:

@@ -36,8 +36,8 @@ _CORNERS_FRAC, _RING_S = 1.6, 80.0
 outline. Fitted on whole routes over practice fields (1 to 6 rounds): the choice takes 0.4 % longer than the best."""
 
 
-def rounds_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> int:
-    """The number of rounds with which about the least time is driven.
+def rounds_about_s(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> Array:
+    """About the time of turns and corners with 0, 1, 2, … rounds, (n,): as many as may be best.
 
     Parameters
     ----------
@@ -57,8 +57,9 @@ def rounds_for(ground: MultiPolygon, rig: Rig, along: Array | None = None) -> in
         outlines = _Outlines.of(deepest)
         ends_s = np.concatenate([ends_s, outlines.ends_s(_turns_s(rig)[depths], rig.width_m, along)])
         corners_s = np.concatenate([corners_s, outlines.corners_s(rig)])
-        best = int(np.argmin(ends_s + corners_s.cumsum() - corners_s))
-    return best
+        about_s = ends_s + corners_s.cumsum() - corners_s
+        best = int(np.argmin(about_s))
+    return np.asarray(about_s)
 
 
 def about_holes_s(holes: Lines, n_most: int, rig: Rig, along: Array | None = None) -> Array:

@@ -101,7 +101,7 @@ PHRASES: dict[str, Phrase] = {
         "field: {outside_frac:1} of its area. Where that must not be, lift early and leave the corner."
     ),
     "route-outside/transfer": Phrase(
-        "{n_outside|Once|In several places} the drill must cross outside the field, by up to {outside_m:0}: parts of it "
+        "{n_outside|Once|In several places} the drill must leave the field, by up to {outside_m:0}: parts of it "
         "are joined by less than the drill needs, or not at all.< The first place lies at {first}.> Drive around by "
         "the gate, use a narrower drill, or say where the edge is open."
     ),
@@ -110,9 +110,8 @@ PHRASES: dict[str, Phrase] = {
         "needs leads there. Set the seed down where the drill can reach it, or bring it along."
     ),
     "route-outside/turn": Phrase(
-        "{n_outside} {n_outside|turn does|turns do} not fit inside the edge, and {n_outside|leads|lead} up to "
-        "{outside_m:0} too near to it or past it.< The first lies at {first}.> Allow reverse, use a rig that turns "
-        "tighter, or say where the edge is open."
+        "{n_outside} {n_outside|turn does|turns do} not fit inside the edge: the drill reaches up to {outside_m:0} past "
+        "it.< The first lies at {first}.> Allow reverse, use a rig that turns tighter, or say where the edge is open."
     ),
     "rounds-weighed": Phrase(
         "{n_rounds} headland {n_rounds|round is|rounds are} about the quickest: more give room to turn, fewer leave longer "
