@@ -79,9 +79,10 @@ class _Fan:
 
     def quickest_s(self, room_m: float) -> float:
         """The time of the best that needs no more room; infinite if none does."""
-        rank_s = np.where(self.depth_m <= room_m, self.rank_s, np.inf)
-        best = int(rank_s.argmin())
-        return float(self.turn_s[best]) if np.isfinite(rank_s[best]) else math.inf
+        fits = (self.depth_m <= room_m) & np.isfinite(self.rank_s)
+        if not fits.any():
+            return math.inf
+        return float(self.turn_s[fits][self.rank_s[fits].argmin()])
 
 
 @lru_cache(maxsize=256)

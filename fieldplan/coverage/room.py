@@ -8,13 +8,13 @@ from typing import Protocol
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon, box
+from shapely import LineString, MultiPolygon, box
 
 from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import Lanes
-from fieldplan.kernels.region import Region
+from fieldplan.kernels.region import Region, sees
 from fieldplan.kernels.turns import all_fit
 from fieldplan.model.coverage import Array, BoolArray
 from fieldplan.plane.offsets import inset, offset, polygons_of
@@ -126,6 +126,11 @@ class InsideFence:
         """Whether the drill and the front of the tractor stay inside along each path, (n,)."""
         parts = numbers(paths.start), numbers(paths.turns), numbers(paths.parts_m)
         return all_fit(self.region, *parts, handling(self.rig))
+
+    def spans(self, line: LineString) -> bool:
+        """Whether the drill can be driven straight along a line of two points."""
+        (x, y), (to_x, to_y) = line.coords
+        return bool(self.contains(np.array([x, y])) and sees(self.region, x, y, to_x, to_y))
 
     def contains(self, points: Array) -> BoolArray:
         """Whether the drill can stand at points, (..., 2)."""

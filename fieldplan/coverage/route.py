@@ -217,9 +217,8 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
     leave, enter = np.concatenate([at_gate, tracks.leave]), np.concatenate([tracks.enter, at_gate])
     apart = (np.abs(leave[:, :2] - enter[:, :2]) > _NOWHERE_M).any(axis=1)
     over_gap = np.concatenate([tracks.over_gap, [False]])
-    joints = {
-        int(i): _lifted(LineString([leave[i, :2], enter[i, :2]])) for i in (apart & over_gap).nonzero()[0]
-    }
+    straight = {i: LineString([leave[i, :2], enter[i, :2]]) for i in (apart & over_gap).nonzero()[0].tolist()}
+    joints = {i: _lifted(line) for i, line in straight.items() if room.spans(line)}
     wanted = _turns_wanted(tracks, rig)
     turns = turns_between(leave[wanted], enter[wanted], rig, room)
     lines = turns.paths.lines(drawing_step_m(rig.radius_m))
