@@ -23,13 +23,13 @@ N_DRIVEN = 3
 """Swath layouts driven through of those whose passes are not all side by side: the most promising ones."""
 LEAVING_FRAC = 0.002
 MAX_LEAVING_FRAC = 0.004
-MAX_BESIDE_FRAC = 0.02
-BESIDE_EDGE_DEG = 0.25
+MIN_BESIDE_FRAC, MAX_BESIDE_FRAC = 0.01, 0.02
+BESIDE_EDGE_DEG = 1.0
 """Passes run along an edge of the block unless another heading saves enough time.
 
 It must save `LEAVING_FRAC` of the time, plus half the share by which it sows more ground, as seed costs
-too; `MAX_LEAVING_FRAC` is enough in any case. Within `BESIDE_EDGE_DEG` of an edge, `MAX_BESIDE_FRAC` is the
-limit instead: passes that meet the edge in a thin wedge look like a mistake and overlap there.
+too; `MAX_LEAVING_FRAC` is enough in any case. Within `BESIDE_EDGE_DEG` of an edge the limits are those named so
+instead: passes that meet the edge in a thin wedge look like a mistake and overlap there.
 """
 APART_DEG = 1.0
 N_LOOKED_ABOUT = 3
@@ -165,7 +165,8 @@ class _Judged:
         cos_to_edge = np.abs(self.along @ self.along[self.along_edge].T).max(axis=1)
         beside = cos_to_edge > np.cos(np.radians(BESIDE_EDGE_DEG))
         max_frac = np.where(beside, MAX_BESIDE_FRAC, MAX_LEAVING_FRAC)
-        leaving_frac = np.clip(LEAVING_FRAC + more_frac / 2, LEAVING_FRAC, max_frac)
+        min_frac = np.where(beside, MIN_BESIDE_FRAC, LEAVING_FRAC)
+        leaving_frac = np.clip(LEAVING_FRAC + more_frac / 2, min_frac, max_frac)
         wanted_frac = np.where(self.along_edge, 0.0, leaving_frac)
         return _first_min(self.driven_s + wanted_frac * self.driven_s[edge])
 
