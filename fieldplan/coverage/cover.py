@@ -16,7 +16,7 @@ from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.heading import best_swath_layout, quickest_headings
 from fieldplan.coverage.layout import Layout, lay_out
 from fieldplan.coverage.notes import notes_on, swings_out_m
-from fieldplan.coverage.passes import block_of, left_over_blocks
+from fieldplan.coverage.passes import block_of, left_over_blocks, narrow_block
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import Swept, swept
@@ -114,6 +114,8 @@ def _sowing(
             crossed=_crossed(piece, site),
         )
         block = block_of(number, piece, swath_layout, site, layout.room, layout.depths.gone_by)
+        if along is None:
+            block = narrow_block(piece, block, site, layout.room)
         if len(block.runs):  # a thin piece inside the headland may have none
             blocks.append(block)
     covered = swept(site.ground, layout.rounds, layout.headland, blocks)

@@ -161,8 +161,9 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
         [np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)]
     )
     first = firsts(runs)
-    points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
-    ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
+    last = first + runs - 1
+    points = [shapely.get_point(lines[first], 0), shapely.get_point(lines[last], -1)]
+    ends = shapely.get_coordinates(np.transpose(points)).reshape(-1, 2, 2)
     driven = passes_in_turn(ends, _columns(sowing.blocks, ends), here, rig)
     # from passes to runs: a pass driven backward has its runs in reverse, too
     position, nth = members(runs[driven.order])
