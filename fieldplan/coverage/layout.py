@@ -35,6 +35,8 @@ MAX_THINNED_M = 1.0
 MIN_BLOCK_M2 = 1.0
 MAX_HOLES, MAX_PARTS = 250, 1_000
 """More would take minutes to hours: paths are looked for around each hole, and between all parts."""
+NARROW_W = 5.0
+"""A field is narrow if its mean width, twice its area over the length of its edges, is below this many drill widths."""
 ALMOST_CONVEX_FRAC = 0.999
 """A field that fills this share of its convex hull is almost convex: headings all round are tried."""
 
@@ -87,6 +89,12 @@ class Layout:
         """Whether the field fills at least `ALMOST_CONVEX_FRAC` of its convex hull."""
         return bool(self.around.area >= ALMOST_CONVEX_FRAC * self.around.convex_hull.area)
 
+    @property
+    def narrow(self) -> bool:
+        """Whether the field is a corridor, or many: how many rounds are best is then hard to foresee."""
+        mean_width_m = 2 * self.around.area / self.around.length
+        return bool(mean_width_m < NARROW_W * self.site.rig.width_m)
+
     def inner(self) -> list[Polygon]:
         """The parts of the ground inside the headland, in plane meters.
 
@@ -99,8 +107,13 @@ class Layout:
         return [part for part in self.around.geoms if not inset(part, width_m / 2).is_empty]
 
 
-def lay_out(site: Site) -> Layout:
+def lay_out(site: Site, n_rounds: int | None = None) -> Layout:
     """The outline to drive on and the headland of a site.
+
+    Parameters
+    ----------
+    n_rounds
+        Headland rounds; if ``None``, those asked for or those that about the least time is driven with.
 
     Raises
     ------
@@ -114,10 +127,11 @@ def lay_out(site: Site) -> Layout:
     hard = None if site.fenced is None else _thinned_to(site.fenced, thinned_m)
     if hard is not None and _open_all_round(thinned, hard, site.rig):
         site = replace(site, rig=replace(site.rig, beyond_edge_m=math.inf))
-    if site.working.headland_rounds is None:
+    asked = site.working.headland_rounds if n_rounds is None else n_rounds
+    if asked is None:
         depths = depths_for(around, site.rig, site.along_wanted)
     else:
-        depths = Depths.alike(around, site.working.headland_rounds)
+        depths = Depths.alike(around, asked)
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
     room = InsideFence(thinned, site.rig, hard)
     laid = lay_rounds(depths.grounds(), site.rig.width_m, site.rig.follows_bend_deg)
