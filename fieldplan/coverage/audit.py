@@ -98,10 +98,11 @@ def _drawn(missed: Sequence[BaseGeometry]) -> MultiPolygon:
 
 def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: float) -> float:
     """Area on the field where the first and the last strip of blocks reach beyond their block's width."""
-    beside = [corners for block in blocks if len(block.runs) for corners in _beside_block(block, width_m)]
-    if not beside:
-        return 0.0
-    return float(shapely.area(shapely.intersection(shapely.polygons(np.concatenate(beside)), layout)).sum())
+    straight = [block for block in blocks if len(block.runs) and not block.bent]
+    corners = [np.zeros((0, 4, 2)), *(each for block in straight for each in _beside_block(block, width_m))]
+    bent = [shapely.difference(block.runs.grounds, block.ground) for block in blocks if block.bent]
+    beside = np.concatenate([shapely.polygons(np.concatenate(corners)), *bent])
+    return float(shapely.area(shapely.intersection(beside, layout)).sum())
 
 
 def _beside_block(block: Block, width_m: float) -> Iterator[Array]:

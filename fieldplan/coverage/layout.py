@@ -35,6 +35,8 @@ MAX_THINNED_M = 1.0
 MIN_BLOCK_M2 = 1.0
 MAX_HOLES, MAX_PARTS = 250, 1_000
 """More would take minutes to hours: paths are looked for around each hole, and between all parts."""
+NARROW_W = 5.0
+"""A field is narrow if its mean width, twice its area over the length of its edges, is below this many drill widths."""
 ALMOST_CONVEX_FRAC = 0.999
 """A field that fills this share of its convex hull is almost convex: headings all round are tried."""
 
@@ -86,6 +88,12 @@ class Layout:
     def almost_convex(self) -> bool:
         """Whether the field fills at least `ALMOST_CONVEX_FRAC` of its convex hull."""
         return bool(self.around.area >= ALMOST_CONVEX_FRAC * self.around.convex_hull.area)
+
+    @property
+    def narrow(self) -> bool:
+        """Whether the field is a corridor, or many: how many rounds are best is then hard to foresee."""
+        mean_width_m = 2 * self.around.area / self.around.length
+        return bool(mean_width_m < NARROW_W * self.site.rig.width_m)
 
     def inner(self) -> list[Polygon]:
         """The parts of the ground inside the headland, in plane meters.

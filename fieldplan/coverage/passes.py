@@ -11,11 +11,12 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
+from fieldplan.coverage.narrow import is_narrow, passes_along
 from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths
+from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths, longest_step
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import Runs
 
@@ -29,6 +30,8 @@ MIN_PATCH_FRAC = 0.005
 """A patch that is this share of the field is sown however small: as much missed ground would make a note."""
 _SAME_M2 = 0.01
 """Strips from either side that sow the same but for this are alike: the first ones are taken."""
+MAX_LESS_SOWN_FRAC = 0.02
+"""Passes that bend may sow this much less of narrow ground than straight ones."""
 MAX_OUTSIDE_FRAC = 0.02
 """A run over left-over ground may drill at most this share outside the field."""
 
@@ -143,10 +146,41 @@ def left_over_blocks(
         patch = offset(core, MIN_LEFT_OVER_M / 2)
         if not isinstance(patch, Polygon) or patch.area < min_m2:
             continue
-        block = _patch_block(first_number + len(blocks), patch, field, site, room)
+        number = first_number + len(blocks)
+        block = narrow_block(patch, _patch_block(number, patch, field, site, room), site, room)
         if len(block.runs):
             blocks.append(block)
     return blocks
+
+
+def narrow_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> Block:
+    """The block over narrow ground with passes along its middle, if those are quicker and miss hardly more than
+    straight ones; else the block with straight ones.
+    """
+    if straight.n_passes < 2 or not site.lifted.is_empty or not is_narrow(ground, site.rig):
+        return straight
+    runs = passes_along(ground, site.rig, room)
+    if len(runs) == 0 or _about_s(runs, site.rig) >= _about_s(straight.runs, site.rig):
+        return straight
+    if _sown_m2(runs, ground) < (1 - MAX_LESS_SOWN_FRAC) * _sown_m2(straight.runs, ground):
+        return straight
+    a, b = shapely.get_coordinates(longest_step(runs.lines))
+    nth = np.arange(len(runs))
+    # no strip is next to another, so that each pass is a column of its own
+    return replace(
+        straight, runs=runs, strip=2 * nth, pass_of=nth, bent=True, heading_deg=site.heading_deg(b - a)
+    )
+
+
+def _about_s(runs: Swaths, rig: Rig) -> float:
+    """About the time to drive runs, with a turn each."""
+    turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
+    return runs.length_m / rig.field_speed_m_per_s + len(runs) * turn_s
+
+
+def _sown_m2(runs: Swaths, ground: Polygon) -> float:
+    """What of some ground runs cover together."""
+    return float(shapely.intersection(shapely.union_all(runs.grounds), ground).area)
 
 
 def _at_least(min_m2: float, parts: Lines) -> Lines:

@@ -161,8 +161,9 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
         [np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)]
     )
     first = firsts(runs)
-    points = shapely.get_coordinates(lines).reshape(-1, 2, 2)
-    ends = np.stack([points[first, 0], points[first + runs - 1, 1]], axis=1)
+    last = first + runs - 1
+    points = [shapely.get_point(lines[first], 0), shapely.get_point(lines[last], -1)]
+    ends = shapely.get_coordinates(np.transpose(points)).reshape(-1, 2, 2)
     driven = passes_in_turn(ends, _columns(sowing.blocks, ends), here, rig)
     # from passes to runs: a pass driven backward has its runs in reverse, too
     position, nth = members(runs[driven.order])
@@ -217,7 +218,9 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
     leave, enter = np.concatenate([at_gate, tracks.leave]), np.concatenate([tracks.enter, at_gate])
     apart = (np.abs(leave[:, :2] - enter[:, :2]) > _NOWHERE_M).any(axis=1)
     over_gap = np.concatenate([tracks.over_gap, [False]])
-    straight = {i: LineString([leave[i, :2], enter[i, :2]]) for i in (apart & over_gap).nonzero()[0].tolist()}
+    straight = {
+        i: LineString([leave[i, :2], enter[i, :2]]) for i in (apart & over_gap).nonzero()[0].tolist()
+    }
     joints = {i: _lifted(line) for i, line in straight.items() if room.spans(line)}
     wanted = _turns_wanted(tracks, rig)
     turns = turns_between(leave[wanted], enter[wanted], rig, room)

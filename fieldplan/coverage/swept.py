@@ -100,6 +100,8 @@ def _columns(block: Block) -> list[Polygon]:
     """The outline of each column of a block's runs: up along their ends, down along their starts."""
     if len(block.runs) == 0:
         return []
+    if block.bent:
+        return list(block.runs.grounds)
     corners = shapely.get_coordinates(block.runs.grounds).reshape(-1, 5, 2)
     along = block.along
     start, end = corners[:, 0] @ along, corners[:, 1] @ along

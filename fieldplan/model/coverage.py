@@ -62,11 +62,13 @@ class Block:
     Parameters
     ----------
     heading_deg
-        True heading of the passes, in [0, 180).
+        True heading of the passes, in [0, 180); where they bend, that of the longest step.
     runs
         (n,) swaths, in the order of strips and, on each strip, from start to end.
     strip, pass_of
         (n,) the strip and the pass of each run; passes are counted from 0 in the order of strips.
+    bent
+        Whether it is narrow ground with passes along its middle, which bend: no strip lies beside another.
     """
 
     block: int
@@ -75,6 +77,7 @@ class Block:
     runs: Swaths
     strip: IntArray
     pass_of: IntArray
+    bent: bool = False
 
     @property
     def n_passes(self) -> int:
@@ -84,13 +87,23 @@ class Block:
     @property
     def ends(self) -> Array:
         """Where each run starts and ends, (n, 2, 2)."""
-        return np.asarray(shapely.get_coordinates(self.runs.lines).reshape(-1, 2, 2))
+        points = [shapely.get_point(self.runs.lines, nth) for nth in (0, -1)]
+        return np.asarray(shapely.get_coordinates(np.transpose(points)).reshape(-1, 2, 2))
 
     @property
     def along(self) -> Array:
-        """The unit vector along its runs, (2,); the block must have a run."""
-        start, end = shapely.get_coordinates(self.runs.lines[0])
+        """The unit vector along its runs, or the first one if they bend, (2,); the block must have a run."""
+        start, end = self.ends[0]
         return np.asarray((end - start) / max(float(np.hypot(*(end - start))), 1e-9))
+
+
+def longest_step(lines: Lines) -> LineString:
+    """The longest straight part of lines, (n,); there must be a line."""
+    points, line_of = shapely.get_coordinates(lines, return_index=True)
+    same = line_of[1:] == line_of[:-1]
+    steps = shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1)[same])
+    longest: LineString = steps[shapely.length(steps).argmax()]
+    return longest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

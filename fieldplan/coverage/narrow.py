@@ -1,0 +1,106 @@
+"""Passes along the middle of ground that is narrower than the drill: they bend with it."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import shapely
+from shapely import LineString, MultiPolygon, Polygon
+
+from fieldplan.coverage.headland import bands_about, turns_deg
+from fieldplan.coverage.room import InsideFence
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Array, Lines, Swaths
+from fieldplan.plane.offsets import inset
+from fieldplan.plane.travel import stretches
+
+_STEP_W, _MIN_PLACES = 1 / 4, 16
+"""Places along each side are so far apart, in drill widths, but there are at least so many."""
+_END_W = 0.75
+"""So near to the ends of the ground, in drill widths, its middle is taken to go straight on."""
+_SMOOTHED_W = (1 / 4, 1 / 8, 1 / 32)
+"""The middle is thinned to the first of these, in drill widths, with which passes cover the ground."""
+_COVERED_FRAC = 0.98
+_MIN_PASS_M = 1.0
+
+
+def is_narrow(ground: Polygon, rig: Rig) -> bool:
+    """Whether one pass along the middle covers the ground: it is nowhere wider than the drill, and no ring."""
+    return not ground.interiors and inset(ground, rig.width_m / 2).is_empty
+
+
+def passes_along(ground: Polygon, rig: Rig, room: InsideFence) -> Swaths:
+    """Passes along the middle of narrow ground, one after the other, from one end to the other.
+
+    A pass goes on round bends that the openers follow in the ground, and begins and ends where the drill may stand.
+
+    Parameters
+    ----------
+    ground
+        Ground for which `is_narrow` is true, plane meters.
+    """
+    middle = _middle(ground, rig.width_m)
+    found = Swaths(lines=np.zeros(0, dtype=object), grounds=np.zeros(0, dtype=object))
+    for smoothed_w in _SMOOTHED_W:
+        lines = _reached(_between_bends(middle, smoothed_w * rig.width_m, ground, rig), room)
+        found = Swaths(lines=lines, grounds=bands_about(lines, rig.width_m))
+        if (
+            shapely.intersection(shapely.union_all(found.grounds), ground).area
+            > _COVERED_FRAC * ground.area
+        ):
+            break
+    return found
+
+
+def _middle(ground: Polygon, width_m: float) -> LineString:
+    """The line half way between the two long sides of narrow ground.
+
+    Its ring is folded in two so that the halves lie as near to each other as they can: with places zᵢ at equal
+    distances along it, the sum of |zᵢ − zⱼ|² over all i + j = m is least where that of Re(zᵢ·z̄ⱼ) is greatest.
+    """
+    n = 2 * max(_MIN_PLACES, int(ground.length / (_STEP_W * width_m) / 2))
+    along_m = np.arange(n) * (ground.length / n)
+    x, y = shapely.get_coordinates(shapely.line_interpolate_point(ground.exterior, along_m)).T
+    z = x + 1j * y
+    center, spectrum = z.mean(), np.fft.fft(z - z.mean())
+    folded = np.fft.ifft(spectrum * np.fft.fft((z - center).conj())).real
+    # an even sum: so the fold lies on a place, as does the other end
+    fold = int(folded[::2].argmax())
+    nth = np.arange(n // 2 + 1)
+    ahead, back = z[(fold + nth) % n], z[(fold - nth) % n]
+    middle = (ahead + back) / 2
+    trimmed = min(int(_END_W / _STEP_W), n // 6)
+    middle = middle[trimmed:-trimmed]
+    return LineString(np.stack([middle.real, middle.imag], axis=1))
+
+
+def _between_bends(line: LineString, smoothed_m: float, ground: Polygon, rig: Rig) -> Lines:
+    """The line, smoothed and lengthened to the ends of the ground, in parts between bends that the openers cannot follow, (n,)."""
+    points = shapely.get_coordinates(line.simplify(smoothed_m))
+    step = np.diff(points, axis=0)
+    unit = step / np.hypot(*step.T)[:, None]
+    points[0] -= unit[0] * _beyond_m(points[0], -unit[0], ground, rig.width_m)
+    points[-1] += unit[-1] * _beyond_m(points[-1], unit[-1], ground, rig.width_m)
+    bends = np.flatnonzero(np.abs(turns_deg(step[:-1], step[1:])) > rig.follows_bend_deg) + 1
+    cuts = [0, *bends.tolist(), len(step)]
+    parts = [points[start : end + 1] for start, end in itertools.pairwise(cuts)]
+    return np.array([LineString(part) for part in parts], dtype=object)
+
+
+def _beyond_m(end: Array, along: Array, ground: Polygon, width_m: float) -> float:
+    """How far ground near the end of a line reaches beyond it."""
+    near = shapely.get_coordinates(shapely.intersection(ground, shapely.Point(end).buffer(width_m)))
+    return float(max(0.0, ((near - end) @ along).max(initial=0.0)))
+
+
+def _reached(lines: Lines, room: InsideFence) -> Lines:
+    """Lines from the first to the last place on which the drill may stand, without those that have none."""
+    inside: MultiPolygon = room.clear
+    points, of = shapely.get_coordinates(shapely.intersection(lines, inside), return_index=True)
+    station_m = shapely.line_locate_point(lines[of], shapely.points(points))
+    some = np.unique(of)
+    since_m = np.array([station_m[of == i].min() for i in some])
+    until_m = np.array([station_m[of == i].max() for i in some])
+    kept = until_m - since_m > _MIN_PASS_M
+    return stretches(lines[some[kept]], since_m[kept], until_m[kept])
