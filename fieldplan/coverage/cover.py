@@ -28,12 +28,9 @@ from fieldplan.plane.offsets import polygons_of
 MAX_BLOCKS = 8
 TRIED_CUTS = 2
 """If all cuts together do not make the route quicker, the best cut alone is tried."""
-MAX_ROUNDS_WEIGHED = 6
-MAX_TURNS_WEIGHED, LIKELY_FRAC = 60, 0.04
-"""On fields of so few turns whole routes with 1 to 6 rounds are compared, if an estimate says that they take no more
-than this share longer."""
-MAX_TURNS_ALL_WEIGHED = 24
-"""On fields of so few turns all of them are: their time hangs on single turns, which no estimate knows."""
+MAX_TURNS_WEIGHED, LIKELY_FRAC, N_WEIGHED = 60, 0.02, 2
+"""On fields of so few turns whole routes are compared, with those other numbers of rounds, so many at most, of which
+an estimate says that they take no more than this share longer."""
 MORE_ROUNDS = 2
 """On a narrow field, one round and so many more than foreseen are driven too."""
 SEED_AS_TIME_FRAC = 0.5
@@ -116,18 +113,18 @@ def _weighed(layout: Layout) -> tuple[Layout, list[Polygon], _Driven]:
 
 def _likely_rounds(layout: Layout, driven: _Driven) -> list[int]:
     """Other numbers of rounds that may be quicker; none on large fields, and where the number is given."""
-    about_s = layout.depths.about_s[: MAX_ROUNDS_WEIGHED + 1]
+    about_s, own = layout.depths.about_s, layout.n_rounds
     if not len(about_s):
         return []
-    others = [n for n in range(1, MAX_ROUNDS_WEIGHED + 1) if n != layout.n_rounds]
-    n_turns = sum(leg.kind == "turn" for leg in driven.legs)
-    if n_turns <= MAX_TURNS_ALL_WEIGHED:
-        return others
-    hard_to_foresee = {1, layout.n_rounds + MORE_ROUNDS} if layout.narrow else set()
-    if n_turns > MAX_TURNS_WEIGHED:
-        return sorted(hard_to_foresee - {layout.n_rounds})
-    most_s = layout.depths.about_s[layout.n_rounds] + LIKELY_FRAC * route_s(driven.legs, layout.site.rig)
-    return [n for n in others if n in hard_to_foresee or (n < len(about_s) and about_s[n] <= most_s)]
+    if layout.narrow:
+        return sorted({1, own + MORE_ROUNDS} - {own})
+    if sum(leg.kind == "turn" for leg in driven.legs) > MAX_TURNS_WEIGHED:
+        return []
+    most_s = about_s[own] + LIKELY_FRAC * route_s(driven.legs, layout.site.rig)
+    likely = [
+        n for n in about_s.argsort(kind="stable").tolist() if n not in (0, own) and about_s[n] <= most_s
+    ]
+    return likely[:N_WEIGHED]
 
 
 def _better(other: _Driven, driven: _Driven, rig: Rig) -> bool:
@@ -196,14 +193,12 @@ def _crossed(piece: Polygon, site: Site) -> MultiPolygon | None:
 
 
 def _heading_uncertain(layout: Layout, inner: Sequence[Polygon], driven: _Driven) -> bool:
-    """Whether an almost convex field has corners that are sown separately, or few turns.
+    """Whether an almost convex field has corners that are sown separately.
 
-    Corners can be far from where the passes end, and the choice of heading did not count the path to them.
+    They can be far from where the passes end, and the choice of heading did not count the path to them.
     """
     open_choice = layout.site.working.heading_deg is None and layout.surroundings is not None
-    n_turns = sum(leg.kind == "turn" for leg in driven.legs)
-    uncertain = len(driven.sowings[0].blocks) > 1 or n_turns <= MAX_TURNS_ALL_WEIGHED
-    return open_choice and len(inner) == 1 and uncertain and layout.almost_convex
+    return open_choice and len(inner) == 1 and len(driven.sowings[0].blocks) > 1 and layout.almost_convex
 
 
 def _quickest_route(layout: Layout, inner: Polygon, driven: _Driven) -> _Driven:

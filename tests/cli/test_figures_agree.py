@@ -189,7 +189,7 @@ def test_turns_that_back_up_are_as_many_in_every_table_and_note(
     assert len(backing) > 10
     assert coverage["turn_shapes"]["backing"] == len(backing)
     assert sum(coverage["turn_shapes"].values()) == coverage["turns"] == len(legs)
-    assert coverage["reverse_length_m"] == pytest.approx(backing.reverse_m.sum())
+    assert coverage["reverse_length_m"] == pytest.approx(drawn.reverse_m.sum())
     assert coverage["turns_swing_out_m"] == 0
     capsys.readouterr()
     assert exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml")]) == 0
