@@ -10,13 +10,12 @@ from functools import lru_cache
 
 import numpy as np
 
-from fieldplan.coverage.handling import LOOK_M, SWING_FROM_RAD, handling
+from fieldplan.coverage.handling import handling
 from fieldplan.coverage.room import clearance_m
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.turns import with_shifts
+from fieldplan.kernels.turns import depths_beyond, with_shifts
 from fieldplan.model.coverage import Array
-from fieldplan.plane.paths import Paths
 
 NO_TURN_S = 120.0
 """What a turn that does not fit is taken to cost, so that no order is built on it."""
@@ -97,22 +96,12 @@ def _fan(rig: Rig, slant_deg: float, across_m: float) -> _Fan:
     enter = np.array([across_m, across_m * math.tan(slant), -np.pi / 2])
     turns, parts, turn_s, rank_s = with_shifts(leave, enter, rig.radius_m * _pairs(rig), handling(rig))
     some = turn_s <= NO_TURN_S
-    paths = Paths(np.tile(leave, (int(some.sum()), 1)), rig.radius_m, turns[some], parts[some])
-    return _Fan(turn_s[some], rank_s[some], _depth_m(paths, rig, slant))
+    depth_m = depths_beyond(
+        leave, turns[some], parts[some], -math.sin(slant), math.cos(slant), handling(rig)
+    )
+    return _Fan(turn_s[some], rank_s[some], depth_m)
 
 
 def _pairs(rig: Rig) -> Array:
     straights = [shift for shift in _SHIFTS_R if shift >= 0 or rig.reverse != "never"]
     return numbers(np.array([(before, after) for before in straights for after in straights]))
-
-
-def _depth_m(paths: Paths, rig: Rig, slant: float) -> Array:
-    """How far each path, with the front of the tractor, leads beyond the slanting line through the origin, (n,)."""
-    beyond = np.array([-math.sin(slant), math.cos(slant)])
-    depth_m = np.zeros(len(paths))
-    every = [paths.points(LOOK_M)]
-    if rig.front_beyond_m > 0:
-        every.append(paths.swings(LOOK_M, rig.front_beyond_m, SWING_FROM_RAD))
-    for points, of in every:
-        np.maximum.at(depth_m, of, points @ beyond)
-    return depth_m

@@ -7,7 +7,7 @@ import numpy as np
 from fieldplan.kernels.compiled import compiled
 from fieldplan.kernels.region import Region, inside
 from fieldplan.kernels.words import shortest_of
-from fieldplan.model.coverage import Array, BoolArray, IntArray
+from fieldplan.model.coverage import Array, IntArray
 
 
 @compiled
@@ -112,17 +112,6 @@ def path_points(
                 m += 1
             x, y, angle = along_part(x, y, angle, turn, length_m, radius_m)
     return points, of
-
-
-@compiled
-def all_inside(
-    region: Region, start: Array, turns: Array, parts: Array, radius_m: float, step_m: float
-) -> BoolArray:
-    """Whether each of (n,) paths is inside: see `path_inside`."""
-    held = np.empty(len(start), dtype=np.bool_)
-    for i in range(len(start)):
-        held[i] = path_inside(region, start[i], turns[i], parts[i], radius_m, step_m)
-    return held
 
 
 @compiled

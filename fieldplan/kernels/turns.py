@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fieldplan.kernels.compiled import compiled
-from fieldplan.kernels.paths import path_inside, swung_out
+from fieldplan.kernels.paths import along_part, path_inside, swung_out
 from fieldplan.kernels.region import Region, inside
 from fieldplan.kernels.words import N_FORWARD, TURNS, tangent_arc, words_of
 from fieldplan.model.coverage import Array, BoolArray
@@ -158,6 +158,45 @@ def all_fit(region: Region, start: Array, turns: Array, parts: Array, rig: Handl
     for i in range(len(start)):
         held[i] = fits(region, start[i], turns[i], parts[i], rig)
     return held
+
+
+@compiled
+def depths_beyond(
+    start: Array, turns: Array, parts: Array, beyond_x: float, beyond_y: float, rig: Handling
+) -> Array:
+    """How far paths from one pose, (3,), with the front of the tractor, lead in a direction from the origin.
+
+    Parameters
+    ----------
+    turns, parts
+        (n, 5) each.
+    beyond_x, beyond_y
+        The direction as a unit vector.
+
+    Returns
+    -------
+    depth_m
+        (n,) at least 0.
+    """
+    depth_m = np.zeros(len(parts))
+    for i in range(len(parts)):
+        x, y, angle, farthest_m = start[0], start[1], start[2], 0.0
+        for k in range(parts.shape[1]):
+            length_m = parts[i, k]
+            n = int(np.ceil(abs(length_m) / rig.look_m))
+            for nth in range(1, n + 1):
+                at_x, at_y, _ = along_part(x, y, angle, turns[i, k], length_m * nth / n, rig.radius_m)
+                farthest_m = max(farthest_m, at_x * beyond_x + at_y * beyond_y)
+            if n > 0:
+                x, y, angle = along_part(x, y, angle, turns[i, k], length_m, rig.radius_m)
+        if rig.front_beyond_m > 0.0:
+            points = swung_out(
+                start, turns[i], parts[i], rig.radius_m, rig.look_m, rig.front_beyond_m, rig.swing_from_rad
+            )
+            for k in range(len(points)):
+                farthest_m = max(farthest_m, points[k, 0] * beyond_x + points[k, 1] * beyond_y)
+        depth_m[i] = farthest_m
+    return depth_m
 
 
 @compiled

@@ -10,8 +10,7 @@ import numpy as np
 import shapely
 
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.paths import all_inside, path_points, shortest_each, swung_out
-from fieldplan.kernels.region import Region
+from fieldplan.kernels.paths import path_points, shortest_each
 from fieldplan.kernels.words import TURNS
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines
 
@@ -74,23 +73,6 @@ class Paths:
             order = of.argsort(kind="stable")
             points, of = points[order], of[order]
         return np.asarray(shapely.linestrings(points, indices=of), dtype=object)
-
-    def inside(self, region: Region, step_m: float) -> BoolArray:
-        """Whether the points along each path are inside a region, (n,)."""
-        return all_inside(region, *self._numbers(), self.radius_m, float(step_m))
-
-    def swings(self, step_m: float, beyond_m: float, from_rad: float) -> tuple[Array, IntArray]:
-        """Points beyond the arcs, so much farther from their centers, (m, 2), and the path of each, (m,):
-        of each turn the stretch that lies at least ``from_rad`` of arc from both its ends.
-
-        Two arcs to the same side with less than the radius of straight between them are one turn.
-        """
-        every = [
-            swung_out(*path, self.radius_m, float(step_m), float(beyond_m), float(from_rad))
-            for path in zip(*self._numbers(), strict=True)
-        ]
-        of = np.repeat(np.arange(len(every)), [len(points) for points in every])
-        return np.vstack([np.zeros((0, 2)), *every]), of
 
     def _numbers(self) -> tuple[Array, Array, Array]:
         return numbers(self.start), numbers(self.turns), numbers(self.parts_m)
