@@ -127,7 +127,7 @@ ROUNDS_DECIDE = pytest.mark.xfail(
 def test_convex_fields_are_near_the_best_of_all_headings(
     corners: list[tuple[float, float]], rig: Rig, working: WorkingTerms
 ) -> None:
-    """Of 180 headings driven in full none is more than 0.5 % quicker than the one chosen, be the field
+    """Of 60 headings, every third degree, driven in full none is more than 0.5 % quicker than the one chosen, be the field
     small, narrow or pointed.
     """
     field = MultiPolygon([Polygon(corners)])
@@ -144,7 +144,7 @@ def test_convex_fields_are_near_the_best_of_all_headings(
             ).legs,
             rig,
         )
-        for degrees in range(180)
+        for degrees in range(0, 180, 3)
     ]
     assert chosen <= 1.005 * min(all_of_them)
 
