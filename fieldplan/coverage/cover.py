@@ -52,11 +52,8 @@ def cover(site: Site) -> Coverage:
     PlanError
         If the drill fits nowhere on the field, or the field has too many parts or holes.
     """
-    layout, inner, driven = _weighed(lay_out(site))
+    layout, driven, saved_s = _weighed(lay_out(site))
     site = layout.site
-    if _heading_uncertain(layout, inner, driven):
-        driven = _quickest_route(layout, inner[0], driven)
-    driven, saved_s = _cut_where_quicker(layout, inner, driven)
     if not driven.legs:
         raise PlanError.of(
             "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
@@ -98,17 +95,25 @@ class _Driven:
         return sum(leg.length_m for leg in self.legs if leg.sown)
 
 
-def _weighed(layout: Layout) -> tuple[Layout, list[Polygon], _Driven]:
-    """The layout, or one with another number of rounds with which the whole route is better, and that route."""
-    inner = layout.inner()
-    best = layout, inner, _driven(layout, inner, layout.site.along_wanted)
-    for n_rounds in _likely_rounds(layout, best[2]):
+def _weighed(layout: Layout) -> tuple[Layout, _Driven, float]:
+    """The layout, or one with another number of rounds whose route is better; that route, and what cuts save."""
+    driven, saved_s = _planned(layout)
+    best = layout, driven, saved_s
+    for n_rounds in _likely_rounds(layout, driven):
         other = with_rounds(layout, n_rounds)
-        inner = other.inner()
-        driven = _driven(other, inner, other.site.along_wanted)
-        if _better(driven, best[2], layout.site.rig):
-            best = other, inner, driven
+        driven, saved_s = _planned(other)
+        if _better(driven, best[1], layout.site.rig):
+            best = other, driven, saved_s
     return best
+
+
+def _planned(layout: Layout) -> tuple[_Driven, float]:
+    """The quickest route found on a layout, and the time that cutting the ground into blocks saves."""
+    inner = layout.inner()
+    driven = _driven(layout, inner, layout.site.along_wanted)
+    if _heading_uncertain(layout, inner, driven):
+        driven = _quickest_route(layout, inner[0], driven)
+    return _cut_where_quicker(layout, inner, driven)
 
 
 def _likely_rounds(layout: Layout, driven: _Driven) -> list[int]:

@@ -24,7 +24,7 @@ N_DRIVEN = 3
 LEAVING_FRAC = 0.002
 MAX_LEAVING_FRAC = 0.004
 MIN_BESIDE_FRAC, MAX_BESIDE_FRAC = 0.01, 0.02
-BESIDE_EDGE_DEG = 0.5
+BESIDE_EDGE_DEG = 0.8
 """Passes run along an edge of the block unless another heading saves enough time.
 
 It must save `LEAVING_FRAC` of the time, plus half the share by which it sows more ground, as seed costs
