@@ -8,7 +8,7 @@ from typing import Protocol
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon, box
+from shapely import LineString, MultiPolygon
 
 from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.terms import Rig
@@ -23,7 +23,6 @@ from fieldplan.plane.travel import TravelPaths
 
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
-_FAR_M = 1e5
 _QUARTER = 32
 
 
@@ -33,25 +32,6 @@ class Room(Protocol):
     @property
     def region(self) -> Region:
         """Where the middle of the drill may be."""
-
-
-class Anywhere:
-    """Room without edges."""
-
-    region = Region.of(box(-_FAR_M, -_FAR_M, _FAR_M, _FAR_M))
-
-
-@dataclass(frozen=True)
-class BesideEdge:
-    """A straight hard edge at the far side of the headland, where passes along +y end at y = 0."""
-
-    rig: Rig
-
-    @cached_property
-    def region(self) -> Region:
-        """All ground that is no nearer to the edge than it may be."""
-        clear_m = self.rig.headland_m + self.rig.beyond_edge_m - clearance_m(self.rig)
-        return Region.of(box(-_FAR_M, -_FAR_M, _FAR_M, min(clear_m, _FAR_M) + 1e-9))
 
 
 @dataclass(frozen=True)

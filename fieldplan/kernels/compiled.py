@@ -1,33 +1,40 @@
 """Compiling: loops over turns and edges that are too small for arrays and too many for plain Python.
 
-A kernel is compiled when it is first called and kept beside its file, or in the person's cache folder where
-the package cannot be written to; later runs load it. What is kept holds for one state of this folder: a
-kernel contains those that it calls.
+A kernel is compiled when it is first called and kept in the person's cache folder, from which later runs load
+it. It is not kept beside its file: what an installer did not write it does not remove, and a folder left
+behind hides a package of the same name. What is kept holds for one state of this folder: a kernel contains
+those that it calls.
 """
 
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
 import numba
 import numpy as np
+from platformdirs import user_cache_path
 
 from fieldplan.model.coverage import Array
 
+_config: Any = numba.config
 _Kernel = TypeVar("_Kernel", bound=Callable[..., object])
 
 
 def compiled(function: _Kernel) -> _Kernel:
     """A function as a kernel. Where nothing can be kept it is compiled anew in every run."""
-    function.__qualname__ = f"{function.__name__}_{_state()}"  # names what is kept
-    try:
-        kernel = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
-    except RuntimeError:  # no folder to keep it in
-        kernel = numba.njit(nogil=True, error_model="numpy")(function)
+    kernel = numba.njit(nogil=True, error_model="numpy")(function)
+    folder = _folder()
+    if folder is not None:
+        before, _config.CACHE_DIR = _config.CACHE_DIR, str(folder)  # for the next line only
+        try:
+            kernel.enable_caching()
+        finally:
+            _config.CACHE_DIR = before
     return cast(_Kernel, kernel)
 
 
@@ -37,6 +44,17 @@ def numbers(values: Array) -> Array:
 
 
 @cache
+def _folder() -> Path | None:
+    """Where kernels of this state are kept; ``None`` if nothing can be written there."""
+    base = Path(_config.CACHE_DIR or user_cache_path("fieldplan", appauthor=False))
+    folder = base / f"kernels-{_state()}"
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError:
+        return None
+    return folder if os.access(folder, os.W_OK) else None
+
+
 def _state() -> str:
     """What tells one state of the kernels from another."""
     sources = sorted(Path(__file__).parent.glob("*.py"))

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fieldplan.kernels.compiled import compiled, numbers
+from fieldplan.kernels.compiled import compiled
 from fieldplan.model.coverage import Array
 
 WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL", "LBL", "RBR")
@@ -24,24 +24,6 @@ _FULL = 2 * np.pi
 _ONE_CIRCLE = 1e-6
 """A straight of less, in radii, is rounding: squares of it are of the size of the last digit."""
 _NO_ARC = 1e-9
-
-
-def words_between(start: Array, end: Array, radius_m: float) -> Array:
-    """Lengths of the parts of all words from poses to poses.
-
-    Parameters
-    ----------
-    start, end
-        (n, 3) poses.
-    radius_m
-        Radius of all turns.
-
-    Returns
-    -------
-    numpy.ndarray
-        (8, 3, n) meters; NaN where a word does not exist, negative where a straight is driven in reverse.
-    """
-    return np.asarray(_all_words(numbers(start), numbers(end), float(radius_m)).transpose(1, 2, 0))
 
 
 @compiled
@@ -147,11 +129,3 @@ def _turn(angle: float) -> float:
     """An angle in [0, 2π); what is a rounding below a full circle is none."""
     turned = angle - _FULL * np.floor(angle / _FULL)
     return 0.0 if _FULL - turned < _NO_ARC else turned
-
-
-@compiled
-def _all_words(start: Array, end: Array, radius_m: float) -> Array:
-    parts = np.empty((len(start), 8, 3))
-    for i in range(len(start)):
-        words_of(start[i], end[i], radius_m, parts[i])
-    return parts

@@ -6,19 +6,34 @@ and 4 s a change of direction (assumed).
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 from shapely import MultiPolygon, box
 
-from fieldplan.coverage.room import Anywhere, BesideEdge, InsideFence
+from fieldplan.coverage.room import InsideFence, clearance_m
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
-from fieldplan.kernels.words import TURNS, WORDS, words_between
+from fieldplan.kernels.region import Region
+from fieldplan.kernels.words import TURNS, WORDS, words_of
 from fieldplan.plane.paths import Paths
 
 R_M, W_M = 6.0, 3.05
+FAR_M = 1e5
+
+
+@dataclass(frozen=True)
+class _Room:
+    """Where the middle of the drill may be."""
+
+    region: Region
+
+
+def _beside_edge(rig: Rig) -> _Room:
+    """A straight hard edge at the far side of the headland, where passes along +y end at y = 0."""
+    clear_m = rig.headland_m + rig.beyond_edge_m - clearance_m(rig)
+    return _Room(Region.of(box(-FAR_M, -FAR_M, FAR_M, min(clear_m, FAR_M) + 1e-9)))
 
 
 def _poses(strips: int, phi_deg: float) -> tuple[np.ndarray, np.ndarray]:
@@ -30,7 +45,9 @@ def _poses(strips: int, phi_deg: float) -> tuple[np.ndarray, np.ndarray]:
 def _word(word: str, strips: int, phi_deg: float) -> Paths:
     leave, enter = _poses(strips, phi_deg)
     k = WORDS.index(word)
-    return Paths(leave, R_M, TURNS[[k]], words_between(leave, enter, R_M)[k].T)
+    parts = np.empty((len(WORDS), 3))
+    words_of(leave[0], enter[0], R_M, parts)
+    return Paths(leave, R_M, TURNS[[k]], parts[[k]])
 
 
 def _depth_m(path: Paths, phi_deg: float) -> float:
@@ -125,7 +142,7 @@ def test_the_shortest_turn_that_fits_by_the_rounds_of_the_headland(
     """Beside a straight fence, square to it, half a meter over it allowed, the drill alone."""
     own = replace(rig, width_m=W_M, radius_m=R_M, headland_m=rounds * W_M, front_reach_m=0.0)
     own = replace(own, turn_speed_m_per_s=1.341, backing_speed_m_per_s=0.8, change_s=4.0)
-    turn = turns_between(*_poses(strips, 0), own, BesideEdge(own))
+    turn = turns_between(*_poses(strips, 0), own, _beside_edge(own))
     assert turn.turn_s[0] == pytest.approx(turn_s, abs=0.05)
     assert turn.shapes == [shape]
 
@@ -133,7 +150,7 @@ def test_the_shortest_turn_that_fits_by_the_rounds_of_the_headland(
 def test_never_in_reverse_means_a_double_loop_where_nothing_else_fits(rig: Rig) -> None:
     """Three rounds, the next pass: 65.4987 m of loops, or nothing with the front of the tractor counted."""
     own = replace(rig, width_m=W_M, radius_m=R_M, headland_m=3 * W_M, reverse="never", front_reach_m=0.0)
-    turn = turns_between(*_poses(1, 0), own, BesideEdge(own))
+    turn = turns_between(*_poses(1, 0), own, _beside_edge(own))
     assert turn.paths.length_m[0] == pytest.approx(65.4987, abs=5e-5)
     assert turn.paths.reverse_m[0] == 0
     assert turn.shapes == ["loop"]
@@ -142,7 +159,10 @@ def test_never_in_reverse_means_a_double_loop_where_nothing_else_fits(rig: Rig) 
 def test_without_edges_the_turn_is_the_quickest_of_all(rig: Rig) -> None:
     """The bulb is never chosen over a U turn; nothing is driven in reverse if it must save ten minutes."""
     own = replace(rig, width_m=W_M, radius_m=R_M, reverse_saves_s=600.0)
-    assert [turns_between(*_poses(k, 0), own, Anywhere()).shapes[0] for k in (1, 3, 4)] == [
+    assert [
+        turns_between(*_poses(k, 0), own, _Room(Region.of(box(-FAR_M, -FAR_M, FAR_M, FAR_M)))).shapes[0]
+        for k in (1, 3, 4)
+    ] == [
         "bulb",
         "bulb",
         "U",

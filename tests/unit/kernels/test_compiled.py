@@ -1,0 +1,40 @@
+"""Where compiled kernels are kept."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numba
+import pytest
+
+from fieldplan.kernels import compiled as compiling
+from fieldplan.kernels import words
+
+
+def _twice(x: float) -> float:
+    return 2 * x
+
+
+def test_nothing_is_kept_beside_the_package() -> None:
+    """An installer removes what it wrote: a folder left behind would hide the package when it is installed anew."""
+    assert numba.config.CACHE_DIR == ""
+    kernel = words.words_of
+    assert kernel._cache.cache_path not in ("", None)  # type: ignore[attr-defined]
+    package = Path(words.__file__).parent
+    assert not Path(kernel._cache.cache_path).is_relative_to(package)  # type: ignore[attr-defined]
+
+
+def test_kernels_run_where_nothing_can_be_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As in a container without a home."""
+    monkeypatch.setattr(compiling, "_folder", lambda: None)
+    assert compiling.compiled(_twice)(3.0) == 6.0
+
+
+def test_a_home_that_cannot_be_written_to_is_no_folder(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file stands where the folder should be made."""
+    compiling._folder.cache_clear()
+    monkeypatch.setattr(compiling, "user_cache_path", lambda *_, **__: Path(__file__) / "cache")
+    try:
+        assert compiling._folder() is None
+    finally:
+        compiling._folder.cache_clear()
