@@ -130,20 +130,12 @@ def round_corners(
 
 def _reached(lines: Lines, room: InsideFence) -> Lines:
     """Lines from the first to the last point on which the drill may stand; empty where there is none."""
-    points = shapely.get_coordinates([shapely.get_point(lines, 0), shapely.get_point(lines, -1)])
+    since_m, until_m = room.reached(lines)
+    inside = (since_m == 0.0) & (until_m == shapely.length(lines))
+    some, never = np.isfinite(since_m) & ~inside, np.isinf(since_m)
     trimmed = lines.copy()
-    some = np.flatnonzero(~room.contains(points.reshape(2, -1, 2)).all(axis=0))
-    inside = shapely.intersection(lines[some], room.clear)
-    points, of = shapely.get_coordinates(inside, return_index=True)
-    station_m = shapely.line_locate_point(lines[some][of], shapely.points(points))
-    count = np.bincount(of, minlength=len(some))
-    met = count > 0
-    since_m, until_m = (
-        way.reduceat(station_m, firsts(count)[met]) if met.any() else np.zeros(0)
-        for way in (np.minimum, np.maximum)
-    )
-    trimmed[some] = shapely.LineString()
-    trimmed[some[met]] = stretches(lines[some[met]], since_m + _HAIR_M, until_m - _HAIR_M)
+    trimmed[some] = stretches(lines[some], since_m[some] + _HAIR_M, until_m[some] - _HAIR_M)
+    trimmed[never] = shapely.LineString()
     return trimmed
 
 

@@ -28,7 +28,7 @@ from fieldplan.plane.offsets import polygons_of
 MAX_BLOCKS = 8
 TRIED_CUTS = 2
 """If all cuts together do not make the route quicker, the best cut alone is tried."""
-MAX_TURNS_WEIGHED, LIKELY_FRAC, N_WEIGHED = 60, 0.02, 2
+MAX_TURNS_WEIGHED, LIKELY_FRAC, N_WEIGHED = 60, 0.01, 1
 """On fields of so few turns whole routes are compared, with those other numbers of rounds, so many at most, of which
 an estimate says that they take no more than this share longer."""
 MORE_ROUNDS = 2

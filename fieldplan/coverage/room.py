@@ -14,9 +14,9 @@ from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import Lanes
-from fieldplan.kernels.region import Region, sees
+from fieldplan.kernels.region import Region, sees, since_inside
 from fieldplan.kernels.turns import all_fit
-from fieldplan.model.coverage import Array, BoolArray
+from fieldplan.model.coverage import Array, BoolArray, Lines
 from fieldplan.plane.offsets import inset, offset, polygons_of
 from fieldplan.plane.paths import Paths
 from fieldplan.plane.travel import TravelPaths
@@ -24,6 +24,8 @@ from fieldplan.plane.travel import TravelPaths
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
 _QUARTER = 32
+_REACHED_M = 0.1
+"""Stretches of a line shorter than this on which the drill may stand may be passed over."""
 
 
 class Room(Protocol):
@@ -111,6 +113,14 @@ class InsideFence:
         """Whether the drill can be driven straight along a line of two points."""
         (x, y), (to_x, to_y) = line.coords
         return bool(self.contains(np.array([x, y])) and sees(self.region, x, y, to_x, to_y))
+
+    def reached(self, lines: Lines) -> tuple[Array, Array]:
+        """How far along each line the drill may stand first, and last, (n,) each; from infinity on where it never may."""
+        points, line_of = shapely.get_coordinates(lines, return_index=True)
+        first = np.concatenate([[0], np.bincount(line_of, minlength=len(lines)).cumsum()])
+        since_m = since_inside(self.region, numbers(points), first, _REACHED_M)
+        back_m = since_inside(self.region, numbers(points[::-1]), first[-1] - first[::-1], _REACHED_M)
+        return since_m, shapely.length(lines) - back_m[::-1]
 
     def contains(self, points: Array) -> BoolArray:
         """Whether the drill can stand at points, (..., 2)."""

@@ -225,13 +225,14 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
     wanted = _turns_wanted(tracks, rig)
     turns = turns_between(leave[wanted], enter[wanted], rig, room)
     lines = turns.paths.lines(drawing_step_m(rig.radius_m))
-    shapes, fits, reverse_m = turns.shapes, turns.fits, turns.paths.reverse_m
+    shapes, fits = turns.shapes, turns.fits
+    length_m, reverse_m = turns.paths.length_m, turns.paths.reverse_m
     for k, i in enumerate(wanted.tolist()):
-        if turns.paths.length_m[k] > _NOWHERE_M and fits[k]:
+        if length_m[k] > _NOWHERE_M and fits[k]:
             joints[i] = Leg(
                 kind="turn",
                 line=lines[k],
-                length_m=float(turns.paths.length_m[k]),
+                length_m=float(length_m[k]),
                 shape=shapes[k],
                 reverse_m=float(reverse_m[k]) if shapes[k] == "backing" else 0.0,
                 drive_s=float(turns.turn_s[k]),

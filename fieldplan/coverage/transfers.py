@@ -14,7 +14,7 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from shapely import LineString, Point
+from shapely import LineString, MultiLineString, Point
 
 from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.poses import poses
@@ -195,7 +195,8 @@ class Transfers:
         lanes = self.room.lanes
         if not len(lanes.points):
             return self.room.ground.centroid
-        return shapely.MultiLineString(np.split(lanes.points, lanes.first[1:-1]))
+        lane = np.repeat(np.arange(len(lanes.first) - 1), np.diff(lanes.first))
+        return MultiLineString(list(np.asarray(shapely.linestrings(lanes.points, indices=lane))))
 
     def _inside(self, points: Array) -> bool:
         """Whether the drill may be at all points, to within what a way round corners may cut off."""

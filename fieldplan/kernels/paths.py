@@ -35,11 +35,29 @@ def path_inside(
         if length_m == 0.0:
             continue
         n = int(np.ceil(abs(length_m) / step_m))
-        for i in range(1, n + 1):
-            at_x, at_y, _ = along_part(x, y, angle, turns[k], length_m * i / n, radius_m)
-            if not inside(region, at_x, at_y):
-                return False
+        if not _part_inside(region, x, y, angle, turns[k], length_m, n, radius_m):
+            return False
         x, y, angle = along_part(x, y, angle, turns[k], length_m, radius_m)
+    return True
+
+
+@compiled
+def _part_inside(
+    region: Region, x: float, y: float, angle: float, turn: float, length_m: float, n: int, radius_m: float
+) -> bool:
+    """Whether the ends of n equal steps along an arc or straight are inside a region.
+
+    Each step is the one before, turned: sines are dear.
+    """
+    bend = turn * length_m / n / radius_m
+    chord_m = length_m / n if turn == 0.0 else 2 * radius_m * np.sin(length_m / n / radius_m / 2)
+    step_x, step_y = chord_m * np.cos(angle + bend / 2), chord_m * np.sin(angle + bend / 2)
+    cos, sin = np.cos(bend), np.sin(bend)
+    for _ in range(n):
+        x, y = x + step_x, y + step_y
+        if not inside(region, x, y):
+            return False
+        step_x, step_y = step_x * cos - step_y * sin, step_x * sin + step_y * cos
     return True
 
 

@@ -45,23 +45,40 @@ class Region(NamedTuple):
         here = np.flatnonzero(ring[1:] == ring[:-1])
         edges = numbers(np.hstack([points[here], points[here + 1]]).reshape(-1, 4))
         n_slabs = min(max(len(edges), 1), _MAX_SLABS)
-        low, high = np.minimum(edges[:, 1], edges[:, 3]), np.maximum(edges[:, 1], edges[:, 3])
-        bottom_m, top_m = (float(low.min()), float(high.max())) if len(edges) else (0.0, 1.0)
-        per_m = n_slabs / max(top_m - bottom_m, 1e-9)
-        since, until = (
-            np.clip(((y - bottom_m) * per_m).astype(np.int64), 0, n_slabs - 1) for y in (low, high)
-        )
-        reached = until - since + 1
-        edge = np.repeat(np.arange(len(edges)), reached)
-        slab = np.arange(len(edge)) - np.repeat(reached.cumsum() - reached - since, reached)
-        order = slab.argsort(kind="stable")
-        first = np.concatenate([[0], np.bincount(slab, minlength=n_slabs).cumsum()])
-        return cls(edges, edge[order], first.astype(np.int64), bottom_m, per_m)
+        bottom_m, top_m = (edges[:, 1::2].min(), edges[:, 1::2].max()) if len(edges) else (0.0, 1.0)
+        per_m = float(n_slabs / max(top_m - bottom_m, 1e-9))
+        return cls(edges, *_in_slabs(edges, n_slabs, float(bottom_m), per_m), float(bottom_m), per_m)
 
     def contains(self, points: Array) -> BoolArray:
         """Whether each of points, (..., 2), is inside."""
         flat = numbers(points[..., :2].reshape(-1, 2))
         return np.asarray(_all_inside(self, flat).reshape(points.shape[:-1]))
+
+
+@compiled
+def _in_slabs(edges: Array, n_slabs: int, bottom_m: float, per_m: float) -> tuple[IntArray, IntArray]:
+    """The edges that reach into each slab, slab after slab, and where each slab begins, (n_slabs + 1,)."""
+    first = np.zeros(n_slabs + 1, dtype=np.int64)
+    for i in range(len(edges)):
+        since, until = _slabs_of(edges, i, n_slabs, bottom_m, per_m)
+        for slab in range(since, until + 1):
+            first[slab + 1] += 1
+    first = first.cumsum()
+    listed, n_listed = np.empty(first[-1], dtype=np.int64), first[:-1].copy()
+    for i in range(len(edges)):
+        since, until = _slabs_of(edges, i, n_slabs, bottom_m, per_m)
+        for slab in range(since, until + 1):
+            listed[n_listed[slab]] = i
+            n_listed[slab] += 1
+    return listed, first
+
+
+@compiled
+def _slabs_of(edges: Array, i: int, n_slabs: int, bottom_m: float, per_m: float) -> tuple[int, int]:
+    """The first and the last slab that an edge reaches into."""
+    low = int((min(edges[i, 1], edges[i, 3]) - bottom_m) * per_m)
+    high = int((max(edges[i, 1], edges[i, 3]) - bottom_m) * per_m)
+    return min(low, n_slabs - 1), min(high, n_slabs - 1)
 
 
 @compiled
@@ -72,9 +89,11 @@ def inside(region: Region, x: float, y: float) -> bool:
     if 0 <= slab <= len(region.first) - 1:
         slab = min(slab, len(region.first) - 2)
         for k in range(region.first[slab], region.first[slab + 1]):
-            edge = region.edges[region.listed[k]]
-            if (edge[1] <= y) != (edge[3] <= y):
-                crossed_x = edge[0] + (y - edge[1]) * (edge[2] - edge[0]) / (edge[3] - edge[1])
+            i = region.listed[k]
+            from_y, to_y = region.edges[i, 1], region.edges[i, 3]
+            if (from_y <= y) != (to_y <= y):
+                from_x, to_x = region.edges[i, 0], region.edges[i, 2]
+                crossed_x = from_x + (y - from_y) * (to_x - from_x) / (to_y - from_y)
                 if crossed_x > x:
                     odd = not odd
     return odd
@@ -111,6 +130,48 @@ def all_seen(region: Region, x: float, y: float, points: Array) -> BoolArray:
     for i in range(len(points)):
         seen[i] = sees(region, x, y, points[i, 0], points[i, 1])
     return seen
+
+
+@compiled
+def since_inside(region: Region, points: Array, first: IntArray, step_m: float) -> Array:
+    """How far along each line it is first inside, (n,); infinite where it never is.
+
+    Parameters
+    ----------
+    points, first
+        (k, 2) vertices, line after line, and where each line begins, (n + 1,).
+    step_m
+        Lines are looked at in steps of this; where they come inside is found to a thousandth of one.
+    """
+    since_m = np.full(len(first) - 1, np.inf)
+    for i in range(len(first) - 1):
+        passed_m = 0.0
+        for k in range(first[i], first[i + 1] - 1):
+            step_x, step_y = points[k + 1, 0] - points[k, 0], points[k + 1, 1] - points[k, 1]
+            share = _share_outside(region, points[k, 0], points[k, 1], step_x, step_y, step_m)
+            length_m = np.hypot(step_x, step_y)
+            if share <= 1.0:
+                since_m[i] = passed_m + share * length_m
+                break
+            passed_m += length_m
+    return since_m
+
+
+@compiled
+def _share_outside(region: Region, x: float, y: float, by_x: float, by_y: float, step_m: float) -> float:
+    """The share of a straight line before it is first inside; more than all of it if it never is."""
+    n = max(1, int(np.ceil(np.hypot(by_x, by_y) / step_m)))
+    for nth in range(n + 1):
+        if inside(region, x + by_x * nth / n, y + by_y * nth / n):
+            low, high = max(nth - 1, 0) / n, nth / n
+            while high - low > 1e-3 / n:
+                middle = (low + high) / 2
+                if inside(region, x + by_x * middle, y + by_y * middle):
+                    high = middle
+                else:
+                    low = middle
+            return high
+    return 2.0
 
 
 @compiled

@@ -126,17 +126,20 @@ def _shifted_if_quicker(
     """The time of the quickest word between straights that fits and ranks below a time, and into ``turn`` and
     ``part`` what it is made of; infinite if there is none.
 
-    Pairs of straights that cannot lead to a better one are passed over: their own time, and the straight
-    line between them, are a bound.
+    Pairs of straights that cannot lead to a better one are passed over: a bound are their own time, and the
+    straight line between them or the arcs that it takes to face the other way.
     """
     words, start, end = np.empty((_N_WORDS, 3)), np.empty(3), np.empty(3)
     turns, parts, best_s = np.zeros(5), np.zeros(5), np.inf
+    fastest_m_per_s = max(rig.ahead_m_per_s, rig.backing_m_per_s)
+    bend = enter[2] - leave[2]
+    arcs_m = rig.radius_m * abs(np.arctan2(np.sin(bend), np.cos(bend)))
     for j in range(len(shifts)):
         _shift(leave, shifts[j, 0], start)
         _shift(enter, -shifts[j, 1], end)
         _write(shifts[j, 0], words, -1, shifts[j, 1], turns, parts)
-        straight_m = np.hypot(end[0] - start[0], end[1] - start[1])
-        if _timed(parts, rig)[1] + straight_m / max(rig.ahead_m_per_s, rig.backing_m_per_s) >= below_s:
+        least_m = max(arcs_m, np.hypot(end[0] - start[0], end[1] - start[1]))
+        if _timed(parts, rig)[1] + least_m / fastest_m_per_s >= below_s:
             continue
         if not (inside(region, start[0], start[1]) and inside(region, end[0], end[1])):
             continue

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from shapely import MultiPolygon
 from strategies import notched_fields, slowly, star_fields
 
-from fieldplan.kernels.region import Region, all_seen
+from fieldplan.kernels.region import Region, all_seen, since_inside
 
 
 @slowly(30)
@@ -33,6 +33,22 @@ def test_points_see_each_other_where_the_line_between_stays_inside(field: MultiP
     lines = shapely.linestrings(np.stack([np.broadcast_to(inside[0], inside.shape), inside], axis=1)[1:])
     seen = all_seen(Region.of(field), *inside[0].tolist(), inside[1:].copy())
     assert (seen == shapely.covers(field, lines)).all()
+
+
+@slowly(30)
+@given(field=st.one_of(star_fields(), notched_fields()), seed=st.integers(0, 999))
+def test_a_line_comes_inside_where_it_first_crosses_the_edge(field: MultiPolygon, seed: int) -> None:
+    """GEOS (`shapely.intersection`), on lines of three points; stretches shorter than a step may be passed over."""
+    points = _points(field, 300, seed).reshape(-1, 3, 2)
+    since_m = since_inside(Region.of(field), points.reshape(-1, 2), 3 * np.arange(len(points) + 1), 0.1)
+    for line, found_m in zip(shapely.linestrings(points), since_m.tolist(), strict=True):
+        inside = shapely.get_parts(shapely.intersection(line, field))
+        long = inside[shapely.length(inside) > 0.2]
+        stations_m = shapely.line_locate_point(line, shapely.get_point(long, 0))
+        other_m = shapely.line_locate_point(line, shapely.get_point(long, -1))
+        first_m = float(np.minimum(stations_m, other_m).min(initial=np.inf))
+        short = inside[(shapely.length(inside) <= 0.2) & (shapely.length(inside) > 0)]
+        assert abs(found_m - first_m) < 1e-3 or found_m == first_m or len(short)
 
 
 def test_nothing_is_inside_of_no_ground() -> None:
