@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shutil
+import time
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -22,6 +24,7 @@ from platformdirs import user_cache_path
 from fieldplan.model.coverage import Array
 
 _config: Any = numba.config
+_KEPT_S, _STATE_DIGITS = 30 * 86_400, 12
 _Kernel = TypeVar("_Kernel", bound=Callable[..., object])
 
 
@@ -49,13 +52,22 @@ def _folder() -> Path | None:
     base = Path(_config.CACHE_DIR or user_cache_path("fieldplan", appauthor=False))
     folder = base / f"kernels-{_state()}"
     try:
+        if not folder.exists():
+            _remove_old(base)
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError:
         return None
     return folder if os.access(folder, os.W_OK) else None
 
 
+def _remove_old(base: Path) -> None:
+    """Remove what is kept of other states, but for those of the last month: another install may use one."""
+    for folder in base.glob("kernels-" + _STATE_DIGITS * "[0-9a-f]"):
+        if time.time() - folder.stat().st_mtime > _KEPT_S:
+            shutil.rmtree(folder, ignore_errors=True)
+
+
 def _state() -> str:
     """What tells one state of the kernels from another."""
     sources = sorted(Path(__file__).parent.glob("*.py"))
-    return hashlib.sha256(b"".join(source.read_bytes() for source in sources)).hexdigest()[:12]
+    return hashlib.sha256(b"".join(source.read_bytes() for source in sources)).hexdigest()[:_STATE_DIGITS]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import time
 from pathlib import Path
 
 import numba
@@ -38,3 +40,22 @@ def test_a_home_that_cannot_be_written_to_is_no_folder(monkeypatch: pytest.Monke
         assert compiling._folder() is None
     finally:
         compiling._folder.cache_clear()
+
+
+def test_what_is_kept_of_old_states_is_removed_after_a_month(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Each install keeps some megabytes; another one may still use what is younger. Nothing else is touched."""
+    old, young, other = (
+        tmp_path / name for name in ("kernels-0123456789ab", "kernels-ba9876543210", "kernels-mine")
+    )
+    for folder, days in ((old, 31), (young, 29), (other, 99)):
+        folder.mkdir()
+        os.utime(folder, (0, time.time() - days * 86_400))
+    compiling._folder.cache_clear()
+    monkeypatch.setattr(compiling, "user_cache_path", lambda *_, **__: tmp_path)
+    try:
+        assert compiling._folder() is not None
+    finally:
+        compiling._folder.cache_clear()
+    assert not old.exists() and young.exists() and other.exists()
