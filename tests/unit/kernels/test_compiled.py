@@ -58,4 +58,4 @@ def test_what_is_kept_of_old_states_is_removed_after_a_month(
         assert compiling._folder() is not None
     finally:
         compiling._folder.cache_clear()
-    assert not old.exists() and young.exists() and other.exists()
+    assert [folder.exists() for folder in (old, young, other)] == [False, True, True]
