@@ -28,6 +28,8 @@ _MAX_TIGHT_FRAC = 0.02
 
 It bends tighter than half the drill's width, so the openers on the inside would go backward.
 """
+ALWAYS_FOLLOWED_DEG = 30.0
+"""Smaller bends are no corners: openers that may follow them do."""
 _SAME_DEG = 0.01
 """Bends differ by so much by rounding: all twelve corners of a round hole are alike."""
 _LAP_M = 1e-6
