@@ -23,7 +23,7 @@ from fieldplan.coverage.corner_kinds import (
 )
 from fieldplan.coverage.curved import joined
 from fieldplan.coverage.handling import PARALLEL
-from fieldplan.coverage.headland import bands_about
+from fieldplan.coverage.headland import SAME_DEG, bands_about
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
@@ -37,8 +37,6 @@ from fieldplan.plane.travel import stretches
 
 _MIN_SEGMENT_M = 1.0
 _STEP_M = 0.25
-_SAME_DEG = 0.01
-"""Bends differ by so much by rounding."""
 _HAIR_M = 1e-5
 """Segments end so far inside the edge of where the drill may stand: on it, rounding decides whether a turn fits."""
 
@@ -170,7 +168,7 @@ def _curves(
     radius_m = rig.sowing_radius_m
     turns, parts = tangent_arcs(numbers(ends), numbers(enter), radius_m, PARALLEL)
     turn_rad, cut_end, cut_begin = parts[:, 2] / radius_m, -parts[:, 0], -parts[:, 4]
-    followed = np.isfinite(parts).all(axis=1) & (np.degrees(turn_rad) <= rig.follows_bend_deg + _SAME_DEG)
+    followed = np.isfinite(parts).all(axis=1) & (np.degrees(turn_rad) <= rig.follows_bend_deg + SAME_DEG)
     followed &= (np.minimum(cut_end, cut_begin) >= 0) & _long_enough(lines, following, cut_end, cut_begin)
     arcs = _arcs(ends[followed], turns[followed], parts[followed], radius_m)
     followed[followed] = room.while_sowing().holds(arcs)

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely import LineString
 
-from fieldplan.coverage.headland import turns_deg
+from fieldplan.coverage.headland import SAME_DEG, turns_deg
 from fieldplan.coverage.room import TOLERANCE_M
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, HeadlandRound, IntArray, Lines, Swaths
@@ -47,3 +47,62 @@ def joined(lines: Lines, following: IntArray, arcs: Mapping[int, LineString]) ->
                 whole[line] = LineString()
         whole[head] = LineString(np.concatenate(points))
     return whole
+
+
+def with_bends(rounds: Sequence[HeadlandRound], rig: Rig) -> tuple[HeadlandRound, ...]:
+    """Rounds whose bends are arcs of the sowing radius, where the steps before and after them are long enough."""
+    if not rounds:
+        return ()
+    laid = Swaths.of(one.segments for one in rounds)
+    lines = _bent(laid.lines, rig)
+    until = np.cumsum([len(one.segments) for one in rounds]).tolist()
+    return tuple(
+        replace(one, segments=Swaths(lines=lines[start:end], grounds=laid.grounds[start:end]))
+        for one, start, end in zip(rounds, [0, *until[:-1]], until, strict=True)
+    )
+
+
+def _bent(lines: Lines, rig: Rig) -> Lines:
+    """Lines with the same ends, and arcs for their bends."""
+    points, line = shapely.get_coordinates(lines, return_index=True)
+    step = np.diff(points, axis=0, prepend=points[:1], append=points[-1:])
+    before_m, after_m = np.hypot(*step[:-1].T), np.hypot(*step[1:].T)
+    inner = ~(begins(line) | ends(line))
+    turn_deg = np.where(inner, turns_deg(step[:-1], step[1:]), 0.0)
+    tangent_m = _tangents_m(turn_deg, rig)
+    room_m = np.minimum(before_m - np.roll(tangent_m, 1), after_m - np.roll(tangent_m, -1))
+    bent = ((tangent_m > 0) & (tangent_m <= room_m)).nonzero()[0]
+    touched = np.unique(line[bent])
+    if not len(touched):
+        return lines
+    tangent_m, unit = tangent_m[bent], step / np.maximum(np.hypot(*step.T), 1e-9)[:, None]
+    start = points[bent] - unit[bent] * tangent_m[:, None]
+    count = np.ones(len(points), dtype=np.int64)
+    count[bent] = np.ceil(np.abs(turn_deg[bent]) / _BENT_DEG).astype(np.int64) + 1
+    point, nth = members(count)
+    more = points[point]
+    on_arc = np.isin(point, bent)
+    of = np.searchsorted(bent, point[on_arc])
+    turned = np.radians(turn_deg[bent])[of] * nth[on_arc] / (count[bent] - 1)[of]
+    side = np.sign(turn_deg[bent])[of]
+    ahead_m, aside_m = (
+        rig.sowing_radius_m * np.sin(np.abs(turned)),
+        rig.sowing_radius_m * (1 - np.cos(turned)),
+    )
+    ahead = unit[bent][of]
+    left = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
+    more[on_arc] = start[of] + ahead * ahead_m[:, None] + left * (side * aside_m)[:, None]
+    return np.asarray(shapely.linestrings(more, indices=line[point]), dtype=object)
+
+
+def _tangents_m(turn_deg: Array, rig: Rig) -> Array:
+    """How far before each bend its arc begins, (n,): R·tan(θ/2); 0 where it is drawn as it is.
+
+    Where the ground lies on the outside of the bend the arc cuts it toward the edge: no farther than the drill may
+    reach over it.
+    """
+    half = np.radians(np.abs(turn_deg)) / 2
+    cuts_m = rig.sowing_radius_m * (1 / np.cos(half) - 1)
+    bends = (np.abs(turn_deg) > _BENT_DEG) & (np.abs(turn_deg) <= rig.follows_bend_deg + SAME_DEG)
+    bends &= (turn_deg > 0) | (cuts_m <= TOLERANCE_M)
+    return np.asarray(np.where(bends, rig.sowing_radius_m * np.tan(np.minimum(half, 1.0)), 0.0))

@@ -12,6 +12,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from fieldplan.coverage.corners import round_corners
+from fieldplan.coverage.curved import with_bends
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
 from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds
@@ -148,9 +149,8 @@ def _laid(
 ) -> Layout:
     """The headland of a site on its outline to drive on."""
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
-    laid = lay_rounds(
-        depths.grounds(), site.rig.width_m, min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
-    )
+    followed_deg = min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
+    laid = with_bends(lay_rounds(depths.grounds(), site.rig.width_m, followed_deg), site.rig)
     rounded = depths.gone_by.cut_rounds(round_corners(laid, site.rig, room), site.rig.width_m)
     rounds = raised_over(rounded, site.lifted, site.rig.width_m)
     headland_first = None
