@@ -69,8 +69,12 @@ def _by_turning_radius(job: Job) -> Iterator[Note]:
     }
     for key, length_m in assumed.items():
         if length_m is not None:
-            values = {"key": key, "value": Measure(length_m, "_m")}
-            yield Note(code="default-used", case="from-radius", values=values, sources=("assumed",))
+            yield Note(
+                code="default-used",
+                case="from-radius",
+                values={"key": key, "value": Measure(length_m, "_m")},
+                sources=("assumed",),
+            )
 
 
 def _as_driven(field: FieldPlan) -> Iterator[Note]:

@@ -65,12 +65,9 @@ class Corners:
         """What is done at each, of the five."""
         cost_s, left_m2 = self.costs_s(rig), self.left_m2(rig.width_m)
         possible = np.isfinite(cost_s).any(axis=0)
-        choice = np.where(possible, cost_s.argmin(axis=0), RUN_OUT)
+        choice = np.asarray(np.where(possible, cost_s.argmin(axis=0), RUN_OUT))
         to_buy_m2 = left_m2[choice, np.arange(len(choice))][possible].sum() - MAX_LEFT_FRAC * ground_m2
-        if to_buy_m2 > 0:
-            for corner, better in _cheapest_steps(cost_s, left_m2, choice, to_buy_m2):
-                choice[corner] = better
-        return np.asarray(choice)
+        return _bought_back(cost_s, left_m2, choice, to_buy_m2) if to_buy_m2 > 0 else choice
 
     def costs_s(self, rig: Rig) -> Array:
         """Time of each kind, and what seed sown twice is worth, (5, n); infinite where it is not possible.
@@ -139,33 +136,38 @@ def curve_wedge_m2(turn_rad: Array, radius_m: float, width_m: float) -> tuple[Ar
     return (radius_m + width_m / 2) ** 2 * pointed, 2 * radius_m * width_m * pointed
 
 
-def _cheapest_steps(
-    cost_s: Array, left_m2: Array, choice: IntArray, to_buy_m2: float
-) -> list[tuple[int, int]]:
-    """Corners and what is done there instead, in this order, until so much ground is bought back.
+def _bought_back(cost_s: Array, left_m2: Array, choice: IntArray, to_buy_m2: float) -> IntArray:
+    """What is done at each corner once so much ground is bought back, or all that can be, (n,).
 
     At each corner what buys ground at the least time comes first, so what follows there costs more.
     """
-    every, steps = np.arange(len(choice)), []
+    every, found, reached = np.arange(len(choice)), list[Array](), choice
     while True:
-        saved_m2 = left_m2[choice, every] - left_m2
-        buys = (saved_m2 > _GAIN_M2) & np.isfinite(cost_s)
-        more_s = np.where(buys, cost_s, 0.0) - np.where(buys, cost_s[choice, every], 0.0)
-        price = np.where(buys, more_s / np.where(buys, saved_m2, 1.0), np.inf)
-        better = price.argmin(axis=0)
-        some = every[np.isfinite(cost_s[choice, every]) & buys.any(axis=0)]
-        if not len(some):
+        price, better, saved_m2 = _next_steps(cost_s, left_m2, reached)
+        some = np.isfinite(price)
+        if not some.any():
             break
-        steps += zip(
-            price[better[some], some],
-            some.tolist(),
-            better[some].tolist(),
-            saved_m2[better[some], some],
-            strict=True,
-        )
-        choice = choice.copy()
-        choice[some] = better[some]
-    steps.sort(key=lambda step: step[0])
-    bought_m2 = np.cumsum([step[3] for step in steps])
-    n_needed = int(bought_m2.searchsorted(to_buy_m2)) + 1
-    return [(corner, kind) for _, corner, kind, _ in steps[:n_needed]]
+        found.append(np.stack([price, every, better, saved_m2])[:, some])
+        reached = np.where(some, better, reached)
+    if not found:
+        return choice
+    steps = np.concatenate(found, axis=1)
+    steps = steps[:, steps[0].argsort(kind="stable")]
+    n_needed = int(steps[3].cumsum().searchsorted(to_buy_m2)) + 1
+    bought = choice.copy()
+    for corner, kind in steps[1:3, :n_needed].T.astype(int).tolist():
+        bought[corner] = kind
+    return bought
+
+
+def _next_steps(cost_s: Array, left_m2: Array, choice: IntArray) -> tuple[Array, IntArray, Array]:
+    """The time for each square meter bought back, by what is done instead, and how much it is, (n,) each; infinite
+    time where nothing leaves less.
+    """
+    every = np.arange(len(choice))
+    now_s, saved_m2 = cost_s[choice, every], left_m2[choice, every] - left_m2
+    buys = (saved_m2 > _GAIN_M2) & np.isfinite(cost_s) & np.isfinite(now_s)
+    price = np.full(cost_s.shape, np.inf)
+    price[buys] = (cost_s - np.where(np.isfinite(now_s), now_s, 0.0))[buys] / saved_m2[buys]
+    better = price.argmin(axis=0)
+    return price[better, every], better, saved_m2[better, every]

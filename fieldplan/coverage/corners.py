@@ -147,7 +147,7 @@ def _loops_m(
     loops[:, [0, 4]] += 2 * tangent_m[:, None]
     loops[:, 2] = rig.radius_m * (2 * np.pi - turn_rad)
     length_m = np.full(len(ends), np.inf)
-    some = (np.isfinite(parts).all(axis=1) & (loops[:, [0, 4]] >= 0).all(axis=1)).nonzero()[0]
+    some = np.flatnonzero(np.isfinite(parts).all(axis=1) & (loops[:, [0, 4]] >= 0).all(axis=1))
     fits = some[room.holds(Paths(ends[some], rig.radius_m, -turns[some], loops[some]))]
     length_m[fits] = loops[fits].sum(axis=1)
     return length_m
