@@ -24,6 +24,7 @@ from fieldplan.coverage.corner_kinds import (
 from fieldplan.coverage.curved import joined
 from fieldplan.coverage.handling import PARALLEL
 from fieldplan.coverage.headland import SAME_DEG, bands_about
+from fieldplan.coverage.loops import loops
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
@@ -112,7 +113,7 @@ def _corners(
         short_m=short_m,
         reach_m=_reach_m(enter, rig.width_m, room.while_sowing()),
         fits=fits,
-        loop_m=_loops_m(ends, turns, parts, turn_rad, rig, room),
+        loop_m=_loops_m(ends, enter, rig, room),
         curve_end_m=curve_end,
         curve_begin_m=curve_begin,
         curve_left_m2=left_m2,
@@ -136,20 +137,15 @@ def _arcs(ends: Array, turns: Array, parts: Array, radius_m: float) -> Paths:
     return Paths(start, radius_m, turns, forward)
 
 
-def _loops_m(
-    ends: Array, turns: Array, parts: Array, turn_rad: Array, rig: Rig, room: InsideFence
-) -> Array:
-    """Lengths of the loops from the full end of a segment, the other way round, to the full start of the next one,
-    (n,): 2R·tan(θ/2) + (2π − θ)R from where both lines meet. Infinite where none fits.
+def _loops_m(ends: Array, enter: Array, rig: Rig, room: InsideFence) -> Array:
+    """Lengths of the loops from the full end of each segment to the full start of the next one, (n,); infinite
+    where none fits.
     """
-    tangent_m = rig.radius_m * np.tan(turn_rad / 2)
-    loops = parts.copy()
-    loops[:, [0, 4]] += 2 * tangent_m[:, None]
-    loops[:, 2] = rig.radius_m * (2 * np.pi - turn_rad)
+    paths = loops(ends, enter, rig.radius_m)
     length_m = np.full(len(ends), np.inf)
-    some = np.flatnonzero(np.isfinite(parts).all(axis=1) & (loops[:, [0, 4]] >= 0).all(axis=1))
-    fits = some[room.holds(Paths(ends[some], rig.radius_m, -turns[some], loops[some]))]
-    length_m[fits] = loops[fits].sum(axis=1)
+    some = np.flatnonzero(np.isfinite(paths.length_m))
+    fits = some[room.holds(paths.only(some))]
+    length_m[fits] = paths.length_m[fits]
     return length_m
 
 
