@@ -17,7 +17,7 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
-MAX_LEFT_FRAC = 0.003
+MAX_LEFT_FRAC = 0.0027
 """So much of a field corners may leave, if nothing else was said: half a percent with what is missed elsewhere."""
 CURVED, LIFTED, BACKED_IN, BACKED_BOTH, RUN_OUT = range(5)
 """Sown around; lift, turn, lower; lift, turn, back in; back out, turn, back in; sown on as far as the drill comes, then
@@ -157,7 +157,22 @@ def _bought_back(cost_s: Array, left_m2: Array, choice: IntArray, to_buy_m2: flo
     bought = choice.copy()
     for corner, kind in steps[1:3, :n_needed].T.astype(int).tolist():
         bought[corner] = kind
-    return bought
+    return _given_back(cost_s, left_m2, bought, float(steps[3, :n_needed].sum()) - to_buy_m2)
+
+
+def _given_back(cost_s: Array, left_m2: Array, choice: IntArray, spare_m2: float) -> IntArray:
+    """What is done at each corner when ground that need not have been bought is left after all, dearest first, (n,)."""
+    given_back, every = choice.copy(), np.arange(len(choice))
+    possible = np.isfinite(cost_s[choice, every])
+    saves_s = cost_s[choice, every][possible] - cost_s.min(axis=0)[possible]
+    for corner in every[possible][np.argsort(-saves_s, kind="stable")].tolist():
+        more_m2 = left_m2[:, corner] - left_m2[choice[corner], corner]
+        allowed_s = np.where(more_m2 <= spare_m2, cost_s[:, corner], np.inf)
+        kind = int(allowed_s.argmin())
+        if allowed_s[kind] < cost_s[choice[corner], corner]:
+            given_back[corner] = kind
+            spare_m2 -= float(more_m2[kind])
+    return given_back
 
 
 def _next_steps(cost_s: Array, left_m2: Array, choice: IntArray) -> tuple[Array, IntArray, Array]:
