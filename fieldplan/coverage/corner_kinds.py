@@ -24,6 +24,8 @@ CURVED, LIFTED, BACKED_IN, BACKED_BOTH, RUN_OUT = range(5)
 turned as is quickest: in a loop where that fits."""
 _GAIN_M2 = 1e-6
 """Less ground than this is not bought."""
+_ALIKE = 6
+"""Times that agree to so many decimals differ by rounding alone: outer rounds come first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,7 +154,7 @@ def _bought_back(cost_s: Array, left_m2: Array, choice: IntArray, to_buy_m2: flo
     if not found:
         return choice
     steps = np.concatenate(found, axis=1)
-    steps = steps[:, steps[0].argsort(kind="stable")]
+    steps = steps[:, steps[0].round(_ALIKE).argsort(kind="stable")]
     n_needed = int(steps[3].cumsum().searchsorted(to_buy_m2)) + 1
     bought = choice.copy()
     for corner, kind in steps[1:3, :n_needed].T.astype(int).tolist():
@@ -165,7 +167,7 @@ def _given_back(cost_s: Array, left_m2: Array, choice: IntArray, spare_m2: float
     given_back, every = choice.copy(), np.arange(len(choice))
     possible = np.isfinite(cost_s[choice, every])
     saves_s = cost_s[choice, every][possible] - cost_s.min(axis=0)[possible]
-    for corner in every[possible][np.argsort(-saves_s, kind="stable")].tolist():
+    for corner in every[possible][np.argsort(-saves_s.round(_ALIKE), kind="stable")].tolist():
         more_m2 = left_m2[:, corner] - left_m2[choice[corner], corner]
         allowed_s = np.where(more_m2 <= spare_m2, cost_s[:, corner], np.inf)
         kind = int(allowed_s.argmin())
