@@ -72,27 +72,36 @@ def _bent(lines: Lines, rig: Rig) -> Lines:
     tangent_m = _tangents_m(turn_deg, rig)
     room_m = np.minimum(before_m - np.roll(tangent_m, 1), after_m - np.roll(tangent_m, -1))
     bent = ((tangent_m > 0) & (tangent_m <= room_m)).nonzero()[0]
-    touched = np.unique(line[bent])
-    if not len(touched):
+    if not len(bent):
         return lines
-    tangent_m, unit = tangent_m[bent], step / np.maximum(np.hypot(*step.T), 1e-9)[:, None]
-    start = points[bent] - unit[bent] * tangent_m[:, None]
+    ahead = step[:-1][bent] / before_m[bent, None]
+    start = points[bent] - ahead * tangent_m[bent, None]
+    arcs, of = _arcs(start, ahead, turn_deg[bent], rig.sowing_radius_m)
     count = np.ones(len(points), dtype=np.int64)
-    count[bent] = np.ceil(np.abs(turn_deg[bent]) / _BENT_DEG).astype(np.int64) + 1
-    point, nth = members(count)
-    more = points[point]
-    on_arc = np.isin(point, bent)
-    of = np.searchsorted(bent, point[on_arc])
-    turned = np.radians(turn_deg[bent])[of] * nth[on_arc] / (count[bent] - 1)[of]
-    side = np.sign(turn_deg[bent])[of]
-    ahead_m, aside_m = (
-        rig.sowing_radius_m * np.sin(np.abs(turned)),
-        rig.sowing_radius_m * (1 - np.cos(turned)),
-    )
-    ahead = unit[bent][of]
+    count[bent] = np.bincount(of)
+    point, _ = members(count)
+    drawn = points[point]
+    drawn[np.isin(point, bent)] = arcs
+    return np.asarray(shapely.linestrings(drawn, indices=line[point]), dtype=object)
+
+
+def _arcs(start: Array, ahead: Array, turn_deg: Array, radius_m: float) -> tuple[Array, IntArray]:
+    """Points along arcs, (k, 2), and the arc of each, (k,).
+
+    Parameters
+    ----------
+    start, ahead
+        (n, 2) where each begins, and the unit vector along it there.
+    turn_deg
+        (n,) how far it turns, left positive.
+    """
+    n_steps = np.ceil(np.abs(turn_deg) / _BENT_DEG).astype(np.int64)
+    of, nth = members(n_steps + 1)
+    turned = np.radians(turn_deg)[of] * nth / n_steps[of]
     left = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
-    more[on_arc] = start[of] + ahead * ahead_m[:, None] + left * (side * aside_m)[:, None]
-    return np.asarray(shapely.linestrings(more, indices=line[point]), dtype=object)
+    ahead_m = radius_m * np.sin(np.abs(turned))
+    left_m = radius_m * (1 - np.cos(turned)) * np.sign(turned)
+    return start[of] + ahead[of] * ahead_m[:, None] + left[of] * left_m[:, None], of
 
 
 def _tangents_m(turn_deg: Array, rig: Rig) -> Array:
