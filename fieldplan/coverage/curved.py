@@ -15,8 +15,8 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, HeadlandRound, IntArray, Lines, Swaths
 from fieldplan.plane.ragged import begins, ends, members
 
-_BENT_DEG = 10.0
-"""Smaller bends are drawn as they are: at 15 m the arc lies within 6 cm of them. An arc is drawn in steps of this."""
+_BENT_DEG, _STEP_DEG = 15.0, 10.0
+"""Smaller bends are drawn as they are: at 12 m the arc lies within 0.1 m of them. Arcs are drawn in steps of this."""
 
 
 def joined(lines: Lines, following: IntArray, arcs: Mapping[int, LineString]) -> Lines:
@@ -95,7 +95,7 @@ def _arcs(start: Array, ahead: Array, turn_deg: Array, radius_m: float) -> tuple
     turn_deg
         (n,) how far it turns, left positive.
     """
-    n_steps = np.ceil(np.abs(turn_deg) / _BENT_DEG).astype(np.int64)
+    n_steps = np.ceil(np.abs(turn_deg) / _STEP_DEG).astype(np.int64)
     of, nth = members(n_steps + 1)
     turned = np.radians(turn_deg)[of] * nth / n_steps[of]
     left = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)

@@ -31,7 +31,7 @@ def _with_bend(turn_deg: float, before_m: float = 30.0) -> LineString:
     return LineString([(0, 0), (before_m, 0), (before_m + 30 * math.cos(angle), 30 * math.sin(angle))])
 
 
-@pytest.mark.parametrize("turn_deg", [12.0, 25.0, 30.0, -25.0])
+@pytest.mark.parametrize("turn_deg", [16.0, 25.0, 30.0, -25.0])
 def test_a_bend_becomes_an_arc_that_touches_both_sides(rig: Rig, turn_deg: float) -> None:
     """Shorter by 2R·tan(θ/2) − Rθ, and R·(1/cos(θ/2) − 1) off the bend."""
     sharp, turn = _with_bend(turn_deg), math.radians(abs(turn_deg))
@@ -46,7 +46,7 @@ def test_a_bend_becomes_an_arc_that_touches_both_sides(rig: Rig, turn_deg: float
     ("what", "line"),
     [
         ("sharper than openers follow", _with_bend(40.0)),
-        ("hardly a bend", _with_bend(8.0)),
+        ("hardly a bend", _with_bend(14.0)),
         ("too near to the start for an arc", _with_bend(25.0, before_m=2.0)),
     ],
 )
