@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from fieldplan.coverage.terms import front_reach_m
+from fieldplan.coverage.terms import front_reach_m, sowing_radius_m
 from fieldplan.facts import Measure, Value
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.job import Job
@@ -40,8 +40,8 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from tractor_findings(plan.tractor)
     yield from boundary.notes
     yield from job.notes
-    if job.tractor.front_reach_m is None and driven:
-        yield _front_reach_assumed(job)
+    if driven:
+        yield from _by_turning_radius(job)
     yield from overage_notes(plan.fields, plan.order, job.mixes, job.drill)
     sown = [
         mix
@@ -60,15 +60,21 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from notes_of_every_plan(job, driven)
 
 
-def _front_reach_assumed(job: Job) -> Note:
-    """The default that is no single figure: it follows from the turning radius and assumed lengths."""
-    front_m = Measure(front_reach_m(job.drill.turning_radius_m), "_m")
-    return Note(
-        code="default-used",
-        case="from-radius",
-        values={"key": "tractor.front_reach", "value": front_m},
-        sources=("assumed",),
-    )
+def _by_turning_radius(job: Job) -> Iterator[Note]:
+    """The defaults that are no single figure: they follow from the turning radius and assumed lengths."""
+    drill, front_m = job.drill, job.tractor.front_reach_m
+    assumed = {
+        "drill.sowing_radius": sowing_radius_m(drill) if drill.sowing_radius_m is None else None,
+        "tractor.front_reach": front_reach_m(drill.turning_radius_m) if front_m is None else None,
+    }
+    for key, length_m in assumed.items():
+        if length_m is not None:
+            yield Note(
+                code="default-used",
+                case="from-radius",
+                values={"key": key, "value": Measure(length_m, "_m")},
+                sources=("assumed",),
+            )
 
 
 def _as_driven(field: FieldPlan) -> Iterator[Note]:

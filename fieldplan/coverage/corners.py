@@ -1,22 +1,30 @@
-"""What is done at the corners of headland rounds.
+"""Corners of headland rounds as they are driven: where segments end, begin, and run on into each other.
 
-No driver pulls a drill into a fenced corner: the tractor is in the way. He lifts before it, turns in one
-arc and lowers after it; or backs in behind the arc, up to the fence, and sows on from there; or sows on as
-far as the drill comes, backs out, turns and backs in. Each costs time or ground. Corners start with what
-takes the least time; then the ground that they leave is bought back, dearest ground first, until no more
-than a share of the field is left.
+No driver pulls a drill into a fenced corner: the tractor is in the way. What he does instead is chosen for all
+corners of a field together (`corner_kinds`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
+from fieldplan.coverage.corner_kinds import (
+    BACKED_BOTH,
+    BACKED_IN,
+    CURVED,
+    LIFTED,
+    RUN_OUT,
+    Corners,
+    curve_wedge_m2,
+)
+from fieldplan.coverage.curved import joined
 from fieldplan.coverage.handling import PARALLEL
-from fieldplan.coverage.headland import bands_about
+from fieldplan.coverage.headland import SAME_DEG, bands_about
+from fieldplan.coverage.loops import loops
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
@@ -24,88 +32,26 @@ from fieldplan.coverage.turns import moved
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.words import tangent_arcs
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
-from fieldplan.plane.paths import Paths
+from fieldplan.plane.paths import Paths, drawing_step_m
 from fieldplan.plane.ragged import begins, firsts
 from fieldplan.plane.travel import stretches
 
-MAX_LEFT_FRAC = 0.003
-"""So much of a field corners may leave, if nothing else was said: half a percent with what is missed elsewhere."""
 _MIN_SEGMENT_M = 1.0
 _STEP_M = 0.25
 _HAIR_M = 1e-5
 """Segments end so far inside the edge of where the drill may stand: on it, rounding decides whether a turn fits."""
-LIFTED, BACKED_IN, BACKED_BOTH, AS_FAR = range(4)
-"""Lift, turn, lower; lift, turn, back in; back out, turn, back in; or no arc fits and the segments end as far as
-the drill comes."""
-
-
-@dataclass(frozen=True, slots=True)
-class Corners:
-    """The corner after each of n segments: n each.
-
-    Parameters
-    ----------
-    cut_end_m, cut_begin_m
-        What lifting before and lowering after one arc leaves of the arriving and the leaving segment.
-    short_m
-        How far short of its end the arriving segment stops, because the drill stands at a fence.
-    reach_m
-        How far behind its start the leaving segment could be backed in.
-    covers_m
-        What the leaving segment, backed in, covers of the length of the arriving one: w/sin θ for a turn of θ.
-    fits
-        Whether the arc fits inside the fence.
-    """
-
-    cut_end_m: Array
-    cut_begin_m: Array
-    short_m: Array
-    reach_m: Array
-    covers_m: Array
-    fits: BoolArray
-
-    def chosen(self, rig: Rig, ground_m2: float) -> IntArray:
-        """What is done at each, of the four."""
-        choice = np.where(self.fits, LIFTED, AS_FAR)
-        if rig.reverse == "never":
-            return choice
-        lost = self._lost_m2(rig.width_m)
-        back_s = np.stack([self.cut_begin_m + self.reach_m, self.cut_end_m]) / rig.backing_speed_m_per_s
-        extra_s = back_s + 2 * rig.change_s
-        left_m2 = float(lost[0][self.fits].sum())
-        for better in (BACKED_IN, BACKED_BOTH):
-            saved_m2 = lost[better - 1] - lost[better]
-            for k in np.argsort(-saved_m2 / extra_s[better - 1], kind="stable").tolist():
-                if left_m2 <= MAX_LEFT_FRAC * ground_m2:
-                    return choice
-                if self.fits[k]:
-                    choice[k] = better
-                    left_m2 -= float(saved_m2[k])
-        return choice
-
-    def _lost_m2(self, width_m: float) -> Array:
-        """About the ground that lifting, backing in, and backing out and in leave, (3, n).
-
-        Backed in, the leaving segment covers so much of the arriving one's length, but for a strip behind the
-        drill that it cannot back over.
-        """
-        end_m = self.cut_end_m + self.short_m
-        behind_m = np.maximum(width_m - self.reach_m, 0.0)
-        lifted = width_m * (end_m + self.cut_begin_m)
-        backed_in = width_m * np.maximum(end_m - self.covers_m, 0.0) + behind_m * np.minimum(
-            end_m, self.covers_m
-        )
-        return np.stack([lifted, backed_in, behind_m * np.minimum(self.short_m, self.covers_m)])
 
 
 def round_corners(
     rounds: Sequence[HeadlandRound], rig: Rig, room: InsideFence
 ) -> tuple[HeadlandRound, ...]:
-    """Rounds whose segments begin and end where the drill can be lowered and lifted."""
+    """Rounds whose segments begin and end where the drill can be lowered and lifted, and are one where it sows on
+    around the corner between them.
+    """
     if not rounds:
         return ()
     laid = np.concatenate([one.segments.lines for one in rounds])
-    lines = _reached(laid, room)
+    lines = _reached(laid, room.while_sowing())
     ring = np.repeat(np.arange(len(rounds)), [len(one.segments) for one in rounds])
     kept = shapely.length(lines) > _MIN_SEGMENT_M
     laid, lines, ring = laid[kept], lines[kept], ring[kept]
@@ -117,9 +63,10 @@ def round_corners(
     following[last] = firsts(n)[n > 0]
     closed = np.array([one.segments.lines[0].is_closed for one in rounds])[ring]
     short_m = shapely.distance(shapely.get_point(laid, -1), shapely.get_point(lines, -1))
-    corners = _corners(lines, short_m, following, rig, room)
-    choice = np.where(closed, AS_FAR, corners.chosen(rig, room.ground.area))
-    lines = _cut(lines, following, corners, choice)
+    outermost = np.array([one.round == 1 for one in rounds])[ring]
+    corners = _corners(lines, short_m, following, outermost, rig, room)
+    choice = np.where(closed, RUN_OUT, corners.chosen(rig, room.ground.area))
+    lines = _driven(lines, following, corners, choice, rig)
     kept = shapely.length(lines) > _MIN_SEGMENT_M
     bands = bands_about(lines[kept], rig.width_m)
     swaths, ring = Swaths(lines=lines[kept], grounds=bands), ring[kept]
@@ -139,35 +86,83 @@ def _reached(lines: Lines, room: InsideFence) -> Lines:
     return trimmed
 
 
-def _corners(lines: Lines, short_m: Array, following: IntArray, rig: Rig, room: InsideFence) -> Corners:
+def _corners(
+    lines: Lines, short_m: Array, following: IntArray, outermost: BoolArray, rig: Rig, room: InsideFence
+) -> Corners:
     """The corners between segments that follow each other."""
     enter, ends = poses(lines)
     enter = enter[following]
     turns, parts = tangent_arcs(numbers(ends), numbers(enter), rig.radius_m, PARALLEL)
+    turn_rad = np.nan_to_num(parts[:, 2]) / rig.radius_m
     cut_end, cut_begin = np.maximum(-parts[:, 0], 0.0), np.maximum(-parts[:, 4], 0.0)
-    length_m = shapely.length(lines)
-    before = np.empty_like(cut_begin)
-    before[following] = cut_begin
-    long_enough = (
-        np.nan_to_num(before, nan=0.0) + np.nan_to_num(cut_end, nan=np.inf) + _MIN_SEGMENT_M <= length_m
-    )
-    fits = np.isfinite(parts).all(axis=1) & long_enough & long_enough[following]
-    some = fits.nonzero()[0]
-    start = moved(ends[some], parts[some, :1])[:, 0] if len(some) else ends[some]
-    arc = np.zeros((len(some), 5))
-    arc[:, 2] = parts[some, 2]
-    arc[:, 0], arc[:, 4] = np.maximum(parts[some, 0], 0), np.maximum(parts[some, 4], 0)
-    start = np.where((parts[some, 0] > 0)[:, None], ends[some], start)
-    fits[some] = room.holds(Paths(start, rig.radius_m, turns[some], arc))
-    sin_theta = np.maximum(np.abs(np.sin(np.nan_to_num(parts[:, 2]) / rig.radius_m)), 0.5)
+    fits = np.isfinite(parts).all(axis=1) & _long_enough(lines, following, cut_end, cut_begin)
+    fits[fits] = room.holds(_arcs(ends[fits], turns[fits], parts[fits], rig.radius_m))
+    curve_end, curve_begin, left_m2 = _curves(lines, ends, enter, following, outermost, rig, room)
     return Corners(
+        turn_rad=turn_rad,
         cut_end_m=np.nan_to_num(cut_end),
         cut_begin_m=np.nan_to_num(cut_begin),
         short_m=short_m,
-        reach_m=_reach_m(enter, rig.width_m, room),
-        covers_m=rig.width_m / sin_theta,
+        reach_m=_reach_m(enter, rig.width_m, room.while_sowing()),
         fits=fits,
+        loop_m=_loops_m(ends, enter, rig, room),
+        curve_end_m=curve_end,
+        curve_begin_m=curve_begin,
+        curve_left_m2=left_m2,
     )
+
+
+def _long_enough(lines: Lines, following: IntArray, cut_end_m: Array, cut_begin_m: Array) -> BoolArray:
+    """Whether segments before and after each corner keep some of their length between two arcs, (n,)."""
+    before = np.empty_like(cut_begin_m)
+    before[following] = cut_begin_m
+    taken_m = np.nan_to_num(before, nan=0.0) + np.nan_to_num(cut_end_m, nan=np.inf)
+    enough = taken_m + _MIN_SEGMENT_M <= shapely.length(lines)
+    return np.asarray(enough & enough[following])
+
+
+def _arcs(ends: Array, turns: Array, parts: Array, radius_m: float) -> Paths:
+    """The arcs from where segments are left before their ends to where the next ones begin."""
+    forward = parts.copy()
+    start = np.where((parts[:, 0] > 0)[:, None], ends, moved(ends, parts[:, :1])[:, 0])
+    forward[:, [0, 4]] = np.maximum(parts[:, [0, 4]], 0.0)
+    return Paths(start, radius_m, turns, forward)
+
+
+def _loops_m(ends: Array, enter: Array, rig: Rig, room: InsideFence) -> Array:
+    """Lengths of the loops from the full end of each segment to the full start of the next one, (n,); infinite
+    where none fits.
+    """
+    paths = loops(ends, enter, rig.radius_m)
+    length_m = np.full(len(ends), np.inf)
+    some = np.flatnonzero(np.isfinite(paths.length_m))
+    fits = some[room.holds(paths.only(some))]
+    length_m[fits] = paths.length_m[fits]
+    return length_m
+
+
+def _curves(
+    lines: Lines,
+    ends: Array,
+    enter: Array,
+    following: IntArray,
+    outermost: BoolArray,
+    rig: Rig,
+    room: InsideFence,
+) -> tuple[Array, Array, Array]:
+    """What arcs with the openers in the ground take the place of, of the segments before and after, and the ground
+    that they leave, (n,) each; infinite where the bend is more than the openers follow, or the arc does not fit.
+    """
+    radius_m = rig.sowing_radius_m
+    turns, parts = tangent_arcs(numbers(ends), numbers(enter), radius_m, PARALLEL)
+    turn_rad, cut_end, cut_begin = parts[:, 2] / radius_m, -parts[:, 0], -parts[:, 4]
+    followed = np.isfinite(parts).all(axis=1) & (np.degrees(turn_rad) <= rig.follows_bend_deg + SAME_DEG)
+    followed &= (np.minimum(cut_end, cut_begin) >= 0) & _long_enough(lines, following, cut_end, cut_begin)
+    arcs = _arcs(ends[followed], turns[followed], parts[followed], radius_m)
+    followed[followed] = room.while_sowing().holds(arcs)
+    along_fence, beside_round = curve_wedge_m2(np.nan_to_num(turn_rad), radius_m, rig.width_m)
+    left_m2 = np.where(followed, np.where(outermost, along_fence, beside_round), np.inf)
+    return np.where(followed, cut_end, 0.0), np.where(followed, cut_begin, 0.0), left_m2
 
 
 def _reach_m(enter: Array, width_m: float, room: InsideFence) -> Array:
@@ -178,14 +173,30 @@ def _reach_m(enter: Array, width_m: float, room: InsideFence) -> Array:
     return np.asarray(np.cumprod(inside, axis=1).sum(axis=1) * _STEP_M)
 
 
+def _driven(lines: Lines, following: IntArray, corners: Corners, choice: IntArray, rig: Rig) -> Lines:
+    """The segments as they are sown between the corners before and after them, or on around them."""
+    cut, curved = _cut(lines, following, corners, choice), (choice == CURVED).nonzero()[0]
+    if not len(curved):
+        return cut
+    _, ends = poses(cut[curved])
+    enter, _ = poses(cut[following[curved]])
+    turns, parts = tangent_arcs(numbers(ends), numbers(enter), rig.sowing_radius_m, PARALLEL)
+    parts[:, [0, 4]] = 0.0
+    arcs = Paths(ends, rig.sowing_radius_m, turns, parts).lines(drawing_step_m(rig.sowing_radius_m))
+    return joined(cut, following, dict(zip(curved.tolist(), arcs, strict=True)))
+
+
 def _cut(lines: Lines, following: IntArray, corners: Corners, choice: IntArray) -> Lines:
-    """The segments as they are sown between the corners before and after them."""
-    end_m = np.where((choice == LIFTED) | (choice == BACKED_IN), corners.cut_end_m, 0.0)
+    """The segments between the corners before and after them."""
+    lifts = (choice == LIFTED) | (choice == BACKED_IN)
+    backs = (choice == BACKED_IN) | (choice == BACKED_BOTH)
+    curves = choice == CURVED
+    end_m = np.select([lifts, curves], [corners.cut_end_m, corners.curve_end_m], 0.0)
     begin_m = np.zeros(len(lines))
-    begin_m[following] = np.where(
-        choice == LIFTED,
-        corners.cut_begin_m,
-        np.where((choice == BACKED_IN) | (choice == BACKED_BOTH), -corners.reach_m, 0.0),
+    begin_m[following] = np.select(
+        [choice == LIFTED, backs, curves],
+        [corners.cut_begin_m, -corners.reach_m, corners.curve_begin_m],
+        0.0,
     )
     cut, some = lines.copy(), (end_m > 0) | (begin_m != 0)
     cut[some] = _between(lines[some], begin_m[some], end_m[some])

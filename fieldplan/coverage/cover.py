@@ -21,6 +21,7 @@ from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import Swept, swept
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.worth import MISSED_AS_SOWN, SEED_AS_TIME_FRAC
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, Coverage, Leg, Sowing
 from fieldplan.plane.offsets import polygons_of
@@ -33,10 +34,6 @@ MAX_TURNS_WEIGHED, LIKELY_FRAC, N_WEIGHED = 60, 0.01, 1
 an estimate says that they take no more than this share longer."""
 MORE_ROUNDS = 2
 """On a narrow field, one round and so many more than foreseen are driven too."""
-SEED_AS_TIME_FRAC = 0.5
-"""Sowing 1 % more, on the same ground, is worth so many percent of the time."""
-MISSED_AS_SOWN = 30.0
-"""Ground that is missed is worth the time in which so much is sown elsewhere: that is what coming back for it takes."""
 MAX_WHOLE_ROUTES = 16
 """Headings that are judged by the whole route, where an almost convex field has corners sown separately."""
 

@@ -28,7 +28,9 @@ _MAX_TIGHT_FRAC = 0.02
 
 It bends tighter than half the drill's width, so the openers on the inside would go backward.
 """
-_SAME_DEG = 0.01
+ALWAYS_FOLLOWED_DEG = 30.0
+"""Smaller bends are no corners: openers that may follow them do."""
+SAME_DEG = 0.01
 """Bends differ by so much by rounding: all twelve corners of a round hole are alike."""
 _LAP_M = 1e-6
 """Bands reach this far beyond their edges.
@@ -140,7 +142,7 @@ def _center_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
     point = np.arange(len(rings.points))
     step = rings.points[rings.steps_on(point, np.ones_like(point))] - rings.points
     turn_deg = turns_deg(step[rings.steps_on(point, -np.ones_like(point))], step)
-    corner = (np.abs(turn_deg) > follows_bend_deg + _SAME_DEG).nonzero()[0]
+    corner = (np.abs(turn_deg) > follows_bend_deg + SAME_DEG).nonzero()[0]
     n_corners = np.bincount(rings.ring[corner], minlength=len(rings.first))
     # the corner at the end of each segment: the next one, and the first one after the last of a ring
     following = np.arange(1, len(corner) + 1)

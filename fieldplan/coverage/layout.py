@@ -12,9 +12,10 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from fieldplan.coverage.corners import round_corners
+from fieldplan.coverage.curved import with_bends
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
-from fieldplan.coverage.headland import lay_rounds
+from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds
 from fieldplan.coverage.obstacles import Depths, depths_for
 from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.raised import raised_over
@@ -148,10 +149,9 @@ def _laid(
 ) -> Layout:
     """The headland of a site on its outline to drive on."""
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
-    laid = lay_rounds(depths.grounds(), site.rig.width_m, site.rig.follows_bend_deg)
-    rounded = depths.gone_by.cut_rounds(
-        round_corners(laid, site.rig, room.while_sowing()), site.rig.width_m
-    )
+    followed_deg = min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
+    laid = with_bends(lay_rounds(depths.grounds(), site.rig.width_m, followed_deg), site.rig)
+    rounded = depths.gone_by.cut_rounds(round_corners(laid, site.rig, room), site.rig.width_m)
     rounds = raised_over(rounded, site.lifted, site.rig.width_m)
     headland_first = None
     if site.working.headland_first and rounds:

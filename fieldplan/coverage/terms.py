@@ -6,8 +6,11 @@ import math
 from dataclasses import dataclass
 
 from fieldplan.model.job import Job
-from fieldplan.model.machine import Reverse
+from fieldplan.model.machine import Drill, Reverse
 from fieldplan.tables import read as tables
+
+SOWING_RADII = 2.0
+"""Where nothing is said, openers in the ground are not pulled around tighter than on so many turning radii."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,9 +22,11 @@ class Rig:
     width_m
         Effective width of the drill: the distance between two passes side by side.
     radius_m
-        Smallest turning radius of the middle of the drill.
+        Smallest turning radius of the middle of the drill, lifted.
+    sowing_radius_m
+        Smallest radius of the middle of the drill with the openers in the ground.
     follows_bend_deg
-        Largest change of direction at a corner that the openers follow in the ground.
+        Largest change of direction in one sweep that the openers follow in the ground.
     reverse
         Whether turns may back up: where needed, never, or freely.
     field_speed_m_per_s, turn_speed_m_per_s
@@ -46,6 +51,7 @@ class Rig:
 
     width_m: float
     radius_m: float
+    sowing_radius_m: float
     follows_bend_deg: float
     reverse: Reverse
     field_speed_m_per_s: float
@@ -67,6 +73,7 @@ class Rig:
         return cls(
             width_m=drill.effective_width_m,
             radius_m=drill.turning_radius_m,
+            sowing_radius_m=sowing_radius_m(drill),
             follows_bend_deg=drill.follows_bend_deg,
             reverse=drill.reverse,
             field_speed_m_per_s=working.field_speed_m_per_s,
@@ -99,6 +106,12 @@ class Rig:
     def turn_reach_m(self) -> float:
         """Longest distance to the next line that a turn joins: 4R + (s + 1)·w; farther is a transfer."""
         return 4 * self.radius_m + (self.skip + 1) * self.width_m
+
+
+def sowing_radius_m(drill: Drill) -> float:
+    """The tightest arc that a drill is sown on: its own, or twice its turning radius."""
+    own_m = drill.sowing_radius_m
+    return SOWING_RADII * drill.turning_radius_m if own_m is None else own_m
 
 
 def front_reach_m(radius_m: float) -> float:

@@ -58,6 +58,7 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
             row_spacing_m=v["row_spacing"],
             turning_radius_m=v["turning_radius"],
             pass_overlap_m=v["pass_overlap"],
+            sowing_radius_m=v.get("sowing_radius"),
             follows_bend_deg=v["follows_bend"],
             reverse=v["reverse"],
             boxes=boxes,

@@ -53,6 +53,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "row_spacing": Key(quantity("length")),
         "turning_radius": Key(quantity("length")),
         "pass_overlap": Key(quantity("length")),
+        "sowing_radius": Key(quantity("length"), optional=True),
         "follows_bend": Key(quantity("angle")),
         "reverse": Key(reverse, older="reverse_turns"),
         "transport_width": Key(quantity("length"), optional=True),

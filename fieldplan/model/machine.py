@@ -128,9 +128,12 @@ class Drill:
     Parameters
     ----------
     turning_radius_m
-        Of tractor and drill together, to the middle of the drill.
+        Of tractor and drill together with the drill lifted, to the middle of the drill.
+    sowing_radius_m
+        Tightest arc with the openers in the ground, to the middle of the drill; ``None`` for twice the
+        turning radius.
     follows_bend_deg
-        Largest change of direction that the openers can follow in the ground.
+        Largest change of direction in one sweep that the openers can follow in the ground.
     reverse
         Whether the rig may back up in turns: where nothing else fits or it saves time, never, or freely.
     notch_depth_m
@@ -145,6 +148,7 @@ class Drill:
     rows: int
     row_spacing_m: float
     turning_radius_m: float
+    sowing_radius_m: float | None = None
     pass_overlap_m: float = 0.0
     follows_bend_deg: float
     reverse: Reverse = "where needed"
@@ -165,6 +169,9 @@ class Drill:
         require_between(
             "turning_radius", self.turning_radius_m, 0, 60, "_m", example='"20 ft"', above_low=True
         )
+        if self.sowing_radius_m is not None:
+            tighter = {"radius_m": self.turning_radius_m}
+            require(self.sowing_radius_m >= self.turning_radius_m, "out-of-range/sowing-radius", **tighter)
         require_between("follows_bend", self.follows_bend_deg, 0, 90, "_deg", example='"30 deg"')
         width_m = self.rows * self.row_spacing_m
         require(0 <= self.pass_overlap_m < width_m, "out-of-range/overlap", key="pass_overlap")

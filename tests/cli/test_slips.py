@@ -179,6 +179,11 @@ UNREADABLE = [
     (SPACING, "row_spacing = 0.19", 'Try: row_spacing = "0.19 m"'),
     (RADIUS, 'turning_radius = "twenty feet"', 'Try: turning_radius = "20 ft"'),
     (RADIUS, 'turning_radius = "18-22 ft"', "exactly one number"),
+    (
+        RADIUS,
+        'turning_radius = "20 ft"\nsowing_radius = "15 ft"',
+        "not be less than turning_radius, 20.0 ft",
+    ),
     (HOURS, "hours_per_day = 9", 'Try: hours_per_day = "9 h"'),
     (SPEED, 'field_speed = "4.5 mhp"', 'Try: field_speed = "4.5 mph"'),
     (SPEED, "field_speed = 4.5", 'Try: field_speed = "4.5 mph"'),
@@ -652,6 +657,7 @@ rows = 16
 row_spacing = "7.5 in"
 turning_radius = "20 ft"
 pass_overlap = "4 in"
+sowing_radius = "40 ft"
 follows_bend = "30 deg"
 reverse = "free"
 transport_width = "12 ft"

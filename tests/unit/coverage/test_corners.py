@@ -12,7 +12,8 @@ import pytest
 import shapely
 from shapely import MultiPolygon, affinity, box
 
-from fieldplan.coverage.corners import MAX_LEFT_FRAC, round_corners
+from fieldplan.coverage.corner_kinds import MAX_LEFT_FRAC
+from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig

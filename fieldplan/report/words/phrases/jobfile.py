@@ -256,6 +256,10 @@ _MODEL: dict[str, Phrase] = {
     "out-of-range/overlap": Phrase(
         "is not between nothing and the width of the drill", hint='such as "4 in"'
     ),
+    "out-of-range/sowing-radius": Phrase(
+        "sowing_radius must not be less than turning_radius, {radius_m:1}",
+        hint="the rig turns no tighter with the openers in the ground than lifted",
+    ),
     "out-of-range/width": Phrase(
         "rows × row_spacing − pass_overlap gives a drill {width_m} wide",
         hint="fieldplan plans drills of {least_m} and wider",
