@@ -228,7 +228,7 @@ def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], driven: _Driven
     for pieces in [*stages[-1:], *stages[:-1]][:TRIED_CUTS]:
         other = _driven(layout, pieces, None)
         saved_s = route_s(driven.legs, rig) - route_s(other.legs, rig)
-        if saved_s > 0:
+        if saved_s > 0 and _better(other, driven, rig):
             return other, saved_s
     return driven, 0.0
 
