@@ -16,7 +16,7 @@ from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.heading import best_swath_layout, quickest_headings
 from fieldplan.coverage.layout import Layout, lay_out, with_rounds
 from fieldplan.coverage.notes import notes_on, swings_out_m
-from fieldplan.coverage.passes import MIN_PATCH_FRAC, block_of, left_over_blocks, narrow_block
+from fieldplan.coverage.passes import MIN_PATCH_FRAC, bent_block, block_of, left_over_blocks
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import Swept, swept
@@ -175,7 +175,7 @@ def _sowing(
         )
         block = block_of(number, piece, swath_layout, site, layout.room, layout.depths.gone_by)
         if along is None:
-            block = narrow_block(piece, block, site, layout.room)
+            block = bent_block(piece, block, site, layout.room)
         if len(block.runs):  # a thin piece inside the headland may have none
             blocks.append(block)
     covered = swept(site.ground, layout.rounds, layout.headland, blocks)

@@ -9,6 +9,7 @@ import shapely
 from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.coverage.corridor import is_corridor, passes_beside
 from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
 from fieldplan.coverage.narrow import is_narrow, passes_along
@@ -16,6 +17,7 @@ from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
 from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths, longest_step
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import Runs
@@ -30,8 +32,6 @@ MIN_PATCH_FRAC = 0.005
 """A patch that is this share of the field is sown however small: as much missed ground would make a note."""
 _SAME_M2 = 0.01
 """Strips from either side that sow the same but for this are alike: the first ones are taken."""
-MAX_LESS_SOWN_FRAC = 0.02
-"""Passes that bend may sow this much less of narrow ground than straight ones."""
 MAX_OUTSIDE_FRAC = 0.02
 """A run over left-over ground may drill at most this share outside the field."""
 
@@ -147,22 +147,26 @@ def left_over_blocks(
         if not isinstance(patch, Polygon) or patch.area < min_m2:
             continue
         number = first_number + len(blocks)
-        block = narrow_block(patch, _patch_block(number, patch, field, site, room), site, room)
+        block = bent_block(patch, _patch_block(number, patch, field, site, room), site, room)
         if len(block.runs):
             blocks.append(block)
     return blocks
 
 
-def narrow_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> Block:
-    """The block over narrow ground with passes along its middle, if those are quicker and miss hardly more than
+def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> Block:
+    """The block over narrow ground, or over a corridor, with passes that bend with it, if those are better than
     straight ones; else the block with straight ones.
     """
-    if straight.n_passes < 2 or not site.lifted.is_empty or not is_narrow(ground, site.rig):
+    if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
-    runs = passes_along(ground, site.rig, room)
-    if len(runs) == 0 or _about_s(runs, site.rig) >= _about_s(straight.runs, site.rig):
+    if is_narrow(ground, site.rig):
+        likely = [passes_along(ground, site.rig, room)]
+    elif is_corridor(ground, site.rig):
+        likely = passes_beside(ground, site.rig, room)
+    else:
         return straight
-    if _sown_m2(runs, ground) < (1 - MAX_LESS_SOWN_FRAC) * _sown_m2(straight.runs, ground):
+    runs = min(likely, key=lambda runs: _weighed_s(runs, ground, site.rig), default=straight.runs)
+    if len(runs) == 0 or _weighed_s(runs, ground, site.rig) >= _weighed_s(straight.runs, ground, site.rig):
         return straight
     a, b = shapely.get_coordinates(longest_step(runs.lines))
     nth = np.arange(len(runs))
@@ -172,15 +176,12 @@ def narrow_block(ground: Polygon, straight: Block, site: Site, room: InsideFence
     )
 
 
-def _about_s(runs: Swaths, rig: Rig) -> float:
-    """About the time to drive runs, with a turn each."""
+def _weighed_s(runs: Swaths, ground: Polygon, rig: Rig) -> float:
+    """About the time to drive runs, with a turn each, and what their seed and the ground they miss are worth."""
     turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
-    return runs.length_m / rig.field_speed_m_per_s + len(runs) * turn_s
-
-
-def _sown_m2(runs: Swaths, ground: Polygon) -> float:
-    """What of some ground runs cover together."""
-    return float(shapely.intersection(shapely.union_all(runs.grounds), ground).area)
+    sown_s = (1 + SEED_AS_TIME_FRAC) * runs.length_m / rig.field_speed_m_per_s
+    missed_m2 = float(shapely.difference(ground, shapely.union_all(runs.grounds)).area)
+    return sown_s + len(runs) * turn_s + missed_s(missed_m2, rig)
 
 
 def _at_least(min_m2: float, parts: Lines) -> Lines:

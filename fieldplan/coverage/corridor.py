@@ -1,0 +1,79 @@
+"""Passes side by side along a corridor a few drill widths wide: they bend with one of its sides."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon
+
+from fieldplan.coverage.headland import bands_about
+from fieldplan.coverage.narrow import between_bends, fold_m, reached
+from fieldplan.coverage.room import InsideFence
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Lines, Swaths
+from fieldplan.plane.offsets import inset, polygons_of
+from fieldplan.plane.travel import stretch, stretches
+
+_MAX_WIDE_W, _MIN_LONG_W = 4.0, 20.0
+"""A corridor is nowhere wider, and in the middle no shorter, than so many drill widths."""
+_END_W = 2.0
+"""So near to the ends of a corridor, in drill widths, its sides are taken to go straight on."""
+_THIN_M = 0.01
+_MIN_PART_W2 = 0.2
+"""Ground smaller than this share of a square of the drill's width is none to come along for."""
+
+
+def is_corridor(ground: Polygon, rig: Rig) -> bool:
+    """Whether ground is long, and nowhere wider than a few drill widths."""
+    if ground.interiors or ground.length / 2 < _MIN_LONG_W * rig.width_m:
+        return False
+    return inset(ground, _MAX_WIDE_W / 2 * rig.width_m).is_empty
+
+
+def passes_beside(ground: Polygon, rig: Rig, room: InsideFence) -> list[Swaths]:
+    """Passes side by side from either side of a corridor: for each side that they can follow."""
+    found = []
+    for side in _sides(ground, rig):
+        lines = [line for nth in range(int(_MAX_WIDE_W) + 1) for line in _lane(side, nth, ground, rig)]
+        if lines:
+            driven = reached(np.array(lines, dtype=object), room)
+            found.append(Swaths(lines=driven, grounds=bands_about(driven, rig.width_m)))
+    return found
+
+
+def _sides(ground: Polygon, rig: Rig) -> list[LineString]:
+    """Both long sides without their ends, with the ground on the left."""
+    ring = shapely.orient_polygons(ground, exterior_cw=False).exterior
+    points = shapely.get_coordinates(ring)
+    twice = LineString(np.concatenate([points, points[1:]]))
+    half_m, end_m, fold = ring.length / 2, _END_W * rig.width_m, fold_m(ground, rig.width_m)
+    sides = [stretch(twice, start + end_m, start + half_m - end_m) for start in (fold, fold + half_m)]
+    return [_lengthened(side.simplify(_THIN_M), 3 * end_m) for side in sides]
+
+
+def _lengthened(line: LineString, by_m: float) -> LineString:
+    """A line that goes straight on at both ends."""
+    points = shapely.get_coordinates(line)
+    for end, inner in ((0, 1), (-1, -2)):
+        step = points[end] - points[inner]
+        points[end] += step / np.hypot(*step) * by_m
+    return LineString(points)
+
+
+def _lane(side: LineString, nth: int, ground: Polygon, rig: Rig) -> Lines:
+    """The parts with ground under the drill of the nth pass beside a side, (n,)."""
+    line = shapely.offset_curve(side, (nth + 0.5) * rig.width_m, join_style="mitre")
+    if not isinstance(line, LineString) or line.is_empty:
+        return np.zeros(0, dtype=object)
+    band = bands_about(np.array([line], dtype=object), rig.width_m)[0]
+    parts = polygons_of(shapely.intersection(band, ground)).geoms
+    reach = []
+    for part in parts:
+        if part.area >= _MIN_PART_W2 * rig.width_m**2:
+            station_m = shapely.line_locate_point(line, shapely.points(shapely.get_coordinates(part)))
+            reach.append((float(station_m.min()), float(station_m.max())))
+    if not reach:
+        return np.zeros(0, dtype=object)
+    start_m, end_m = np.array(sorted(reach)).T
+    runs = stretches(np.full(len(reach), line, dtype=object), start_m, end_m)
+    return np.concatenate([between_bends(run, rig) for run in runs])
