@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import shapely
 from shapely import LineString, Polygon
@@ -10,13 +12,16 @@ from fieldplan.coverage.headland import bands_about
 from fieldplan.coverage.narrow import between_bends, fold_m, reached
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.worth import THIN_W
 from fieldplan.model.coverage import Lines, Swaths
-from fieldplan.plane.offsets import inset, polygons_of
+from fieldplan.plane.offsets import inset, offset, polygons_of
 from fieldplan.plane.travel import stretch, stretches
 
-_MAX_WIDE_W, _MIN_LONG_W = 4.0, 20.0
-"""A corridor is nowhere wider, and in the middle no shorter, than so many drill widths."""
-_END_W = 2.0
+_MAX_WIDE_W = 8.0
+"""A corridor is nowhere wider than so many drill widths,"""
+_MIN_SLENDER = 10.0
+"""and so many times as long as it is wide."""
+_END_W = _MAX_WIDE_W / 2
 """So near to the ends of a corridor, in drill widths, its sides are taken to go straight on."""
 _THIN_M = 0.01
 _MIN_PART_W2 = 0.2
@@ -25,7 +30,8 @@ _MIN_PART_W2 = 0.2
 
 def is_corridor(ground: Polygon, rig: Rig) -> bool:
     """Whether ground is long, and nowhere wider than a few drill widths."""
-    if ground.interiors or ground.length / 2 < _MIN_LONG_W * rig.width_m:
+    long_m = ground.length / 2
+    if ground.interiors or long_m**2 < _MIN_SLENDER * ground.area or long_m < 2 * _MAX_WIDE_W * rig.width_m:
         return False
     return inset(ground, _MAX_WIDE_W / 2 * rig.width_m).is_empty
 
@@ -34,10 +40,9 @@ def passes_beside(ground: Polygon, rig: Rig, room: InsideFence) -> list[Swaths]:
     """Passes side by side from either side of a corridor: for each side that they can follow."""
     found = []
     for side in _sides(ground, rig):
-        lines = [line for nth in range(int(_MAX_WIDE_W) + 1) for line in _lane(side, nth, ground, rig)]
-        if lines:
-            driven = reached(np.array(lines, dtype=object), room)
-            found.append(Swaths(lines=driven, grounds=bands_about(driven, rig.width_m)))
+        lanes = itertools.takewhile(len, (_lane(side, nth, ground, rig) for nth in itertools.count()))
+        lines = reached(np.concatenate([np.zeros(0, dtype=object), *lanes]), room)
+        found.append(Swaths(lines=lines, grounds=bands_about(lines, rig.width_m)))
     return found
 
 
@@ -48,7 +53,7 @@ def _sides(ground: Polygon, rig: Rig) -> list[LineString]:
     twice = LineString(np.concatenate([points, points[1:]]))
     half_m, end_m, fold = ring.length / 2, _END_W * rig.width_m, fold_m(ground, rig.width_m)
     sides = [stretch(twice, start + end_m, start + half_m - end_m) for start in (fold, fold + half_m)]
-    return [_lengthened(side.simplify(_THIN_M), 3 * end_m) for side in sides]
+    return [_lengthened(side.simplify(_THIN_M), 2 * end_m) for side in sides]
 
 
 def _lengthened(line: LineString, by_m: float) -> LineString:
@@ -66,7 +71,9 @@ def _lane(side: LineString, nth: int, ground: Polygon, rig: Rig) -> Lines:
     if not isinstance(line, LineString) or line.is_empty:
         return np.zeros(0, dtype=object)
     band = bands_about(np.array([line], dtype=object), rig.width_m)[0]
-    parts = polygons_of(shapely.intersection(band, ground)).geoms
+    under = polygons_of(shapely.intersection(band, ground))
+    thin_m = THIN_W * rig.width_m
+    parts = polygons_of(offset(inset(under, thin_m / 2), thin_m / 2)).geoms
     reach = []
     for part in parts:
         if part.area >= _MIN_PART_W2 * rig.width_m**2:

@@ -32,6 +32,8 @@ MIN_PATCH_FRAC = 0.005
 """A patch that is this share of the field is sown however small: as much missed ground would make a note."""
 _SAME_M2 = 0.01
 """Strips from either side that sow the same but for this are alike: the first ones are taken."""
+MIN_BENT_SAVES_FRAC = 0.1
+"""Where straight passes take no more than this share longer than any can, others are not looked for."""
 MAX_OUTSIDE_FRAC = 0.02
 """A run over left-over ground may drill at most this share outside the field."""
 
@@ -159,14 +161,11 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     """
     if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
-    if is_narrow(ground, site.rig):
-        likely = [passes_along(ground, site.rig, room)]
-    elif is_corridor(ground, site.rig):
-        likely = passes_beside(ground, site.rig, room)
-    else:
-        return straight
-    runs = min(likely, key=lambda runs: _weighed_s(runs, ground, site.rig), default=straight.runs)
-    if len(runs) == 0 or _weighed_s(runs, ground, site.rig) >= _weighed_s(straight.runs, ground, site.rig):
+    runs = min(
+        [straight.runs, *_bent(ground, straight, site.rig, room)],
+        key=lambda runs: _weighed_s(runs, ground, site.rig),
+    )
+    if runs is straight.runs:
         return straight
     a, b = shapely.get_coordinates(longest_step(runs.lines))
     nth = np.arange(len(runs))
@@ -176,12 +175,29 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     )
 
 
+def _bent(ground: Polygon, straight: Block, rig: Rig, room: InsideFence) -> list[Swaths]:
+    """Passes that bend with the ground; none where straight ones are about as good as any can be."""
+    if is_narrow(ground, rig):
+        return [passes_along(ground, rig, room)]
+    if not is_corridor(ground, rig):
+        return []
+    least_m, n_least = ground.area / rig.width_m, 2 * ground.area / ground.length / rig.width_m
+    straight_s = _driven_s(straight.runs.length_m, len(straight.runs), rig)
+    if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * _driven_s(least_m, n_least, rig):
+        return []
+    return passes_beside(ground, rig, room)
+
+
 def _weighed_s(runs: Swaths, ground: Polygon, rig: Rig) -> float:
     """About the time to drive runs, with a turn each, and what their seed and the ground they miss are worth."""
-    turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
-    sown_s = (1 + SEED_AS_TIME_FRAC) * runs.length_m / rig.field_speed_m_per_s
     missed_m2 = float(shapely.difference(ground, shapely.union_all(runs.grounds)).area)
-    return sown_s + len(runs) * turn_s + missed_s(missed_m2, rig)
+    return _driven_s(runs.length_m, len(runs), rig) + missed_s(missed_m2, rig)
+
+
+def _driven_s(sown_m: float, n_turns: float, rig: Rig) -> float:
+    """About the time to sow a length and to turn, and what the seed is worth."""
+    turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
+    return (1 + SEED_AS_TIME_FRAC) * sown_m / rig.field_speed_m_per_s + n_turns * turn_s
 
 
 def _at_least(min_m2: float, parts: Lines) -> Lines:
