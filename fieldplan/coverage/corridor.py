@@ -14,7 +14,7 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import THIN_W
 from fieldplan.model.coverage import Lines, Swaths
-from fieldplan.plane.offsets import inset, offset, polygons_of
+from fieldplan.plane.offsets import inset, polygons_of
 from fieldplan.plane.travel import stretch, stretches
 
 _MAX_WIDE_W = 8.0
@@ -71,14 +71,14 @@ def _lane(side: LineString, nth: int, ground: Polygon, rig: Rig) -> Lines:
     if not isinstance(line, LineString) or line.is_empty:
         return np.zeros(0, dtype=object)
     band = bands_about(np.array([line], dtype=object), rig.width_m)[0]
-    under = polygons_of(shapely.intersection(band, ground))
-    thin_m = THIN_W * rig.width_m
-    parts = polygons_of(offset(inset(under, thin_m / 2), thin_m / 2)).geoms
+    half_thin_m = THIN_W * rig.width_m / 2
+    # without ground so thin that it is not worth sowing
+    worth = inset(polygons_of(shapely.intersection(band, ground)), half_thin_m)
     reach = []
-    for part in parts:
+    for part in worth.geoms:
         if part.area >= _MIN_PART_W2 * rig.width_m**2:
             station_m = shapely.line_locate_point(line, shapely.points(shapely.get_coordinates(part)))
-            reach.append((float(station_m.min()), float(station_m.max())))
+            reach.append((float(station_m.min()) - half_thin_m, float(station_m.max()) + half_thin_m))
     if not reach:
         return np.zeros(0, dtype=object)
     start_m, end_m = np.array(sorted(reach)).T

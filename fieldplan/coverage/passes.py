@@ -161,10 +161,10 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     """
     if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
-    runs = min(
-        [straight.runs, *_bent(ground, straight, site.rig, room)],
-        key=lambda runs: _weighed_s(runs, ground, site.rig),
-    )
+    bent = _bent(ground, straight, site.rig, room)
+    if not bent:
+        return straight
+    runs = min([straight.runs, *bent], key=lambda runs: _weighed_s(runs, ground, site.rig))
     if runs is straight.runs:
         return straight
     a, b = shapely.get_coordinates(longest_step(runs.lines))
