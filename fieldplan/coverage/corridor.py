@@ -8,12 +8,12 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
-from fieldplan.coverage.headland import bands_about
+from fieldplan.coverage.headland import bands_about, turns_deg
 from fieldplan.coverage.narrow import between_bends, fold_m, reached
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.worth import THIN_W
-from fieldplan.model.coverage import Lines, Swaths
+from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, THIN_W
+from fieldplan.model.coverage import Array, Lines, Swaths
 from fieldplan.plane.offsets import inset, polygons_of
 from fieldplan.plane.travel import stretch, stretches
 
@@ -21,8 +21,8 @@ _MAX_WIDE_W = 8.0
 """A corridor is nowhere wider than so many drill widths,"""
 _MIN_SLENDER = 10.0
 """and so many times as long as it is wide."""
-_END_W = _MAX_WIDE_W / 2
-"""So near to the ends of a corridor, in drill widths, its sides are taken to go straight on."""
+_END_W, _END_CORNER_DEG = _MAX_WIDE_W, 45.0
+"""A side begins at the last corner so sharp that is so near to the end, in drill widths, or half as far from it."""
 _THIN_M = 0.01
 _MIN_PART_W2 = 0.2
 """Ground smaller than this share of a square of the drill's width is none to come along for."""
@@ -31,7 +31,7 @@ _MIN_PART_W2 = 0.2
 def is_corridor(ground: Polygon, rig: Rig) -> bool:
     """Whether ground is long, and nowhere wider than a few drill widths."""
     long_m = ground.length / 2
-    if ground.interiors or long_m**2 < _MIN_SLENDER * ground.area or long_m < 2 * _MAX_WIDE_W * rig.width_m:
+    if ground.interiors or long_m**2 < _MIN_SLENDER * ground.area or long_m < 3 * _END_W * rig.width_m:
         return False
     return inset(ground, _MAX_WIDE_W / 2 * rig.width_m).is_empty
 
@@ -51,9 +51,22 @@ def _sides(ground: Polygon, rig: Rig) -> list[LineString]:
     ring = shapely.orient_polygons(ground, exterior_cw=False).exterior
     points = shapely.get_coordinates(ring)
     twice = LineString(np.concatenate([points, points[1:]]))
-    half_m, end_m, fold = ring.length / 2, _END_W * rig.width_m, fold_m(ground, rig.width_m)
-    sides = [stretch(twice, start + end_m, start + half_m - end_m) for start in (fold, fold + half_m)]
-    return [_lengthened(side.simplify(_THIN_M), 2 * end_m) for side in sides]
+    half_m, fold = ring.length / 2, fold_m(ground, rig.width_m)
+    halves = [stretch(twice, start, start + half_m) for start in (fold, fold + half_m)]
+    thinned = [LineString(shapely.simplify(half, _THIN_M)) for half in halves]
+    return [_between_ends(half, _END_W * rig.width_m) for half in thinned]
+
+
+def _between_ends(half: LineString, end_m: float) -> LineString:
+    """One half of an outline from end to end, without the ends, across which its side goes straight on."""
+    points = shapely.get_coordinates(half)
+    step = np.diff(points, axis=0)
+    sharp = np.abs(turns_deg(step[:-1], step[1:])) > _END_CORNER_DEG
+    corner_m = np.hypot(*step.T).cumsum()[:-1][sharp]
+    start_m = corner_m[corner_m < end_m].max(initial=0.0) or end_m / 2
+    until_m = corner_m[corner_m > half.length - end_m].min(initial=np.inf)
+    until_m = until_m if np.isfinite(until_m) else half.length - end_m / 2
+    return _lengthened(stretch(half, start_m, until_m), end_m)
 
 
 def _lengthened(line: LineString, by_m: float) -> LineString:
@@ -81,6 +94,18 @@ def _lane(side: LineString, nth: int, ground: Polygon, rig: Rig) -> Lines:
             reach.append((float(station_m.min()) - half_thin_m, float(station_m.max()) + half_thin_m))
     if not reach:
         return np.zeros(0, dtype=object)
-    start_m, end_m = np.array(sorted(reach)).T
-    runs = stretches(np.full(len(reach), line, dtype=object), start_m, end_m)
+    start_m, end_m = _joined(np.array(sorted(reach)), rig)
+    runs = stretches(np.full(len(start_m), line, dtype=object), start_m, end_m)
     return np.concatenate([between_bends(run, rig) for run in runs])
+
+
+def _joined(reach_m: Array, rig: Rig) -> tuple[Array, Array]:
+    """Where runs along a line start and end, (k,) each; gaps that are no worse to sow through than to lift over
+    are none.
+    """
+    start_m, end_m = reach_m[:, 0], np.maximum.accumulate(reach_m[:, 1])
+    gap_m = start_m[1:] - end_m[:-1]
+    sown_s = (1 + SEED_AS_TIME_FRAC) * gap_m / rig.field_speed_m_per_s
+    lifted_s = gap_m / rig.turn_speed_m_per_s + rig.turn_extra_s
+    apart = (gap_m > rig.lift_over_m) | (sown_s > lifted_s)
+    return start_m[np.append(True, apart)], end_m[np.append(apart, True)]
