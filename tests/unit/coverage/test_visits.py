@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from shapely import LineString, MultiPolygon, box
+from shapely import LineString, MultiPolygon, Point, box
 from shapely.affinity import translate
 
 from fieldplan.coverage.cover import cover
@@ -54,11 +54,11 @@ def _weighed_s(got: Coverage, rig: Rig) -> float:
 def test_a_small_part_is_left_out_if_it_lies_far_away(
     away_m: float, sown: bool, rig: Rig, working: WorkingTerms
 ) -> None:
-    """40 m² apart from a field of 4 ha: sown 20 m away, and named as missed 600 m away: sowing it is worth 200 s."""
+    """41 m² apart from a field of 4 ha: sown 20 m away, and named as missed 600 m away: sowing it is worth 200 s."""
     drill, terms = replace(rig, width_m=3.0), replace(working, headland_rounds=1, max_blocks=1)
     small = translate(box(0, 0, 14, 2.96), 200 + away_m, 0)
     field = MultiPolygon([box(0, 0, 200, 200), small])
-    got = cover(Site(field_id="f", ground=field, rig=drill, working=terms))
+    got = cover(Site(field_id="f", ground=field, rig=drill, working=terms, gate=Point(0, 0)))
     blocks = got.sowings[0].blocks
     assert any(block.ground.intersects(small) for block in blocks) == sown
     assert [block.block for block in blocks] == list(range(1, len(blocks) + 1))
@@ -72,7 +72,7 @@ def test_leaving_out_is_better_than_sowing(
     """Never worse by time, seed and missed ground together, and never more than half a percent missed for it."""
     drill, terms = replace(rig, width_m=3.0), replace(working, headland_rounds=1, max_blocks=1)
     field = MultiPolygon([box(0, 0, 200, 200), translate(box(0, 0, 14, 2.96), 200 + away_m, 0)])
-    site = Site(field_id="f", ground=field, rig=drill, working=terms)
+    site = Site(field_id="f", ground=field, rig=drill, working=terms, gate=Point(0, 0))
     got = cover(site)
     monkeypatch.setattr("fieldplan.coverage.cover._poor_visits", lambda *_: [])
     assert _weighed_s(got, drill) <= _weighed_s(cover(site), drill) + 1e-6
