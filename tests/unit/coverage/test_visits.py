@@ -58,7 +58,7 @@ def test_a_small_part_is_left_out_if_it_lies_far_away(
     drill, terms = replace(rig, width_m=3.0), replace(working, headland_rounds=1, max_blocks=1)
     small = translate(box(0, 0, 14, 2.96), 200 + away_m, 0)
     field = MultiPolygon([box(0, 0, 200, 200), small])
-    got = cover(Site(field_id="f", ground=field, rig=drill, working=terms, gate=Point(0, 0)))
+    got = cover(Site(field_id="f", ground=field, rig=drill, working=terms, gate=Point(200, 0)))
     blocks = got.sowings[0].blocks
     assert any(block.ground.intersects(small) for block in blocks) == sown
     assert [block.block for block in blocks] == list(range(1, len(blocks) + 1))
@@ -72,7 +72,7 @@ def test_leaving_out_is_better_than_sowing(
     """Never worse by time, seed and missed ground together, and never more than half a percent missed for it."""
     drill, terms = replace(rig, width_m=3.0), replace(working, headland_rounds=1, max_blocks=1)
     field = MultiPolygon([box(0, 0, 200, 200), translate(box(0, 0, 14, 2.96), 200 + away_m, 0)])
-    site = Site(field_id="f", ground=field, rig=drill, working=terms, gate=Point(0, 0))
+    site = Site(field_id="f", ground=field, rig=drill, working=terms, gate=Point(200, 0))
     got = cover(site)
     monkeypatch.setattr("fieldplan.coverage.cover._poor_visits", lambda *_: [])
     assert _weighed_s(got, drill) <= _weighed_s(cover(site), drill) + 1e-6
