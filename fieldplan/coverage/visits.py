@@ -34,6 +34,8 @@ def visits_s(legs: Sequence[Leg], rig: Rig) -> dict[BlockKey, float]:
     sown = [i for i, leg in enumerate(legs) if leg.sown]
     grouped = itertools.groupby(sown, key=lambda i: (legs[i].sowing, legs[i].block))
     groups = [(key, list(each)) for key, each in grouped]
+    if not groups:
+        return {}
     # the way from the gate and back to it lies before the first group and after the last one
     before = [-1, *(each[-1] for _, each in groups[:-1])]
     after = [*(each[0] for _, each in groups[1:]), len(legs)]
