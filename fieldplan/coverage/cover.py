@@ -16,12 +16,13 @@ from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.heading import best_swath_layout, quickest_headings
 from fieldplan.coverage.layout import Layout, lay_out, with_rounds
 from fieldplan.coverage.notes import notes_on, swings_out_m
-from fieldplan.coverage.passes import block_of, left_over_blocks, narrow_block
+from fieldplan.coverage.passes import MIN_PATCH_FRAC, bent_block, block_of, left_over_blocks
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import Swept, swept
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.worth import MISSED_AS_SOWN, SEED_AS_TIME_FRAC
+from fieldplan.coverage.visits import BlockKey, visits_s, without
+from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, Coverage, Leg, Sowing
 from fieldplan.plane.offsets import polygons_of
@@ -50,6 +51,7 @@ def cover(site: Site) -> Coverage:
         If the drill fits nowhere on the field, or the field has too many parts or holes.
     """
     layout, driven, saved_s = _weighed(lay_out(site))
+    driven = _without_poor_visits(layout, driven)
     site = layout.site
     if not driven.legs:
         raise PlanError.of(
@@ -135,8 +137,7 @@ def _better(other: _Driven, driven: _Driven, rig: Rig) -> bool:
         return bool(other.legs)
     seed_frac = SEED_AS_TIME_FRAC * (other.sown_m / driven.sown_m - 1)
     longer_s = route_s(other.legs, rig) - route_s(driven.legs, rig) * (1 - seed_frac)
-    more_missed_m = (other.missed_m2 - driven.missed_m2) / rig.width_m
-    return longer_s + MISSED_AS_SOWN * more_missed_m / rig.field_speed_m_per_s < 0
+    return longer_s + missed_s(other.missed_m2 - driven.missed_m2, rig) < 0
 
 
 def _driven(layout: Layout, pieces: Sequence[Polygon], along: Array | None) -> _Driven:
@@ -174,7 +175,7 @@ def _sowing(
         )
         block = block_of(number, piece, swath_layout, site, layout.room, layout.depths.gone_by)
         if along is None:
-            block = narrow_block(piece, block, site, layout.room)
+            block = bent_block(piece, block, site, layout.room)
         if len(block.runs):  # a thin piece inside the headland may have none
             blocks.append(block)
     covered = swept(site.ground, layout.rounds, layout.headland, blocks)
@@ -225,9 +226,44 @@ def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], driven: _Driven
     for pieces in [*stages[-1:], *stages[:-1]][:TRIED_CUTS]:
         other = _driven(layout, pieces, None)
         saved_s = route_s(driven.legs, rig) - route_s(other.legs, rig)
-        if saved_s > 0:
+        if saved_s > 0 and _better(other, driven, rig):
             return other, saved_s
     return driven, 0.0
+
+
+def _without_poor_visits(layout: Layout, driven: _Driven) -> _Driven:
+    """The route without blocks whose visit takes longer than their ground is worth, if it is better; what it
+    misses stays within `MIN_PATCH_FRAC` of the ground.
+    """
+    poor = _poor_visits(layout.site, driven)
+    for n_left_out in sorted({len(poor), len(poor) // 2, 1} if poor else (), reverse=True):
+        if n_left_out == 0:
+            break
+        sowings = without(driven.sowings, set(poor[:n_left_out]))
+        covered = tuple(
+            swept(layout.site.ground, layout.rounds, layout.headland, sowing.blocks) for sowing in sowings
+        )
+        other = _Driven(sowings, covered, *route(layout, sowings, layout.site.rig))
+        if _better(other, driven, layout.site.rig):
+            return other
+    return driven
+
+
+def _poor_visits(site: Site, driven: _Driven) -> list[BlockKey]:
+    """Blocks that seem not worth their visit, those that lose most first."""
+    rig, spare_m2 = site.rig, MIN_PATCH_FRAC * site.ground.area * len(driven.sowings) - driven.missed_m2
+    m2 = {
+        (nth, block.block): float(block.ground.area)
+        for nth, sowing in enumerate(driven.sowings, start=1)
+        for block in sowing.blocks
+    }
+    lost_s = {key: taken_s - missed_s(m2[key], rig) for key, taken_s in visits_s(driven.legs, rig).items()}
+    poor = []
+    for key in sorted(lost_s, key=lambda key: -lost_s[key]):
+        if lost_s[key] > 0 and m2[key] < spare_m2:
+            poor.append(key)
+            spare_m2 -= m2[key]
+    return poor
 
 
 def _plain_extra_s(layout: Layout, driven: _Driven) -> float | None:

@@ -13,7 +13,7 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Lines, Swaths
 from fieldplan.plane.offsets import inset
-from fieldplan.plane.travel import stretches
+from fieldplan.plane.travel import ComplexArray, stretches
 
 _STEP_W, _MIN_PLACES = 1 / 4, 16
 """Places along each side are so far apart, in drill widths, but there are at least so many."""
@@ -43,7 +43,8 @@ def passes_along(ground: Polygon, rig: Rig, room: InsideFence) -> Swaths:
     middle = _middle(ground, rig.width_m)
     found = Swaths(lines=np.zeros(0, dtype=object), grounds=np.zeros(0, dtype=object))
     for smoothed_w in _SMOOTHED_W:
-        lines = _reached(_between_bends(middle, smoothed_w * rig.width_m, ground, rig), room)
+        whole = _lengthened(middle, smoothed_w * rig.width_m, ground, rig.width_m)
+        lines = reached(between_bends(whole, rig), room)
         found = Swaths(lines=lines, grounds=bands_about(lines, rig.width_m))
         if (
             shapely.intersection(shapely.union_all(found.grounds), ground).area
@@ -53,39 +54,62 @@ def passes_along(ground: Polygon, rig: Rig, room: InsideFence) -> Swaths:
     return found
 
 
-def _middle(ground: Polygon, width_m: float) -> LineString:
-    """The line half way between the two long sides of narrow ground.
+def fold_m(ground: Polygon, width_m: float) -> float:
+    """How far along the outline the middle of one end of long ground lies; that of the other is half way round.
 
-    Its ring is folded in two so that the halves lie as near to each other as they can: with places zᵢ at equal
+    The ring is folded in two so that the halves lie as near to each other as they can: with places zᵢ at equal
     distances along it, the sum of |zᵢ − zⱼ|² over all i + j = m is least where that of Re(zᵢ·z̄ⱼ) is greatest.
     """
+    z, place_m = _places(ground, width_m)
+    return _fold(z) * place_m
+
+
+def between_bends(line: LineString, rig: Rig) -> Lines:
+    """The parts of a line between bends that the openers cannot follow, (n,)."""
+    points = shapely.get_coordinates(line)
+    step = np.diff(points, axis=0)
+    bends = np.flatnonzero(np.abs(turns_deg(step[:-1], step[1:])) > rig.follows_bend_deg) + 1
+    cuts = [0, *bends.tolist(), len(step)]
+    parts = [points[start : end + 1] for start, end in itertools.pairwise(cuts)]
+    return np.array([LineString(part) for part in parts], dtype=object)
+
+
+def _places(ground: Polygon, width_m: float) -> tuple[ComplexArray, float]:
+    """An even number of places at equal distances along the outline, and that distance."""
     n = 2 * max(_MIN_PLACES, int(ground.length / (_STEP_W * width_m) / 2))
-    along_m = np.arange(n) * (ground.length / n)
-    x, y = shapely.get_coordinates(shapely.line_interpolate_point(ground.exterior, along_m)).T
-    z = x + 1j * y
+    ring = shapely.orient_polygons(ground, exterior_cw=False).exterior
+    place_m = ring.length / n
+    x, y = shapely.get_coordinates(shapely.line_interpolate_point(ring, np.arange(n) * place_m)).T
+    return x + 1j * y, place_m
+
+
+def _fold(z: ComplexArray) -> int:
+    """The place at which `fold_m` folds the ring."""
     center, spectrum = z.mean(), np.fft.fft(z - z.mean())
     folded = np.fft.ifft(spectrum * np.fft.fft((z - center).conj())).real
     # an even sum: so the fold lies on a place, as does the other end
-    fold = int(folded[::2].argmax())
+    return int(folded[::2].argmax())
+
+
+def _middle(ground: Polygon, width_m: float) -> LineString:
+    """The line half way between the two long sides of narrow ground."""
+    z, _ = _places(ground, width_m)
+    n, fold = len(z), _fold(z)
     nth = np.arange(n // 2 + 1)
-    ahead, back = z[(fold + nth) % n], z[(fold - nth) % n]
-    middle = (ahead + back) / 2
+    middle = (z[(fold + nth) % n] + z[(fold - nth) % n]) / 2
     trimmed = min(int(_END_W / _STEP_W), n // 6)
     middle = middle[trimmed:-trimmed]
     return LineString(np.stack([middle.real, middle.imag], axis=1))
 
 
-def _between_bends(line: LineString, smoothed_m: float, ground: Polygon, rig: Rig) -> Lines:
-    """The line, smoothed and lengthened to the ends of the ground, in parts between bends that the openers cannot follow, (n,)."""
+def _lengthened(line: LineString, smoothed_m: float, ground: Polygon, width_m: float) -> LineString:
+    """The line, smoothed and lengthened to the ends of the ground."""
     points = shapely.get_coordinates(line.simplify(smoothed_m))
     step = np.diff(points, axis=0)
     unit = step / np.hypot(*step.T)[:, None]
-    points[0] -= unit[0] * _beyond_m(points[0], -unit[0], ground, rig.width_m)
-    points[-1] += unit[-1] * _beyond_m(points[-1], unit[-1], ground, rig.width_m)
-    bends = np.flatnonzero(np.abs(turns_deg(step[:-1], step[1:])) > rig.follows_bend_deg) + 1
-    cuts = [0, *bends.tolist(), len(step)]
-    parts = [points[start : end + 1] for start, end in itertools.pairwise(cuts)]
-    return np.array([LineString(part) for part in parts], dtype=object)
+    points[0] -= unit[0] * _beyond_m(points[0], -unit[0], ground, width_m)
+    points[-1] += unit[-1] * _beyond_m(points[-1], unit[-1], ground, width_m)
+    return LineString(points)
 
 
 def _beyond_m(end: Array, along: Array, ground: Polygon, width_m: float) -> float:
@@ -94,7 +118,7 @@ def _beyond_m(end: Array, along: Array, ground: Polygon, width_m: float) -> floa
     return float(max(0.0, ((near - end) @ along).max(initial=0.0)))
 
 
-def _reached(lines: Lines, room: InsideFence) -> Lines:
+def reached(lines: Lines, room: InsideFence) -> Lines:
     """Lines from the first to the last place on which the drill may stand, without those that have none."""
     inside: MultiPolygon = room.clear
     points, of = shapely.get_coordinates(shapely.intersection(lines, inside), return_index=True)

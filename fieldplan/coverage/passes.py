@@ -9,6 +9,7 @@ import shapely
 from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.coverage.corridor import is_corridor, passes_beside
 from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
 from fieldplan.coverage.narrow import is_narrow, passes_along
@@ -16,6 +17,7 @@ from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
 from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths, longest_step
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import Runs
@@ -30,8 +32,8 @@ MIN_PATCH_FRAC = 0.005
 """A patch that is this share of the field is sown however small: as much missed ground would make a note."""
 _SAME_M2 = 0.01
 """Strips from either side that sow the same but for this are alike: the first ones are taken."""
-MAX_LESS_SOWN_FRAC = 0.02
-"""Passes that bend may sow this much less of narrow ground than straight ones."""
+MIN_BENT_SAVES_FRAC = 0.1
+"""Where straight passes take no more than this share longer than any can, others are not looked for."""
 MAX_OUTSIDE_FRAC = 0.02
 """A run over left-over ground may drill at most this share outside the field."""
 
@@ -147,22 +149,23 @@ def left_over_blocks(
         if not isinstance(patch, Polygon) or patch.area < min_m2:
             continue
         number = first_number + len(blocks)
-        block = narrow_block(patch, _patch_block(number, patch, field, site, room), site, room)
+        block = bent_block(patch, _patch_block(number, patch, field, site, room), site, room)
         if len(block.runs):
             blocks.append(block)
     return blocks
 
 
-def narrow_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> Block:
-    """The block over narrow ground with passes along its middle, if those are quicker and miss hardly more than
+def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> Block:
+    """The block over narrow ground, or over a corridor, with passes that bend with it, if those are better than
     straight ones; else the block with straight ones.
     """
-    if straight.n_passes < 2 or not site.lifted.is_empty or not is_narrow(ground, site.rig):
+    if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
-    runs = passes_along(ground, site.rig, room)
-    if len(runs) == 0 or _about_s(runs, site.rig) >= _about_s(straight.runs, site.rig):
+    bent = _bent(ground, straight, site.rig, room)
+    if not bent:
         return straight
-    if _sown_m2(runs, ground) < (1 - MAX_LESS_SOWN_FRAC) * _sown_m2(straight.runs, ground):
+    runs = min([straight.runs, *bent], key=lambda runs: _weighed_s(runs, ground, site.rig))
+    if runs is straight.runs:
         return straight
     a, b = shapely.get_coordinates(longest_step(runs.lines))
     nth = np.arange(len(runs))
@@ -172,15 +175,29 @@ def narrow_block(ground: Polygon, straight: Block, site: Site, room: InsideFence
     )
 
 
-def _about_s(runs: Swaths, rig: Rig) -> float:
-    """About the time to drive runs, with a turn each."""
+def _bent(ground: Polygon, straight: Block, rig: Rig, room: InsideFence) -> list[Swaths]:
+    """Passes that bend with the ground; none where straight ones are about as good as any can be."""
+    if is_narrow(ground, rig):
+        return [passes_along(ground, rig, room)]
+    if not is_corridor(ground, rig):
+        return []
+    least_m, n_least = ground.area / rig.width_m, 2 * ground.area / ground.length / rig.width_m
+    straight_s = _driven_s(straight.runs.length_m, len(straight.runs), rig)
+    if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * _driven_s(least_m, n_least, rig):
+        return []
+    return passes_beside(ground, rig, room)
+
+
+def _weighed_s(runs: Swaths, ground: Polygon, rig: Rig) -> float:
+    """About the time to drive runs, with a turn each, and what their seed and the ground they miss are worth."""
+    missed_m2 = float(shapely.difference(ground, shapely.union_all(runs.grounds)).area)
+    return _driven_s(runs.length_m, len(runs), rig) + missed_s(missed_m2, rig)
+
+
+def _driven_s(sown_m: float, n_turns: float, rig: Rig) -> float:
+    """About the time to sow a length and to turn, and what the seed is worth."""
     turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
-    return runs.length_m / rig.field_speed_m_per_s + len(runs) * turn_s
-
-
-def _sown_m2(runs: Swaths, ground: Polygon) -> float:
-    """What of some ground runs cover together."""
-    return float(shapely.intersection(shapely.union_all(runs.grounds), ground).area)
+    return (1 + SEED_AS_TIME_FRAC) * sown_m / rig.field_speed_m_per_s + n_turns * turn_s
 
 
 def _at_least(min_m2: float, parts: Lines) -> Lines:

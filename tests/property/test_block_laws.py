@@ -38,6 +38,23 @@ def test_blocks_are_kept_only_if_the_drive_gets_quicker(
 
 
 @SLOWLY
+@given(field=notched_fields())
+def test_cutting_never_costs_more_seed_and_missed_ground_than_it_saves(
+    field: MultiPolygon, rig: Rig, working: WorkingTerms
+) -> None:
+    """With as many rounds, blocks are no worse than one by time, seed and missed ground together."""
+    terms = replace(working, headland_rounds=2)
+
+    def weighed_s(maximum: int | None) -> float:
+        got = cover(Site(field_id="f", ground=field, rig=rig, working=replace(terms, max_blocks=maximum)))
+        worth_m2 = 0.5 * got.audit.drilled_m2 + 30 * got.audit.missed_m2
+        return route_s(got.legs, rig) + worth_m2 / rig.width_m / rig.field_speed_m_per_s
+
+    # seed is worth a share of the time to drive, which is a little more than the time to sow
+    assert weighed_s(None) <= 1.001 * weighed_s(1)
+
+
+@SLOWLY
 @given(field=notched_fields(), maximum=st.integers(1, 4))
 def test_pieces_are_the_ground(field: MultiPolygon, maximum: int, rig: Rig) -> None:
     """Cutting loses no ground and counts none twice, and makes no more pieces than allowed."""

@@ -1,0 +1,111 @@
+"""Passes side by side along a corridor a few drill widths wide: they bend with one of its sides."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon
+
+from fieldplan.coverage.headland import bands_about, turns_deg
+from fieldplan.coverage.narrow import between_bends, fold_m, reached
+from fieldplan.coverage.room import InsideFence
+from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, THIN_W
+from fieldplan.model.coverage import Array, Lines, Swaths
+from fieldplan.plane.offsets import inset, polygons_of
+from fieldplan.plane.travel import stretch, stretches
+
+_MAX_WIDE_W = 8.0
+"""A corridor is nowhere wider than so many drill widths,"""
+_MIN_SLENDER = 10.0
+"""and so many times as long as it is wide."""
+_END_W, _END_CORNER_DEG = _MAX_WIDE_W, 45.0
+"""A side begins at the last corner so sharp that is so near to the end, in drill widths, or half as far from it."""
+_THIN_M = 0.01
+_MIN_PART_W2 = 0.2
+"""Ground smaller than this share of a square of the drill's width is none to come along for."""
+
+
+def is_corridor(ground: Polygon, rig: Rig) -> bool:
+    """Whether ground is long, and nowhere wider than a few drill widths."""
+    long_m = ground.length / 2
+    if ground.interiors or long_m**2 < _MIN_SLENDER * ground.area or long_m < 3 * _END_W * rig.width_m:
+        return False
+    return inset(ground, _MAX_WIDE_W / 2 * rig.width_m).is_empty
+
+
+def passes_beside(ground: Polygon, rig: Rig, room: InsideFence) -> list[Swaths]:
+    """Passes side by side from either side of a corridor: for each side that they can follow."""
+    found = []
+    for side in _sides(ground, rig):
+        lanes = itertools.takewhile(len, (_lane(side, nth, ground, rig) for nth in itertools.count()))
+        lines = reached(np.concatenate([np.zeros(0, dtype=object), *lanes]), room)
+        found.append(Swaths(lines=lines, grounds=bands_about(lines, rig.width_m)))
+    return found
+
+
+def _sides(ground: Polygon, rig: Rig) -> list[LineString]:
+    """Both long sides without their ends, with the ground on the left."""
+    ring = shapely.orient_polygons(ground, exterior_cw=False).exterior
+    points = shapely.get_coordinates(ring)
+    twice = LineString(np.concatenate([points, points[1:]]))
+    half_m, fold = ring.length / 2, fold_m(ground, rig.width_m)
+    halves = [stretch(twice, start, start + half_m) for start in (fold, fold + half_m)]
+    thinned = [LineString(shapely.simplify(half, _THIN_M)) for half in halves]
+    return [_between_ends(half, _END_W * rig.width_m) for half in thinned]
+
+
+def _between_ends(half: LineString, end_m: float) -> LineString:
+    """One half of an outline from end to end, without the ends, across which its side goes straight on."""
+    points = shapely.get_coordinates(half)
+    step = np.diff(points, axis=0)
+    sharp = np.abs(turns_deg(step[:-1], step[1:])) > _END_CORNER_DEG
+    corner_m = np.hypot(*step.T).cumsum()[:-1][sharp]
+    start_m = corner_m[corner_m < end_m].max(initial=0.0) or end_m / 2
+    until_m = corner_m[corner_m > half.length - end_m].min(initial=np.inf)
+    until_m = until_m if np.isfinite(until_m) else half.length - end_m / 2
+    return _lengthened(stretch(half, start_m, until_m), end_m)
+
+
+def _lengthened(line: LineString, by_m: float) -> LineString:
+    """A line that goes straight on at both ends."""
+    points = shapely.get_coordinates(line)
+    for end, inner in ((0, 1), (-1, -2)):
+        step = points[end] - points[inner]
+        points[end] += step / np.hypot(*step) * by_m
+    return LineString(points)
+
+
+def _lane(side: LineString, nth: int, ground: Polygon, rig: Rig) -> Lines:
+    """The parts with ground under the drill of the nth pass beside a side, (n,)."""
+    line = shapely.offset_curve(side, (nth + 0.5) * rig.width_m, join_style="mitre")
+    if not isinstance(line, LineString) or line.is_empty:
+        return np.zeros(0, dtype=object)
+    band = bands_about(np.array([line], dtype=object), rig.width_m)[0]
+    half_thin_m = THIN_W * rig.width_m / 2
+    # without ground so thin that it is not worth sowing
+    worth = inset(polygons_of(shapely.intersection(band, ground)), half_thin_m)
+    reach = []
+    for part in worth.geoms:
+        if part.area >= _MIN_PART_W2 * rig.width_m**2:
+            station_m = shapely.line_locate_point(line, shapely.points(shapely.get_coordinates(part)))
+            reach.append((float(station_m.min()) - half_thin_m, float(station_m.max()) + half_thin_m))
+    if not reach:
+        return np.zeros(0, dtype=object)
+    start_m, end_m = _joined(np.array(sorted(reach)), rig)
+    runs = stretches(np.full(len(start_m), line, dtype=object), start_m, end_m)
+    return np.concatenate([between_bends(run, rig) for run in runs])
+
+
+def _joined(reach_m: Array, rig: Rig) -> tuple[Array, Array]:
+    """Where runs along a line start and end, (k,) each; gaps that are no worse to sow through than to lift over
+    are none.
+    """
+    start_m, end_m = reach_m[:, 0], np.maximum.accumulate(reach_m[:, 1])
+    gap_m = start_m[1:] - end_m[:-1]
+    sown_s = (1 + SEED_AS_TIME_FRAC) * gap_m / rig.field_speed_m_per_s
+    lifted_s = gap_m / rig.turn_speed_m_per_s + rig.turn_extra_s
+    apart = (gap_m > rig.lift_over_m) | (sown_s > lifted_s)
+    return start_m[np.append(True, apart)], end_m[np.append(apart, True)]

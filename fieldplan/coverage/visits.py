@@ -1,0 +1,62 @@
+"""What visiting a block takes, and small blocks that are not worth it."""
+
+from __future__ import annotations
+
+import itertools
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+
+from fieldplan.coverage.route import route_s
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Leg, Sowing
+
+BlockKey = tuple[int, int]
+"""The number of a sowing, counted from 1, and of a block in it."""
+
+
+def visits_s(legs: Sequence[Leg], rig: Rig) -> dict[BlockKey, float]:
+    """Time that a route takes for each block beyond the straight way past it.
+
+    A visit lasts from the sown line before the block to the sown line after it. What is left out of the route
+    saves less than this where the way past is longer than a straight line.
+
+    Parameters
+    ----------
+    legs
+        All legs of a route in driving order.
+    """
+    visits: defaultdict[BlockKey, float] = defaultdict(float)
+    until_s = [0.0, *itertools.accumulate(route_s([leg], rig) for leg in legs)]
+    sown = [i for i, leg in enumerate(legs) if leg.sown]
+    grouped = itertools.groupby(sown, key=lambda i: (legs[i].sowing, legs[i].block))
+    groups = [(key, list(each)) for key, each in grouped]
+    if not groups:
+        return {}
+    # the way from the gate and back to it lies before the first group and after the last one
+    before = [-1, *(each[-1] for _, each in groups[:-1])]
+    after = [*(each[0] for _, each in groups[1:]), len(legs)]
+    for (key, _), left, entered in zip(groups, before, after, strict=True):
+        if key[1]:
+            past_m = _past_m(legs[left + 1 : entered])
+            visits[key] += until_s[entered] - until_s[left + 1] - past_m / rig.turn_speed_m_per_s
+    return dict(visits)
+
+
+def without(sowings: Sequence[Sowing], left_out: set[BlockKey]) -> tuple[Sowing, ...]:
+    """Sowings without some of their blocks; the others are numbered anew."""
+    kept = []
+    for nth, sowing in enumerate(sowings, start=1):
+        blocks = [block for block in sowing.blocks if (nth, block.block) not in left_out]
+        renumbered = tuple(replace(block, block=i) for i, block in enumerate(blocks, start=1))
+        kept.append(replace(sowing, blocks=renumbered))
+    return tuple(kept)
+
+
+def _past_m(legs: Sequence[Leg]) -> float:
+    """How far the end of a stretch of the route is from its start."""
+    ends = [shapely.get_point(legs[0].line, 0), shapely.get_point(legs[-1].line, -1)]
+    return float(np.hypot(*np.diff(shapely.get_coordinates(ends), axis=0)[0]))
