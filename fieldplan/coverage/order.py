@@ -15,15 +15,13 @@ from functools import lru_cache
 
 import numpy as np
 
-from fieldplan.model.coverage import Array, IntArray
+from fieldplan.kernels.orders import exact_order, improved_order
+from fieldplan.model.coverage import Array
 
 MAX_EXACT = 12
 """Up to this many passes the order with the least turning is found exactly."""
 MAX_IMPROVED = 40
 """Up to this many passes an order is improved by local search."""
-_MIN_GAIN_M = 1e-6
-"""Improvements smaller than this are rounding."""
-
 
 Turning = tuple[float, ...]
 """What the turn costs to the pass 1, 2, 3, … on, in seconds or meters; beyond the last one each pass costs as much more
@@ -34,9 +32,9 @@ as the last one did. The cheapest turn is the pattern's."""
 def pass_order(n_passes: int, turning: Turning, *, plain: bool = False) -> tuple[int, ...]:
     """The order in which n side-by-side passes, all with level ends, are driven.
 
-    Up to `MAX_EXACT` passes it is the order with the least turning. Up to `MAX_IMPROVED`, the better of the
-    two patterns is improved by local search. A longer order stretches the middle of such an order, where
-    all turns are the cheapest, if that beats both patterns.
+    Up to `MAX_EXACT` passes it is the order with the least turning. Up to `MAX_IMPROVED`, patterns are
+    improved by local search, and the best of them is taken. A longer order stretches the middle of such an
+    order, where all turns are the cheapest, if that beats the patterns.
 
     Parameters
     ----------
@@ -61,17 +59,17 @@ def pass_order(n_passes: int, turning: Turning, *, plain: bool = False) -> tuple
     groups = _in_groups(n_passes, skip, turning)
     if plain:
         return groups
-    orders = [groups, _in_sweeps(n_passes, skip), _in_sweeps(n_passes, skip + 1)]
+    found = [groups, *(_in_sweeps(n_passes, step) for step in range(max(1, skip - 1), skip + 3))]
     if n_passes > MAX_IMPROVED:
         # the longest order found by search whose length differs from n by whole moves of skip passes
         base = MAX_IMPROVED - skip + 1 + (n_passes - MAX_IMPROVED - 1) % skip
         searched = pass_order(base, turning)
         stretched = _stretched(searched, skip, (n_passes - base) // skip)
-        orders += [] if stretched is None else [stretched]
-    best = min(orders, key=lambda order: total_turning(order, turning))
-    if n_passes > MAX_IMPROVED:
-        return best
-    return _improved(best, _by_passes_apart(n_passes, turning))
+        found += [] if stretched is None else [stretched]
+    else:
+        level = _level(n_passes, turning)
+        found = [tuple(improved_order(np.array(order), level, len(turning)).tolist()) for order in found]
+    return min(found, key=lambda order: total_turning(order, turning))
 
 
 def _stretched(order: tuple[int, ...], skip: int, times: int) -> tuple[int, ...] | None:
@@ -138,10 +136,9 @@ def _by_passes_apart(n: int, turning: Turning) -> Array:
 
 @lru_cache(maxsize=1024)
 def min_turning(n: int, turning: Turning) -> tuple[int, ...]:
-    """The order with the least turning distance that starts with the first pass and may end on any.
+    """The order with the least turning that starts with the first pass and may end on any.
 
-    Exact, by dynamic programming over the sets of passes driven so far (M. Held and R. M. Karp, Journal of
-    the Society for Industrial and Applied Mathematics 10, 1962). Memory grows as n·2^n: for small n only.
+    Exact, and memory grows as n·2^n: for small n only.
 
     Returns
     -------
@@ -155,84 +152,12 @@ def min_turning(n: int, turning: Turning) -> tuple[int, ...]:
     """
     if n <= 1:
         return tuple(range(n))
-    apart = np.abs(np.subtract.outer(np.arange(n), np.arange(n)))
-    turn_m = _by_passes_apart(n, turning)[apart]
-    # least_m[s, i]: the least turning after the passes of bit set s, when pass i was the last one
-    least_m = np.full((1 << n, n), np.inf)
-    least_m[1, 0] = 0.0
-    before = np.zeros((1 << n, n), dtype=np.int8)
-    bits = 1 << np.arange(n)
-    for driven in range(1, 1 << n, 2):  # odd: the first pass is in every set
-        by_last_m = least_m[driven][:, None] + turn_m
-        last = np.argmin(by_last_m, axis=0)
-        cost_m = by_last_m[last, np.arange(n)]
-        free = (driven & bits) == 0
-        grown = driven | bits
-        better = free & (cost_m < least_m[grown, np.arange(n)] - 1e-12)
-        least_m[grown[better], np.flatnonzero(better)] = cost_m[better]
-        before[grown[better], np.flatnonzero(better)] = last[better]
-    driven, position = (1 << n) - 1, int(np.argmin(least_m[-1]))
-    order = [position]
-    while driven > 1 and len(order) < n:
-        previous = int(before[driven, position])
-        driven &= ~(1 << position)
-        position = previous
-        order.append(position)
-    return tuple(reversed(order))
+    return tuple(exact_order(_level(n, turning)).tolist())
 
 
-def _improved(order: tuple[int, ...], turn_m: Array) -> tuple[int, ...]:
-    """The order with stretches of it reversed or moved as long as that shortens the turning.
-
-    These are the moves known as 2-opt and or-opt; ``turn_m`` (n,) holds the turns by passes apart.
-    """
-    n = len(order)
-    positions = np.array(order)
-    for _ in range(4 * n):
-        step_m = turn_m[np.abs(np.diff(positions))]
-        moves = (
-            _best_reversal(positions, step_m, turn_m),
-            _best_shift(positions, step_m, turn_m),
-        )
-        change_m, moved = min(moves, key=lambda move: move[0])
-        if change_m > -_MIN_GAIN_M:
-            break
-        positions = moved
-    return tuple(positions.tolist())
-
-
-def _best_reversal(positions: IntArray, step_m: Array, turn_m: Array) -> tuple[float, IntArray]:
-    """The reversal of a stretch i..j that saves most: the change of turning in m, and the new order.
-
-    Only the turns into and out of the stretch change; at the end of the order there is none out of it.
-    """
-    n = len(positions)
-    i, j = np.triu_indices(n, k=1)
-    i, j = i[i > 0], j[i > 0]
-    inner = j < n - 1
-    after = np.minimum(j + 1, n - 1)
-    change_m = turn_m[np.abs(positions[i - 1] - positions[j])] - step_m[i - 1]
-    out_m = turn_m[np.abs(positions[i] - positions[after])] - step_m[np.minimum(j, n - 2)]
-    change_m = change_m + np.where(inner, out_m, 0.0)
-    k = int(np.argmin(change_m))
-    first, end = int(i[k]), int(j[k]) + 1
-    reversed_stretch = positions[first:end][::-1]
-    return float(change_m[k]), np.concatenate([positions[:first], reversed_stretch, positions[end:]])
-
-
-def _best_shift(positions: IntArray, step_m: Array, turn_m: Array) -> tuple[float, IntArray]:
-    """The move of one pass to another place that saves most: the change of turning in m, and the new order."""
-    n = len(positions)
-    best_change_m, best_positions = 0.0, positions
-    for i in range(1, n):
-        rest = np.delete(positions, i)
-        gain_m = step_m[i - 1]
-        if i < n - 1:
-            gain_m = gain_m + (step_m[i] - turn_m[abs(positions[i + 1] - positions[i - 1])])
-        to_pass_m = turn_m[np.abs(rest - positions[i])]
-        between_m = to_pass_m[:-1] + to_pass_m[1:] - turn_m[np.abs(np.diff(rest))]
-        change_m = np.append(between_m, to_pass_m[-1]) - gain_m
-        k = int(np.argmin(change_m))
-        if change_m[k] < best_change_m:
-            best_change_m, best_positions = float(change_m[k]), np.insert(rest, k + 1, positions[i])
-    return best_change_m, best_positions
+def _level(n: int, turning: Turning) -> Array:
+    """Turns as the search takes them: the same at both ends of n passes, begun with the first pass."""
+    turn_s = np.zeros((2, n + 1, n + 1))
+    turn_s[:, :n, :n] = _by_passes_apart(n, turning)[np.abs(np.subtract.outer(np.arange(n), np.arange(n)))]
+    turn_s[:, n, 1:n] = np.inf
+    return turn_s
