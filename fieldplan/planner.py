@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from shapely import Point
 
 from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.field import cover_field
+from fieldplan.coverage.stands import Stands
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.transfers import seed_trips
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, SeedBudget
 from fieldplan.model.card import Card
@@ -19,6 +19,7 @@ from fieldplan.model.cost import TractorCheck
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
+from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
 from fieldplan.model.seed import Mix
 from fieldplan.model.work import FieldTime, SeedSupply
@@ -39,6 +40,7 @@ from fieldplan.work.cost import ground_of, job_cost
 from fieldplan.work.findings import Work
 from fieldplan.work.job import job_time, no_time
 from fieldplan.work.refills import supply
+from fieldplan.work.stops import Pace
 from fieldplan.work.tractor import tractor_checks
 
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
@@ -73,7 +75,8 @@ def plan_field(field: Field, mix: Mix, job: Job, carry_over: CarryOver | None = 
 def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
     """Coverage, and seed for what is drilled."""
     frame = frame_near(field.ground)
-    coverage = cover_field(field, job, frame)
+    rates = seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings)
+    coverage = cover_field(field, job, frame, rates.area_per_fill_m2)
     seed = SeedBudget(mix=mix.name, boxes=())
     if coverage.legs:
         seed = seed_budget(field.field_id, mix, job.drill, coverage.audit.drilled_m2, job.working.sowings)
@@ -116,18 +119,41 @@ def _supplied(
     working, coverage = job.working, covered.coverage
     terms, _ = places_kept(covered.field, job.terms_for(covered.field.field_id))
     seed_at = coverage.gate if terms.seed_at is None else covered.frame.to_plane(Point(terms.seed_at))
-    return supply(
+    beside_field = Stands.of(coverage, Rig.of(job))
+    follows = working.seed_follows and terms.seed_at is None
+    supplied = supply(
         covered.field.field_id,
         coverage.legs,
         covered.seed.boxes,
         job.drill.effective_width_m,
-        seed_at=None if working.seed_follows and terms.seed_at is None else seed_at,
-        trips=seed_trips(coverage, Rig.of(job), seed_at),
-        refill_s=working.refill_time_s,
-        speed_m_per_s=working.turn_speed_m_per_s,
+        [] if follows else [beside_field.at(seed_at)],
+        pace=Pace(
+            speed_m_per_s=working.turn_speed_m_per_s,
+            turn_extra_s=working.turn_extra_s,
+            refill_s=working.refill_time_s,
+        ),
+        places=beside_field.along_edge,
+        beside=beside_field.beside if terms.seed_at is None else None,
         in_boxes_m3=in_boxes_m3(covered.seed, changes),
         later_m3=later,
     )
+    return replace(supplied, notes=(*supplied.notes, *_on_stands(covered, supplied)))
+
+
+def _on_stands(covered: CoveredField, supplied: SeedSupply) -> Iterator[Note]:
+    """Where seed stands beside further parts of the field, and what one more stand would save."""
+    field_id, second = covered.field.field_id, supplied.second
+    if len(supplied.stands) > 1:
+        yield Note(
+            code="seed-stand-each-part", field_id=field_id, values={"n_stands": len(supplied.stands)}
+        )
+    if second is not None:
+        yield Note(
+            code="seed-second-stand",
+            field_id=field_id,
+            values={"n_stops": second.n_stops, "saved_s": second.saved_s},
+            places={"stand": covered.frame.point_to_lonlat(second.at.x, second.at.y)},
+        )
 
 
 def _timed(covered: CoveredField, supplied: SeedSupply, job: Job) -> FieldTime:

@@ -10,9 +10,11 @@ import shapely
 from shapely import MultiPolygon, Point, Polygon
 
 from fieldplan.coverage.audit import audit
+from fieldplan.coverage.begin import begun_best
 from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.directions import directions_about
 from fieldplan.coverage.drive_time import Surroundings
+from fieldplan.coverage.gate import SownLines, seed_s
 from fieldplan.coverage.heading import best_swath_layout, quickest_headings
 from fieldplan.coverage.layout import Layout, lay_out, with_rounds
 from fieldplan.coverage.notes import notes_on, swings_out_m
@@ -20,7 +22,6 @@ from fieldplan.coverage.passes import MIN_PATCH_FRAC, bent_block, block_of, left
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import Swept, swept
-from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.visits import BlockKey, visits_s, without
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
 from fieldplan.errors import PlanError
@@ -51,8 +52,7 @@ def cover(site: Site) -> Coverage:
         If the drill fits nowhere on the field, or the field has too many parts or holes.
     """
     layout, driven, saved_s = _weighed(lay_out(site))
-    driven = _without_poor_visits(layout, driven)
-    site = layout.site
+    driven, site = _without_poor_visits(layout, driven).begun_best(layout), layout.site
     if not driven.legs:
         raise PlanError.of(
             "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
@@ -83,6 +83,20 @@ class _Driven:
     legs: tuple[Leg, ...]
     gate: Point
 
+    def total_s(self, site: Site) -> float:
+        """Time of the route, and about that of stops and trips to the seed."""
+        if not self.legs:
+            return 0.0
+        trips_s = seed_s(site, SownLines.of(self.legs), np.array([[self.gate.x, self.gate.y]]))
+        return route_s(self.legs, site.rig) + float(trips_s[0])
+
+    def begun_best(self, layout: Layout) -> _Driven:
+        """The same from another corner where that is quicker with trips to the seed."""
+        if not self.legs:
+            return self
+        legs, gate = begun_best(layout, self.sowings, (self.legs, self.gate))
+        return replace(self, legs=legs, gate=gate)
+
     @property
     def missed_m2(self) -> float:
         """The ground that each sowing misses, summed."""
@@ -101,7 +115,7 @@ def _weighed(layout: Layout) -> tuple[Layout, _Driven, float]:
     for n_rounds in _likely_rounds(layout, driven):
         other = with_rounds(layout, n_rounds)
         driven, saved_s = _planned(other)
-        if _better(driven, best[1], layout.site.rig):
+        if _better(driven, best[1], layout.site):
             best = other, driven, saved_s
     return best
 
@@ -131,13 +145,13 @@ def _likely_rounds(layout: Layout, driven: _Driven) -> list[int]:
     return likely[:N_WEIGHED]
 
 
-def _better(other: _Driven, driven: _Driven, rig: Rig) -> bool:
+def _better(other: _Driven, driven: _Driven, site: Site) -> bool:
     """Whether another route is better, weighed by time, by seed and by what is missed."""
     if not other.legs or not driven.legs:
         return bool(other.legs)
     seed_frac = SEED_AS_TIME_FRAC * (other.sown_m / driven.sown_m - 1)
-    longer_s = route_s(other.legs, rig) - route_s(driven.legs, rig) * (1 - seed_frac)
-    return longer_s + missed_s(other.missed_m2 - driven.missed_m2, rig) < 0
+    longer_s = other.total_s(site) - driven.total_s(site) * (1 - seed_frac)
+    return longer_s + missed_s(other.missed_m2 - driven.missed_m2, site.rig) < 0
 
 
 def _driven(layout: Layout, pieces: Sequence[Polygon], along: Array | None) -> _Driven:
@@ -210,7 +224,7 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: _Driven) -> _Driven:
 
     def quickest(driven: _Driven, headings: Array) -> _Driven:
         others = (_driven(layout, [inner], along) for along in headings)
-        return min([driven, *others], key=lambda other: route_s(other.legs, rig))
+        return min([driven, *others], key=lambda other: other.total_s(layout.site))
 
     driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, MAX_WHOLE_ROUTES))
     main = _main_heading(layout.site, driven.sowings[0])
@@ -219,14 +233,15 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: _Driven) -> _Driven:
 
 def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], driven: _Driven) -> tuple[_Driven, float]:
     """The route with the ground cut into blocks and the time saved, or the given route and 0."""
-    working, rig = layout.site.working, layout.site.rig
+    working = layout.site.working
     if working.heading_deg is not None or working.max_blocks == 1:
         return driven, 0.0
-    stages = cut_up(inner, rig, MAX_BLOCKS if working.max_blocks is None else working.max_blocks)
+    most = MAX_BLOCKS if working.max_blocks is None else working.max_blocks
+    stages = cut_up(inner, layout.site.rig, most)
     for pieces in [*stages[-1:], *stages[:-1]][:TRIED_CUTS]:
         other = _driven(layout, pieces, None)
-        saved_s = route_s(driven.legs, rig) - route_s(other.legs, rig)
-        if saved_s > 0 and _better(other, driven, rig):
+        saved_s = driven.total_s(layout.site) - other.total_s(layout.site)
+        if saved_s > 0 and _better(other, driven, layout.site):
             return other, saved_s
     return driven, 0.0
 
@@ -244,7 +259,7 @@ def _without_poor_visits(layout: Layout, driven: _Driven) -> _Driven:
             swept(layout.site.ground, layout.rounds, layout.headland, sowing.blocks) for sowing in sowings
         )
         other = _Driven(sowings, covered, *route(layout, sowings, layout.site.rig))
-        if _better(other, driven, layout.site.rig):
+        if _better(other, driven, layout.site):
             return other
     return driven
 

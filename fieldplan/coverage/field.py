@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from shapely import MultiPolygon, Point, Polygon
@@ -22,18 +23,23 @@ from fieldplan.model.notes import Note
 from fieldplan.plane.frame import Frame
 
 
-def cover_field(field: Field, job: Job, frame: Frame) -> Coverage:
+def cover_field(field: Field, job: Job, frame: Frame, fill_m2: float = math.inf) -> Coverage:
     """The coverage of a field in the plane of its frame.
 
     A field that the drill cannot work on is not refused: nothing is drilled there, all of its plantable
     ground is missed, and a note says why. If all of its ground was cut out, the boundary file's notes have
     said so already.
+
+    Parameters
+    ----------
+    fill_m2
+        Ground that one fill of the boxes sows; without it, trips to the seed count for nothing.
     """
     ground, edges = frame.to_plane(field.plantable), _edges(field, job, frame)
     if ground.is_empty:
         return _undriven(field, job, frame, ground, ())
     try:
-        coverage = _driven(field, job, frame, ground, edges)
+        coverage = _driven(field, job, frame, ground, edges, fill_m2)
     except PlanError as error:
         notes = tuple(why_nothing(field.field_id, problem, ground) for problem in error.problems)
         return _undriven(field, job, frame, ground, notes)
@@ -59,7 +65,9 @@ def _edges(field: Field, job: Job, frame: Frame) -> Edges:
     return edges_of(outline, terms, frame.convergence_deg(center.x, center.y))
 
 
-def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, edges: Edges) -> Coverage:
+def _driven(
+    field: Field, job: Job, frame: Frame, ground: MultiPolygon, edges: Edges, fill_m2: float
+) -> Coverage:
     """The coverage of a field that the drill can work on."""
     terms, astray = places_kept(field, job.terms_for(field.field_id))
     gate, center = terms.gate or field.gate_lonlat, ground.centroid
@@ -77,6 +85,8 @@ def _driven(field: Field, job: Job, frame: Frame, ground: MultiPolygon, edges: E
         convergence_deg=frame.convergence_deg(center.x, center.y),
         excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
         fenced=None if all_hard else edges.fenced(outline, ground, crossable, rig),
+        fill_m2=math.inf if terms.seed_at is None and job.working.seed_follows else fill_m2,
+        seed_at=frame.to_plane(Point(terms.seed_at)) if terms.seed_at else None,
     )
     crossed = covered_across(site, outline, crossings)
     coverage = crossed.coverage

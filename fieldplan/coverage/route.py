@@ -10,8 +10,9 @@ import shapely
 from shapely import LineString, Point
 
 from fieldplan.coverage.columns import column_of
+from fieldplan.coverage.gate import SownLines, likely_gates
 from fieldplan.coverage.go_by import legs_round
-from fieldplan.coverage.layout import Layout, gates_of
+from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import SegmentsInTurn, passes_in_turn, segments_in_order
@@ -81,6 +82,11 @@ class _Tracks:
             leave=leave,
         )
 
+    @property
+    def sown(self) -> SownLines:
+        """Poses and lengths alone."""
+        return SownLines(self.enter, self.leave, shapely.length(self.lines))
+
     @classmethod
     def joined(cls, parts: Sequence[_Tracks]) -> _Tracks:
         """All parts, one after the other."""
@@ -92,41 +98,59 @@ class _Tracks:
         return cls(**arrays)
 
 
-def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> tuple[tuple[Leg, ...], Point]:
+def route(
+    layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Array | None = None
+) -> tuple[tuple[Leg, ...], Point]:
     """The route through all sowings, from the gate and back to it.
 
     Parameters
     ----------
     sowings
         At least one of them must have a swath.
+    begun_near
+        (2,) where sowing starts; by default near the gate or, without one, at the first segment.
 
     Returns
     -------
     legs
         Every leg in driving order.
     gate
-        The gate of the site. If it has none, the corner of the outline that is nearest, there and back, to
-        where sowing starts and ends.
+        The gate of the site. If it has none, the corner of the outline from which this order takes about the
+        least time.
     """
-    tracks, gate = _tracks(layout, sowings, rig), layout.site.gate
+    tracks, gate = _tracks(layout, sowings, rig, begun_near), layout.site.gate
     if gate is None:
-        corners = gates_of(layout.around)
-        first, last = tracks.enter[0, :2], tracks.leave[-1, :2]
-        distance_m = np.hypot(*(corners - first).T) + np.hypot(*(corners - last).T)
-        gate = Point(corners[int(distance_m.argmin())])
+        gate = Point(likely_gates(layout.site, layout.around, tracks.sown)[0])
     return tuple(_legs(layout, tracks, gate, rig)), gate
 
 
-def _tracks(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig) -> _Tracks:
+def sown_in_order(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Array) -> SownLines:
+    """The sown lines of a route that is begun near a place, (2,)."""
+    return _tracks(layout, sowings, rig, begun_near).sown
+
+
+def from_gate(room: InsideFence, legs: Sequence[Leg], gate: Point) -> tuple[Leg, ...]:
+    """The same route with another gate."""
+    first, last = (next(i for i, leg in enumerate(some) if leg.sown) for some in (legs, legs[::-1]))
+    sown = legs[first : len(legs) - last]
+    enter, leave = poses(np.array([sown[0].line, sown[-1].line], dtype=object))
+    at_gate = np.array([[gate.x, gate.y, np.nan]])
+    leave, enter = np.concatenate([at_gate, leave[1:]]), np.concatenate([enter[:1], at_gate])
+    found = Transfers(room, at_gate[0, :2]).between(leave, enter)
+    into, out = (transfer_leg(one, "transfer") for one in found)
+    return (replace(into, sowing=sown[0].sowing), *sown, replace(out, sowing=sown[-1].sowing))
+
+
+def _tracks(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Array | None) -> _Tracks:
     """The sown lines of all sowings; each part starts near where the one before ended."""
     site = layout.site
-    here = site.gate_xy
+    here = site.gate_xy if begun_near is None else begun_near
     driven: list[_Tracks] = []
     for number, sowing in enumerate(sowings, start=1):
         for part in ("headland", "passes") if site.working.headland_first else ("passes", "headland"):
             if part == "passes":
                 tracks = _passes(sowing, number, here, rig)
-            elif number == 1 and not driven and layout.headland_first is not None:
+            elif not driven and begun_near is None and layout.headland_first is not None:
                 tracks = _headland(layout.headland_first, number)
             else:
                 tracks = _headland(segments_in_order(sowing.headland, here), number)

@@ -34,6 +34,9 @@ class Site:
         drill lifted. ``None`` if it is the plantable ground.
     lifted
         Excluded ground that passes are driven through with the drill raised.
+    fill_m2, seed_at
+        Ground that one fill of the boxes sows, infinite if no trip to the seed is counted; and where the seed
+        stands, if not at the gate.
     joined
         The plantable ground with ``lifted`` joined to it; ``None`` if there is none.
     """
@@ -48,6 +51,8 @@ class Site:
     fenced: MultiPolygon | None = None
     lifted: MultiPolygon = field(default_factory=MultiPolygon)
     joined: MultiPolygon | None = None
+    fill_m2: float = math.inf
+    seed_at: Point | None = None
 
     @property
     def whole(self) -> MultiPolygon:

@@ -17,14 +17,12 @@ import shapely
 from shapely import LineString, MultiLineString, Point
 
 from fieldplan.coverage.handling import LOOK_M, handling
-from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence
-from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, quickest_transfers
 from fieldplan.kernels.region import Region
-from fieldplan.model.coverage import Array, BoolArray, Coverage, IntArray, Leg, Lines, SeedTrips, TurnShape
+from fieldplan.model.coverage import Array, BoolArray, IntArray, Leg, Lines, TurnShape
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.paths import drawing_step_m, shortest_paths
 
@@ -202,24 +200,6 @@ class Transfers:
         """Whether the drill may be at all points, to within what a way round corners may cut off."""
         out = points[~self.region.contains(points)]
         return bool((shapely.distance(shapely.points(out), self.room.clear) <= _CUT_OFF_M).all())
-
-
-def seed_trips(coverage: Coverage, rig: Rig, seed_at: Point) -> SeedTrips:
-    """How the drill is driven to where the seed stands and back."""
-    seed = np.array([[seed_at.x, seed_at.y, np.nan]])
-    transfers = Transfers(InsideFence(coverage.ground, rig, coverage.fenced), seed[0, :2])
-
-    def of(line: LineString) -> tuple[Array, Array]:
-        return poses(np.array([line], dtype=object))
-
-    return SeedTrips(
-        to_seed=lambda line: _leg(transfers.between(of(line)[1], seed)[0]),
-        from_seed=lambda line: _leg(transfers.between(seed, of(line)[0])[0]),
-    )
-
-
-def _leg(found: Transfer) -> Leg:
-    return transfer_leg(found, "transfer")
 
 
 def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -153,6 +154,11 @@ class SeedBudget:
     mix: str
     boxes: tuple[BoxBudget, ...]
     notes: tuple[Note, ...] = ()
+
+    @property
+    def area_per_fill_m2(self) -> float:
+        """Ground that one fill sows before any box is down to its minimum level; infinite without boxes."""
+        return min((box.area_per_fill_m2 for box in self.boxes), default=math.inf)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -224,10 +224,11 @@ class Coverage:
 
 
 @dataclass(frozen=True, slots=True)
-class SeedTrips:
-    """How the drill is driven to where the seed stands, from the end of a sown line, and from there to the
-    start of another.
+class SeedStand:
+    """Where seed stands, and how the drill is driven there from the ends of sown lines, and from there to the
+    starts of others.
     """
 
-    to_seed: Callable[[LineString], Leg]
-    from_seed: Callable[[LineString], Leg]
+    at: Point
+    to_seed: Callable[[Sequence[LineString]], Sequence[Leg]]
+    from_seed: Callable[[Sequence[LineString]], Sequence[Leg]]

@@ -36,6 +36,15 @@ class Refill:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SecondStand:
+    """A place where more seed would save driving, the time that saves, and how many stops would be there."""
+
+    at: Point
+    saved_s: float
+    n_stops: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SeedSupply:
     """A route with its refill stops.
 
@@ -45,12 +54,19 @@ class SeedSupply:
         By box: seed and carrier poured in before the field.
     left_kg
         By box: seed and carrier left in it after the field.
+    stands
+        Where seed stands in the plane of the route: one place, and another for each further part of the field
+        that the drill cannot reach without leaving it; none if seed follows the drill.
+    second
+        Where one more stand of seed saves most, if that is worth a word.
     """
 
     legs: tuple[Leg, ...]
     first_load_kg: dict[str, float]
     refills: tuple[Refill, ...]
     left_kg: dict[str, float] = field(default_factory=dict)
+    stands: tuple[Point, ...] = ()
+    second: SecondStand | None = None
     notes: tuple[Note, ...] = ()
 
 

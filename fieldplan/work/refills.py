@@ -7,8 +7,7 @@ to be sown of its contents.
 from __future__ import annotations
 
 import math
-from collections import deque
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -16,10 +15,11 @@ import numpy as np
 from shapely import LineString, Point
 
 from fieldplan.model.budget import BoxBudget
-from fieldplan.model.coverage import Array, Leg, LegKind, SeedTrips
+from fieldplan.model.coverage import Array, Leg, LegKind, SeedStand
 from fieldplan.model.notes import Note
 from fieldplan.model.work import Refill, SeedSupply
 from fieldplan.plane.travel import stretch
+from fieldplan.work.stops import Pace, Stops, Way, second_stand, stands_in_parts, stops_for
 
 
 def supply(
@@ -27,11 +27,11 @@ def supply(
     legs: tuple[Leg, ...],
     boxes: Sequence[BoxBudget],
     width_m: float,
-    seed_at: Point | None,
-    trips: SeedTrips,
+    stands: Sequence[SeedStand],
     *,
-    refill_s: float,
-    speed_m_per_s: float,
+    pace: Pace,
+    places: Callable[[], Sequence[SeedStand]] = tuple,
+    beside: Callable[[Point], Sequence[SeedStand]] | None = None,
     in_boxes_m3: Mapping[str, float],
     later_m3: Mapping[str, float] | None = None,
 ) -> SeedSupply:
@@ -51,11 +51,16 @@ def supply(
         The boxes that sow on this field.
     width_m
         Effective width: sown length × width is the ground that takes seed.
-    seed_at
-        Where the seed stands, in the plane of the route; ``None`` if a vehicle with the seed meets the
-        drill wherever it stops.
-    refill_s, speed_m_per_s
-        Time of a stop, and the speed of driving to it and back.
+    stands
+        Where the seed stands, in the plane of the route; none if a vehicle with the seed meets the drill
+        wherever it stops.
+    pace
+        Time of a stop, and how fast the drill is driven there and back.
+    places
+        Where else seed could stand.
+    beside
+        Where it could stand beside the part of the field in which a place lies; if given, seed stands beside
+        each part from which trips would lead outside the field.
     in_boxes_m3
         What each box holds of the same contents from the field before.
     later_m3
@@ -70,14 +75,8 @@ def supply(
         return SeedSupply(legs=legs, first_load_kg={}, refills=(), notes=())
     fill_m2 = min(box.area_per_fill_m2 for box in boxes)
     route, n_split = _split_long(legs, fill_m2 / width_m)
-    sown = [i for i, leg in enumerate(route) if leg.sown]
-    areas = np.array([route[i].length_m * width_m for i in sown])
-    ends = np.array([route[i].line.coords[-1] for i in sown])
-    there_and_back_s = (
-        np.zeros(len(ends))
-        if seed_at is None
-        else 2 * np.hypot(ends[:, 0] - seed_at.x, ends[:, 1] - seed_at.y) / speed_m_per_s
-    )
+    sown = [leg for leg in route if leg.sown]
+    areas = np.array([leg.length_m * width_m for leg in sown])
     later = later_m3 or {}
     done_m2 = np.concatenate([[0.0], np.cumsum(areas)])
     keeps_m3 = {box.box: _keeps_m3(box, done_m2, later.get(box.box, 0.0)) for box in boxes}
@@ -86,10 +85,14 @@ def supply(
         [(box.working_m3 + box.min_m3 - keeps_m3[box.box]) / box.volume_m3_per_m2 for box in boxes],
         axis=0,
     )
-    stops = _stops(done_m2, there_and_back_s + refill_s, max_m2)
-    bounds = [0, *(stop + 1 for stop in stops), len(sown)]
+    way = Way.of(route, done_m2, max_m2, pace)
+    if beside is None or not stands:
+        stops = stops_for(way, stands)
+    else:
+        stands, stops = stands_in_parts(way, stands, beside)
+    bounds = [0, *(stop + 1 for stop in stops.after), len(sown)]
     loads = [_load_kg(boxes, done_m2, keeps_m3, start, end) for start, end in pairwise(bounds)]
-    placed, refills = _place(route, [sown[stop] for stop in stops], loads[1:], seed_at, trips)
+    placed, refills = _place(route, stops, loads[1:], stands)
     notes = tuple(_notes(field_id, n_split, route, placed))
     kept_kg = {
         box.box: (float(keeps_m3[box.box][0]) - in_boxes_m3.get(box.box, 0.0)) * box.load_kg_per_m3
@@ -100,6 +103,8 @@ def supply(
         first_load_kg={name: max(0.0, kg + kept_kg[name]) for name, kg in loads[0].items()},
         refills=refills,
         left_kg={box.box: float(keeps_m3[box.box][-1]) * box.load_kg_per_m3 for box in boxes},
+        stands=tuple(stand.at for stand in stands),
+        second=second_stand(way, stands, places, stops),
         notes=notes,
     )
 
@@ -151,83 +156,37 @@ def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int
     return route, n_cut
 
 
-def _stops(sown_m2: Array, stop_s: Array, max_m2: Array) -> list[int]:
-    """Indices of the sown legs after which to stop, with the least total time and no box too low.
-
-    The result is exact. With best[j] the least time to have sown the first j legs and stop there,
-    best[j] = stop[j] + min best[i] over all i from which one fill reaches j. A sliding window holds these i.
-    A fill that need not keep its minimum level reaches further by no more than what is sown meanwhile, so
-    the window never moves back, and the time is linear in n.
-
-    Parameters
-    ----------
-    sown_m2, max_m2
-        Ground sown before the first and after each leg, and the most that one fill may have sown by then:
-        shape (n + 1,).
-    stop_s
-        Time of a stop after each leg: shape (n,).
-    """
-    n = len(sown_m2) - 1
-    best = np.full(n + 1, np.inf)
-    best[0] = 0.0
-    came_from = np.zeros(n + 1, dtype=int)
-    window: deque[int] = deque([0])  # candidates by place, and so by rising time: the first is the best
-    slack = float(max_m2[0]) * 1e-9
-    for j in range(1, n + 1):
-        while sown_m2[j] - sown_m2[window[0]] > max_m2[j] + slack:
-            window.popleft()
-        came_from[j] = window[0]
-        best[j] = best[window[0]] + (stop_s[j - 1] if j < n else 0.0)
-        while window and best[window[-1]] >= best[j]:
-            window.pop()
-        window.append(j)
-    stops = []
-    j = int(came_from[n])
-    while j > 0:
-        stops.append(j - 1)
-        j = int(came_from[j])
-    return stops[::-1]
-
-
 def _place(
-    route: list[Leg],
-    after: list[int],
-    loads_kg: list[dict[str, float]],
-    seed_at: Point | None,
-    trips: SeedTrips,
+    route: Sequence[Leg], stops: Stops, loads_kg: Sequence[dict[str, float]], stands: Sequence[SeedStand]
 ) -> tuple[tuple[Leg, ...], tuple[Refill, ...]]:
-    """The route with stops after the given legs.
+    """The route with stops after some of its sown legs.
 
-    A stop replaces the turn that followed by a path to the seed, the stop, and a path to the next sown leg;
-    where the seed comes to the drill, the stop alone is put in.
+    A stop replaces what followed by a path to the seed, the stop, and a path to the next sown leg; where the
+    seed comes to the drill, the stop alone is put in.
     """
     legs: list[Leg] = []
     refills: list[Refill] = []
-    stops = dict(zip(after, loads_kg, strict=True))
-    skip_to = 0
-    for i, leg in enumerate(route):
-        if i < skip_to:
+    load_after = dict(zip(stops.after, loads_kg, strict=True))
+    trip_after = dict(zip(stops.after, stops.trips, strict=False))
+    n_sown, away = -1, False
+    for leg in route:
+        if not leg.sown and away:
             continue
         legs.append(leg)
-        if i not in stops:
+        n_sown, away = n_sown + leg.sown, False
+        if not leg.sown or n_sown not in load_after:
             continue
-        following = next(k for k in range(i + 1, len(route)) if route[k].sown)
-        end = leg.line.coords[-1]
-        seed = (end[0], end[1]) if seed_at is None else (seed_at.x, seed_at.y)
-        if seed_at is not None:
-            legs.append(replace(trips.to_seed(leg.line), sowing=leg.sowing))
-        legs.append(_lifted("refill", LineString([seed, seed]), leg))
+        trip, end = trip_after.get(n_sown), Point(leg.line.coords[-1])
+        at = end if trip is None else stands[trip.stand].at
+        if trip is not None:
+            legs.append(replace(trip.to_seed, sowing=leg.sowing))
+        legs.append(_lifted("refill", LineString([at, at]), leg))
         refills.append(
-            Refill(
-                stop=len(refills) + 1,
-                leg=len(legs),
-                sowing_stops_at=Point(end),
-                load_kg=stops[i],
-            )
+            Refill(stop=len(refills) + 1, leg=len(legs), sowing_stops_at=end, load_kg=load_after[n_sown])
         )
-        if seed_at is not None:
-            legs.append(replace(trips.from_seed(route[following].line), sowing=leg.sowing))
-            skip_to = following
+        if trip is not None:
+            legs.append(replace(trip.from_seed, sowing=leg.sowing))
+            away = True
     return tuple(legs), tuple(refills)
 
 

@@ -163,6 +163,8 @@ def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
         },
         "seed": {"boxes": [_box(field, i) for i in range(len(field.seed.boxes))]},
         "refills": _refills(field),
+        "seed_stands": _stands(field),
+        "second_stand": _second_stand(field),
     }
     if legs:
         content["legs"] = _legs(field)
@@ -281,6 +283,22 @@ def _refills(field: FieldPlan) -> list[dict[str, Any]]:
             {"stop": refill.stop, "leg": leg, "lon": lon, "lat": lat, "load_kg": dict(refill.load_kg)}
         )
     return content
+
+
+def _stands(field: FieldPlan) -> list[dict[str, float]]:
+    """Where the seed stands; nowhere if it follows the drill."""
+    frame = frame_near(field.field.ground)
+    places = [frame.point_to_lonlat(stand.x, stand.y) for stand in field.supply.stands]
+    return [{"lon": lon, "lat": lat} for lon, lat in places]
+
+
+def _second_stand(field: FieldPlan) -> dict[str, Any] | None:
+    """The place where one more stand of seed would save most, if that is worth a word."""
+    second = field.supply.second
+    if second is None:
+        return None
+    lon, lat = frame_near(field.field.ground).point_to_lonlat(second.at.x, second.at.y)
+    return {"lon": lon, "lat": lat, "stops": second.n_stops, "saved_s": second.saved_s}
 
 
 OUTPUT: Output[PlanAsked] = Output(

@@ -5,14 +5,16 @@ metre.
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import combinations, pairwise
 
 import pytest
 from shapely import LineString, Point
 
 from fieldplan.model.budget import BoxBudget, SownComponent
-from fieldplan.model.coverage import Leg, SeedTrips
+from fieldplan.model.coverage import Leg, SeedStand
 from fieldplan.model.work import SeedSupply
 from fieldplan.work.refills import supply
+from fieldplan.work.stops import Pace
 
 BOX = BoxBudget(
     box="b",
@@ -36,11 +38,13 @@ def _straight(start: tuple[float, ...], end: tuple[float, ...]) -> Leg:
     return Leg(kind="transfer", line=line, length_m=line.length)
 
 
-STRAIGHT = SeedTrips(
-    to_seed=lambda line: _straight(line.coords[-1], SEED.coords[0]),
-    from_seed=lambda line: _straight(SEED.coords[0], line.coords[0]),
+STAND = SeedStand(
+    SEED,
+    to_seed=lambda lines: [_straight(line.coords[-1], SEED.coords[0]) for line in lines],
+    from_seed=lambda lines: [_straight(SEED.coords[0], line.coords[0]) for line in lines],
 )
 """Straight to the seed from where a line ends, and to where one starts."""
+PACE = Pace(speed_m_per_s=2.0, turn_extra_s=0.0, refill_s=600.0)
 
 
 def _supply(*lengths_m: float, box: BoxBudget = BOX, held_m3: float = 0.0) -> SeedSupply:
@@ -53,10 +57,8 @@ def _supply(*lengths_m: float, box: BoxBudget = BOX, held_m3: float = 0.0) -> Se
         legs,
         [box],
         1.0,
-        None,
-        STRAIGHT,
-        refill_s=600.0,
-        speed_m_per_s=2.0,
+        [],
+        pace=PACE,
         in_boxes_m3={"b": held_m3},
     )
 
@@ -103,10 +105,8 @@ def test_the_drill_drives_to_the_seed_and_back_instead_of_turning() -> None:
         (first, turn, second),
         [BOX],
         1.0,
-        SEED,
-        STRAIGHT,
-        refill_s=600.0,
-        speed_m_per_s=2.0,
+        [STAND],
+        pace=PACE,
         in_boxes_m3={},
     )
     assert [(leg.kind, round(leg.length_m, 1)) for leg in found.legs] == [
@@ -135,9 +135,140 @@ def test_no_boxes_no_stops() -> None:
         (leg,),
         [],
         1.0,
-        None,
-        STRAIGHT,
-        refill_s=1.0,
-        speed_m_per_s=1.0,
+        [],
+        pace=PACE,
         in_boxes_m3={},
     ).legs == (leg,)
+
+
+def _stand(seed: Point, longer: float = 1.0) -> SeedStand:
+    """A stand with trips so many times as long as straight where they lead to the far ends of passes."""
+
+    def leg(start: tuple[float, ...], end: tuple[float, ...]) -> Leg:
+        straight = _straight(start, end)
+        return replace(
+            straight, length_m=straight.length_m * (longer if min(start[0], end[0]) > 50 else 1.0)
+        )
+
+    return SeedStand(
+        seed,
+        to_seed=lambda lines: [leg(line.coords[-1], seed.coords[0]) for line in lines],
+        from_seed=lambda lines: [leg(seed.coords[0], line.coords[0]) for line in lines],
+    )
+
+
+def _passes(n: int, apart_m: float) -> tuple[Leg, ...]:
+    """Passes of 100 m, every second one the other way."""
+    return tuple(
+        Leg(
+            kind="pass",
+            line=LineString([(0, k * apart_m), (100, k * apart_m)][:: 1 - k % 2 * 2]),
+            length_m=100.0,
+        )
+        for k in range(n)
+    )
+
+
+@pytest.mark.parametrize("longer", [1.0, 9.0])
+@pytest.mark.parametrize("n_passes", [4, 7, 9])
+def test_no_choice_of_stops_has_quicker_trips(n_passes: int, longer: float) -> None:
+    """Every choice of stops that no box runs dry with is driven: trips count as they are, not as straight."""
+    route, seed = _passes(n_passes, 40.0), Point(120, 0)
+    stand = _stand(seed, longer)
+    found = supply("f", route, [BOX], 1.0, [stand], pace=PACE, in_boxes_m3={})
+
+    def spent_s(after: tuple[int, ...]) -> float:
+        ways = [
+            *stand.to_seed([route[k].line for k in after]),
+            *stand.from_seed([route[k + 1].line for k in after]),
+        ]
+        return 600.0 * len(after) + sum(way.length_m for way in ways) / 2.0
+
+    choices = [after for n in range(n_passes) for after in combinations(range(n_passes - 1), n)]
+    best_s = min(
+        spent_s(after)
+        for after in choices
+        if all(b - a <= 3 for a, b in pairwise([0, *(stop + 1 for stop in after), n_passes]))
+    )
+    lifted_s = sum(PACE.lifted_s(leg) for leg in found.legs if leg.kind == "transfer")
+    assert 600.0 * len(found.refills) + lifted_s == pytest.approx(best_s, abs=1e-6)
+
+
+def test_a_second_stand_saves_what_a_plan_with_both_takes_less() -> None:
+    """Passes 400 m apart with seed beside the first: of two places the far one saves most, by what each trip
+    there is shorter.
+    """
+    route, seed = _passes(9, 400.0), Point(-20, 0)
+    places = [_stand(at) for at in (Point(-20, 400), Point(-20, 2800))]
+    home = _stand(seed)
+    alone = supply("f", route, [BOX], 1.0, [home], pace=PACE, in_boxes_m3={}, places=lambda: places)
+    both = supply("f", route, [BOX], 1.0, [home, places[1]], pace=PACE, in_boxes_m3={})
+
+    def spent_s(found: SeedSupply) -> float:
+        return sum(PACE.lifted_s(leg) for leg in found.legs if not leg.sown) + 600.0 * len(found.refills)
+
+    assert alone.second is not None
+    assert alone.second.at == places[1].at
+    assert alone.second.saved_s == pytest.approx(spent_s(alone) - spent_s(both))
+    assert alone.second.n_stops == sum(
+        leg.kind == "refill" and leg.line.coords[0] == (-20, 2800) for leg in both.legs
+    )
+
+
+def test_a_second_stand_that_saves_little_is_not_spoken_of() -> None:
+    """Passes 4 m apart: all stops are within minutes of the seed."""
+    seed = Point(-20, 0)
+    places = [_stand(Point(-20, 30))]
+    home = _stand(seed)
+    route = _passes(9, 4.0)
+    assert (
+        supply("f", route, [BOX], 1.0, [home], pace=PACE, in_boxes_m3={}, places=lambda: places).second
+        is None
+    )
+
+
+def _stand_in(part: int, seed: Point) -> SeedStand:
+    """A stand beside one of two parts that meet at x = 1000; trips to the other part lead outside."""
+
+    def leg(start: tuple[float, ...], end: tuple[float, ...], place: tuple[float, ...]) -> Leg:
+        return replace(_straight(start, end), shape="outside" if (place[0] > 1000) != part else "")
+
+    return SeedStand(
+        seed,
+        to_seed=lambda lines: [leg(line.coords[-1], seed.coords[0], line.coords[-1]) for line in lines],
+        from_seed=lambda lines: [leg(seed.coords[0], line.coords[0], line.coords[0]) for line in lines],
+    )
+
+
+def test_seed_is_brought_to_the_part_that_the_drill_would_leave_the_field_to_reach() -> None:
+    """Four passes in one part and four in another: a stand of its own serves the other part, and no trip leads
+    outside.
+    """
+    here = _passes(4, 4.0)
+    there = tuple(
+        replace(leg, line=LineString([(x + 2000, y) for x, y in leg.line.coords])) for leg in here
+    )
+    found = supply(
+        "f",
+        here + there,
+        [BOX],
+        1.0,
+        [_stand_in(0, Point(-20, 0))],
+        pace=PACE,
+        beside=lambda near: [_stand_in(int(near.x > 1000), Point(near.x, at)) for at in (-500, -20)],
+        in_boxes_m3={},
+    )
+    assert [stand.y for stand in found.stands] == [0, -20]
+    assert found.stands[1].x > 1000
+    assert not any(leg.shape == "outside" for leg in found.legs)
+    assert not found.notes
+
+
+def test_where_seed_has_a_given_place_no_other_stand_is_set_up() -> None:
+    """The same passes with no places beside parts: the trips that lead outside are warned of."""
+    here = _passes(4, 4.0)
+    far = tuple(replace(leg, line=LineString([(x + 2000, y) for x, y in leg.line.coords])) for leg in here)
+    stand = _stand_in(0, Point(-20, 0))
+    found = supply("f", here + far, [BOX], 1.0, [stand], pace=PACE, in_boxes_m3={})
+    assert len(found.stands) == 1
+    assert [note.code for note in found.notes] == ["route-outside"]

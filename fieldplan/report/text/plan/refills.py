@@ -66,4 +66,7 @@ def _seed_place(plan: Plan, field: FieldPlan) -> str:
         return f"Seed is at {place_text(given)}."
     if plan.job.working.seed_follows:
         return "Seed follows the drill."
-    return f"Seed is at the gate ({place_text(field.gate_lonlat)})."
+    frame = frame_near(field.field.ground)
+    further = [place_text(frame.point_to_lonlat(at.x, at.y)) for at in field.supply.stands[1:]]
+    also = f", and for other parts at {'; '.join(further)}" if further else ""
+    return f"Seed is at the gate ({place_text(field.gate_lonlat)}){also}."

@@ -51,6 +51,14 @@ _HOURS: dict[str, Phrase] = {
     "driving": Phrase("driving"),
     "plugged-tubes": Phrase("plugged tubes"),
     "time-spent": Phrase("{spent_s} of {part}"),
+    "seed-stand-each-part": Phrase(
+        "The drill cannot reach all parts of the field without leaving it: seed is brought to {n_stands} places, one "
+        "for each part, and what it takes to move it there is not counted."
+    ),
+    "seed-second-stand": Phrase(
+        "One more stand of seed at {stand} would save {saved_s} of driving and stops: {n_stops} "
+        "{n_stops|fill|fills} would be taken from there. Setting it up is not counted."
+    ),
     "box-empties-in-pass": Phrase(
         "{n_stretches} {n_stretches|pass or headland segment takes|passes or headland segments take} more seed than a box holds: "
         "the drill must stop and fill in the middle of {n_stretches|it|them}."

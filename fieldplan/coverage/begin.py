@@ -1,0 +1,88 @@
+"""Where a route begins if no gate is given: near which corner, and which corner stands for the gate.
+
+Likely ones are found by straight ways; their ways in and out and their trips to the seed are then driven.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+from shapely import Point
+
+from fieldplan.coverage.gate import (
+    SAVES_FRAC,
+    Gaps,
+    SownLines,
+    corners_of,
+    from_gates_s,
+    likely_gates,
+    one_fill,
+)
+from fieldplan.coverage.layout import Layout
+from fieldplan.coverage.route import from_gate, route, route_s, sown_in_order
+from fieldplan.coverage.transfers import Transfers
+from fieldplan.model.coverage import Leg, Sowing
+
+Route = tuple[tuple[Leg, ...], Point]
+
+N_STARTS = 4
+"""Corners near which the order may begin."""
+N_TRIPS = 8
+"""About so many trips are driven; the others are as much longer than straight as these."""
+
+
+def begun_best(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Route:
+    """A route, or the same ground driven from another corner where that is quicker with trips to the seed."""
+    site, sown = layout.site, SownLines.of(driven[0])
+    if site.gate is not None or one_fill(site, sown):
+        return driven
+    routes = [driven, *_begun_elsewhere(layout, sowings, driven, sown)]
+    each = [one for some in routes for one in _with_gates(layout, some)]
+    if len(each) == 1:
+        return driven
+    return min(each, key=lambda one: route_s(one[0], site.rig) + _trips_s(layout, one))
+
+
+def _begun_elsewhere(
+    layout: Layout, sowings: tuple[Sowing, ...], driven: Route, sown: SownLines
+) -> Iterator[Route]:
+    """The route begun near another corner that saves most by straight ways, if it saves enough."""
+    site = layout.site
+    corners = corners_of(layout.around, N_STARTS)
+    about_s = [_about_s(layout, sown_in_order(layout, sowings, site.rig, corner)) for corner in corners]
+    best = int(np.argmin(about_s))
+    if _about_s(layout, sown) - about_s[best] > SAVES_FRAC * route_s(driven[0], site.rig):
+        yield route(layout, sowings, site.rig, corners[best])
+
+
+def _about_s(layout: Layout, sown: SownLines) -> float:
+    """Time of all that is driven lifted from the best gate, and of stops, if every way is straight."""
+    site = layout.site
+    between_m = np.hypot(*(sown.enter[1:] - sown.leave[:-1])[:, :2].T).sum()
+    gate = likely_gates(site, layout.around, sown)[:1]
+    return float(between_m / site.rig.turn_speed_m_per_s + from_gates_s(site, sown, gate)[0])
+
+
+def _with_gates(layout: Layout, driven: Route) -> list[Route]:
+    """A route from each of its likely gates."""
+    legs, own = driven
+    gates = map(Point, likely_gates(layout.site, layout.around, SownLines.of(legs)))
+    return [driven if gate == own else (from_gate(layout.room, legs, gate), gate) for gate in gates]
+
+
+def _trips_s(layout: Layout, driven: Route) -> float:
+    """Time of stops and trips to the seed, where straight trips are the quickest, with some of them driven."""
+    (legs, gate), site = driven, layout.site
+    seed = np.array((site.seed_at or gate).coords[0])
+    gaps = Gaps.of(site, SownLines.of(legs))
+    stops = gaps.stops(seed, site)
+    some = stops[:: max(1, math.ceil(len(stops) / N_TRIPS))]
+    there = np.tile([*seed, np.nan], (len(some), 1))
+    transfers = Transfers(layout.room, seed)
+    trips = transfers.between(gaps.leave[some], there) + transfers.between(there, gaps.enter[some])
+    straight_s = gaps.trips_s(seed, site)
+    longer_frac = sum(trip.drive_s for trip in trips) / max(straight_s[some].sum(), 1e-9)
+    spent_s = longer_frac * straight_s[stops] + site.working.refill_time_s - gaps.joined_s[stops]
+    return float(spent_s.sum())
