@@ -21,11 +21,9 @@ from fieldplan.coverage.gate import (
     one_fill,
 )
 from fieldplan.coverage.layout import Layout
-from fieldplan.coverage.route import from_gate, route, route_s, sown_in_order
-from fieldplan.coverage.transfers import Transfers
-from fieldplan.model.coverage import Leg, Sowing
-
-Route = tuple[tuple[Leg, ...], Point]
+from fieldplan.coverage.route import Route, from_gate, route, route_s, sown_in_order
+from fieldplan.coverage.transfers import transfers_at
+from fieldplan.model.coverage import Sowing
 
 N_STARTS = 4
 """Corners near which the order may begin."""
@@ -35,14 +33,14 @@ N_TRIPS = 8
 
 def begun_best(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Route:
     """A route, or the same ground driven from another corner where that is quicker with trips to the seed."""
-    site, sown = layout.site, SownLines.of(driven[0])
+    site, sown = layout.site, SownLines.of(driven.legs)
     if site.gate is not None or one_fill(site, sown):
         return driven
     routes = [driven, *_begun_elsewhere(layout, sowings, driven, sown)]
     each = [one for some in routes for one in _with_gates(layout, some)]
     if len(each) == 1:
         return driven
-    return min(each, key=lambda one: route_s(one[0], site.rig) + _trips_s(layout, one))
+    return min(each, key=lambda one: route_s(one.legs, site.rig) + _trips_s(layout, one))
 
 
 def _begun_elsewhere(
@@ -53,7 +51,7 @@ def _begun_elsewhere(
     corners = corners_of(layout.around, N_STARTS)
     about_s = [_about_s(layout, sown_in_order(layout, sowings, site.rig, corner)) for corner in corners]
     best = int(np.argmin(about_s))
-    if _about_s(layout, sown) - about_s[best] > SAVES_FRAC * route_s(driven[0], site.rig):
+    if _about_s(layout, sown) - about_s[best] > SAVES_FRAC * route_s(driven.legs, site.rig):
         yield route(layout, sowings, site.rig, corners[best])
 
 
@@ -67,20 +65,19 @@ def _about_s(layout: Layout, sown: SownLines) -> float:
 
 def _with_gates(layout: Layout, driven: Route) -> list[Route]:
     """A route from each of its likely gates."""
-    legs, own = driven
-    gates = map(Point, likely_gates(layout.site, layout.around, SownLines.of(legs)))
-    return [driven if gate == own else (from_gate(layout.room, legs, gate), gate) for gate in gates]
+    gates = map(Point, likely_gates(layout.site, layout.around, SownLines.of(driven.legs)))
+    return [driven if gate == driven.gate else from_gate(layout, driven, gate) for gate in gates]
 
 
 def _trips_s(layout: Layout, driven: Route) -> float:
     """Time of stops and trips to the seed, where straight trips are the quickest, with some of them driven."""
-    (legs, gate), site = driven, layout.site
-    seed = np.array((site.seed_at or gate).coords[0])
-    gaps = Gaps.of(site, SownLines.of(legs))
+    site = layout.site
+    seed = np.array((site.seed_at or driven.gate).coords[0])
+    gaps = Gaps.of(site, SownLines.of(driven.legs))
     stops = gaps.stops(seed, site)
     some = stops[:: max(1, math.ceil(len(stops) / N_TRIPS))]
     there = np.tile([*seed, np.nan], (len(some), 1))
-    transfers = Transfers(layout.room, seed)
+    transfers = transfers_at(layout.room, seed)
     trips = transfers.between(gaps.leave[some], there) + transfers.between(there, gaps.enter[some])
     straight_s = gaps.trips_s(seed, site)
     longer_frac = sum(trip.drive_s for trip in trips) / max(straight_s[some].sum(), 1e-9)

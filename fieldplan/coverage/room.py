@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 import shapely
@@ -21,6 +21,9 @@ from fieldplan.plane.offsets import inset, offset, polygons_of
 from fieldplan.plane.paths import Paths
 from fieldplan.plane.travel import TravelPaths
 
+if TYPE_CHECKING:
+    from fieldplan.coverage.transfers import Transfers
+
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
 _QUARTER = 32
@@ -34,6 +37,10 @@ class Room(Protocol):
     @property
     def region(self) -> Region:
         """Where the middle of the drill may be."""
+
+    @property
+    def known(self) -> dict[bytes, Array]:
+        """Turns that were looked for, by their poses: routes over one field have most of theirs in common."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +64,16 @@ class InsideFence:
     def fenced(self) -> MultiPolygon:
         """The ground whose edges are hard."""
         return self.ground if self.hard is None else self.hard
+
+    @cached_property
+    def transfers(self) -> dict[bytes, Transfers]:
+        """Those from and to each gate that was thought of, by its place."""
+        return {}
+
+    @cached_property
+    def known(self) -> dict[bytes, Array]:
+        """See `Room`."""
+        return {}
 
     @cached_property
     def clear(self) -> MultiPolygon:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import itertools
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
+from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -15,9 +18,10 @@ from fieldplan.coverage.go_by import legs_round
 from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
-from fieldplan.coverage.sequence import SegmentsInTurn, passes_in_turn, segments_in_order
+from fieldplan.coverage.search import Ends, passes_searched
+from fieldplan.coverage.sequence import InTurn, SegmentsInTurn, passes_in_turn, segments_in_order
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.transfers import Transfers, transfer_leg
+from fieldplan.coverage.transfers import transfer_leg, transfers_at
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import (
     SOWING_KINDS,
@@ -98,10 +102,20 @@ class _Tracks:
         return cls(**arrays)
 
 
-def route(
-    layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Array | None = None
-) -> tuple[tuple[Leg, ...], Point]:
+class Route(NamedTuple):
+    """The legs of a route in driving order, its gate, and the place, (2,), near which sowing was to begin; ``None`` if
+    that was the gate, or the first segment.
+    """
+
+    legs: tuple[Leg, ...] = ()
+    gate: Point = Point()
+    begun_near: Array | None = None
+
+
+def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Array | None = None) -> Route:
     """The route through all sowings, from the gate and back to it.
+
+    Without a gate it is the corner of the outline from which this order takes about the least time.
 
     Parameters
     ----------
@@ -109,19 +123,19 @@ def route(
         At least one of them must have a swath.
     begun_near
         (2,) where sowing starts; by default near the gate or, without one, at the first segment.
-
-    Returns
-    -------
-    legs
-        Every leg in driving order.
-    gate
-        The gate of the site. If it has none, the corner of the outline from which this order takes about the
-        least time.
     """
     tracks, gate = _tracks(layout, sowings, rig, begun_near), layout.site.gate
     if gate is None:
         gate = Point(likely_gates(layout.site, layout.around, tracks.sown)[0])
-    return tuple(_legs(layout, tracks, gate, rig)), gate
+    return Route(tuple(_legs(layout, tracks, gate, rig)), gate, begun_near)
+
+
+def in_searched_order(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, driven: Route) -> Route:
+    """A route with its passes in the order that the turns which fit take the least time in, as far as found."""
+    tracks = _tracks(layout, sowings, rig, driven.begun_near, searched_to=driven.gate)
+    if np.array_equal(tracks.enter, SownLines.of(driven.legs).enter):
+        return driven
+    return driven._replace(legs=tuple(_legs(layout, tracks, driven.gate, rig)))
 
 
 def sown_in_order(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Array) -> SownLines:
@@ -129,35 +143,66 @@ def sown_in_order(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_n
     return _tracks(layout, sowings, rig, begun_near).sown
 
 
-def from_gate(room: InsideFence, legs: Sequence[Leg], gate: Point) -> tuple[Leg, ...]:
+def from_gate(layout: Layout, driven: Route, gate: Point) -> Route:
     """The same route with another gate."""
-    first, last = (next(i for i, leg in enumerate(some) if leg.sown) for some in (legs, legs[::-1]))
-    sown = legs[first : len(legs) - last]
+    first, last = (
+        next(i for i, leg in enumerate(some) if leg.sown) for some in (driven.legs, driven.legs[::-1])
+    )
+    sown = driven.legs[first : len(driven.legs) - last]
     enter, leave = poses(np.array([sown[0].line, sown[-1].line], dtype=object))
     at_gate = np.array([[gate.x, gate.y, np.nan]])
-    leave, enter = np.concatenate([at_gate, leave[1:]]), np.concatenate([enter[:1], at_gate])
-    found = Transfers(room, at_gate[0, :2]).between(leave, enter)
-    into, out = (transfer_leg(one, "transfer") for one in found)
-    return (replace(into, sowing=sown[0].sowing), *sown, replace(out, sowing=sown[-1].sowing))
+    found = transfers_at(layout.room, at_gate[0, :2]).between(
+        np.concatenate([at_gate, leave[1:]]), np.concatenate([enter[:1], at_gate])
+    )
+    into, out = (
+        [replace(transfer_leg(way, "transfer"), sowing=leg.sowing)] if way.length_m > _NOWHERE_M else []
+        for way, leg in zip(found, (sown[0], sown[-1]), strict=True)
+    )
+    return driven._replace(legs=(*into, *sown, *out), gate=gate)
 
 
-def _tracks(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Array | None) -> _Tracks:
-    """The sown lines of all sowings; each part starts near where the one before ended."""
+def _tracks(
+    layout: Layout,
+    sowings: tuple[Sowing, ...],
+    rig: Rig,
+    begun_near: Array | None,
+    *,
+    searched_to: Point | None = None,
+) -> _Tracks:
+    """The sown lines of all sowings; each part starts near where the one before ended.
+
+    Passes are ordered by what their turns take where they lie if it is known to which gate the last ones lead.
+    """
     site = layout.site
     here = site.gate_xy if begun_near is None else begun_near
+    leave = None if here is None else np.array([*here, np.nan])
     driven: list[_Tracks] = []
-    for number, sowing in enumerate(sowings, start=1):
-        for part in ("headland", "passes") if site.working.headland_first else ("passes", "headland"):
-            if part == "passes":
-                tracks = _passes(sowing, number, here, rig)
-            elif not driven and begun_near is None and layout.headland_first is not None:
-                tracks = _headland(layout.headland_first, number)
-            else:
-                tracks = _headland(segments_in_order(sowing.headland, here), number)
-            if len(tracks.lines):
-                driven.append(tracks)
-                here = tracks.leave[-1, :2]
+    parts = ("headland", "passes") if site.working.headland_first else ("passes", "headland")
+    for number, part in itertools.product(range(1, len(sowings) + 1), parts):
+        sowing, at_last = sowings[number - 1], number == len(sowings) and part == parts[-1]
+        if part == "passes" and searched_to is not None:
+            ordered = _searching(layout, rig, leave, searched_to, at_last=at_last)
+            tracks = _passes(sowing, number, ordered)
+        elif part == "passes":
+            tracks = _passes(sowing, number, partial(passes_in_turn, here=here, rig=rig))
+        elif not driven and begun_near is None and layout.headland_first is not None:
+            tracks = _headland(layout.headland_first, number)
+        else:
+            tracks = _headland(segments_in_order(sowing.headland, here), number)
+        if len(tracks.lines):
+            driven.append(tracks)
+            leave = tracks.leave[-1]
+            here = leave[:2]
     return _Tracks.joined(driven)
+
+
+def _searching(
+    layout: Layout, rig: Rig, leave: Array | None, gate: Point, *, at_last: bool
+) -> Callable[[Array, IntArray], InTurn]:
+    """How passes are ordered that are come to from a pose, and left for the gate if they are the last."""
+    home = np.array([gate.x, gate.y, np.nan])
+    around, transfers = Ends(leave, home if at_last else None), transfers_at(layout.room, home[:2])
+    return partial(passes_searched, around=around, rig=rig, transfers=transfers)
 
 
 def route_s(legs: Sequence[Leg], rig: Rig) -> float:
@@ -178,8 +223,8 @@ def _headland(segments: SegmentsInTurn, number: int) -> _Tracks:
     )
 
 
-def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Tracks:
-    """The passes of all blocks, run by run."""
+def _passes(sowing: Sowing, number: int, ordered: Callable[[Array, IntArray], InTurn]) -> _Tracks:
+    """The passes of all blocks, run by run, in the order that is found for their ends and columns."""
     lines = Swaths.of(block.runs for block in sowing.blocks).lines
     runs = np.concatenate(
         [np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)]
@@ -188,7 +233,7 @@ def _passes(sowing: Sowing, number: int, here: Array | None, rig: Rig) -> _Track
     last = first + runs - 1
     points = [shapely.get_point(lines[first], 0), shapely.get_point(lines[last], -1)]
     ends = shapely.get_coordinates(np.transpose(points)).reshape(-1, 2, 2)
-    driven = passes_in_turn(ends, _columns(sowing.blocks, ends), here, rig)
+    driven = ordered(ends, _columns(sowing.blocks, ends))
     # from passes to runs: a pass driven backward has its runs in reverse, too
     position, nth = members(runs[driven.order])
     order, backward = driven.order[position], driven.backward[position]
@@ -263,7 +308,7 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
             )
     rest = np.array([i for i in apart.nonzero()[0].tolist() if i not in joints], dtype=np.int64)
     no_turn = np.isin(rest, wanted)
-    transfers = Transfers(room, at_gate[0, :2]).between(leave[rest], enter[rest], no_turn)
+    transfers = transfers_at(room, at_gate[0, :2]).between(leave[rest], enter[rest], no_turn)
     for i, found, as_turn in zip(rest.tolist(), transfers, no_turn.tolist(), strict=True):
         joints[i] = transfer_leg(found, "turn" if as_turn else "transfer")
     return joints

@@ -142,7 +142,7 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
         sequence.append(index)
         begun_at.append(corner)
         n = int(count[index])
-        last = int(_order_of(n, rig)[-1])
+        last = int(level_order(n, rig)[-1])
         last_pass = members[since[index] + (n - 1 - last if corner >= 2 else last)]
         # begun at a start, the last pass of an odd number of them is left at its end
         here = ends[last_pass, int((n % 2 == 1) == (corner % 2 == 0))]
@@ -185,13 +185,14 @@ def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) ->
     (2) or the end (3) of its last one.
     """
     column, nth = ragged.members(count)
-    order = np.concatenate([_order_of(n, rig) for n in count.tolist()])
+    order = np.concatenate([level_order(n, rig) for n in count.tolist()])
     position = since[column] + np.where(corner[column] >= 2, count[column] - 1 - order, order)
     return position, (nth % 2 == 0) == (corner[column] % 2 == 1)
 
 
 @lru_cache(maxsize=4096)
-def _order_of(n: int, rig: Rig) -> IntArray:
+def level_order(n: int, rig: Rig) -> IntArray:
+    """The order of n passes with level ends, (n,), as `pass_order` gives it."""
     order = pass_order(n, level_turns_s(rig), plain=rig.plain_order)
     positions = np.array(order, dtype=np.int64)
     positions.flags.writeable = False

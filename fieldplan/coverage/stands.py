@@ -12,7 +12,7 @@ from shapely import LinearRing, LineString, Point
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.transfers import Transfer, Transfers, transfer_leg
+from fieldplan.coverage.transfers import Transfer, transfer_leg, transfers_at
 from fieldplan.model.coverage import Array, Coverage, Leg, SeedStand
 
 N_PLACES = 32
@@ -33,7 +33,7 @@ class Stands:
     def at(self, place: Point) -> SeedStand:
         """A stand at a place, with the trips from ends of sown lines and to starts of others."""
         seed = np.array([place.x, place.y, np.nan])
-        transfers = Transfers(self.room, seed[:2])
+        transfers = transfers_at(self.room, seed[:2])
 
         def to_seed(lines: Sequence[LineString]) -> list[Leg]:
             leave = _poses(lines)[1]

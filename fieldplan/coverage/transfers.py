@@ -18,18 +18,22 @@ from shapely import LineString, MultiLineString, Point
 
 from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence
-from fieldplan.coverage.turns import turns_between
+from fieldplan.coverage.turns import moved, turns_between
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, quickest_transfers
-from fieldplan.kernels.region import Region
+from fieldplan.kernels.region import Region, inside, sees
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Leg, Lines, TurnShape
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.paths import drawing_step_m, shortest_paths
 
 ACROSS_SAVES_FRAC = 0.2
 """A transfer goes across worked ground only if that saves this share of the distance along the edge."""
+ROUNDABOUT = 2.0
+"""A turn is looked for where a transfer is so many times as long as the straight way and a circle."""
 _JOIN_R = (0.5, 1.5, 3.0, 5.0)
 """Where the lane is joined and left, counted from the nearest point of it, in turning radii."""
+_BACK_R = (0.0, 0.5, 1.0, 2.0)
+"""How far the drill may be backed before a transfer, and after it, in turning radii."""
 _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
 
@@ -85,33 +89,90 @@ class Transfers:
             opening = opening.intersection(offset(self.room.ground, _ON_EDGE_M))
         return Region.of(self.room.clear.union(opening))
 
+    @cached_property
+    def known(self) -> dict[bytes, Array]:
+        """See `Room`."""
+        return {}
+
     def between(self, leave: Array, enter: Array, no_turn: BoolArray | None = None) -> list[Transfer]:
         """Transfers from poses to poses, (n, 3) each; ``no_turn`` (n,) says where no turn fits, as far as known.
 
         An angle that is not a number leaves the heading open: so at the gate.
         """
-        if not len(leave):
-            return []
+        no_turn = np.zeros(len(leave), dtype=bool) if no_turn is None else no_turn
+        pairs = [pair.tobytes() for pair in np.column_stack([leave, enter, no_turn])]
+        new = np.array([i for i, pair in enumerate(pairs) if pair not in self._found], dtype=np.int64)
+        if len(new):
+            found = self._between(leave[new], enter[new], no_turn[new])
+            self._found.update(zip([pairs[i] for i in new.tolist()], found, strict=True))
+        return [self._found[pair] for pair in pairs]
+
+    @cached_property
+    def _found(self) -> dict[bytes, Transfer]:
+        """Those found so far, by their poses: routes over one field have most of theirs in common."""
+        return {}
+
+    def _between(self, leave: Array, enter: Array, no_turn: BoolArray) -> list[Transfer]:
         rig = self.room.rig
         starts = np.array([self._headed(*pair) for pair in zip(leave, enter[:, :2], strict=True)])
         ends = np.array(
             [self._headed(*pair, arriving=True) for pair in zip(enter, leave[:, :2], strict=True)]
         )
-        no_turn = np.zeros(len(starts), dtype=bool) if no_turn is None else no_turn
+        found = self._searched(starts, ends, no_turn)
+        transfers = self._forward(starts, ends, found)
+        none = found.how == NONE
+        straight_m = np.hypot(*(ends - starts)[:, :2].T) + 2 * np.pi * rig.radius_m
+        roundabout = found.drive_s * rig.turn_speed_m_per_s > ROUNDABOUT * straight_m
+        for k, turn in zip(
+            *self._backing(starts, ends, ((none | roundabout) & ~no_turn).nonzero()[0]), strict=True
+        ):
+            if none[k] or turn.drive_s < found.drive_s[k]:
+                transfers[k] = turn
+        return [
+            transfer or self._backed_first(start, end, at_once) or self._anyhow(start, end)
+            for transfer, start, end, at_once in zip(transfers, starts, ends, no_turn.tolist(), strict=True)
+        ]
+
+    def _searched(self, starts: Array, ends: Array, no_turn: BoolArray) -> Found:
+        rig = self.room.rig
         # it takes two turns to use a lane
         stay_off_m = np.where(no_turn, 2 * rig.radius_m, 0.0)
         joining = Joining(rig.radius_m * np.array(_JOIN_R), _NEAR_R * rig.radius_m, ACROSS_SAVES_FRAC)
-        found = quickest_transfers(
-            numbers(starts), numbers(ends), stay_off_m, self.room.lanes, self.region, handling(rig), joining
+        lanes, region = self.room.lanes, self.region
+        return quickest_transfers(
+            numbers(starts), numbers(ends), stay_off_m, lanes, region, handling(rig), joining
         )
-        transfers = self._forward(starts, ends, found)
-        none = found.how == NONE
-        for k, turn in zip(*self._backing(starts, ends, (none & ~no_turn).nonzero()[0]), strict=True):
-            transfers[k] = turn
-        for k in none.nonzero()[0].tolist():
-            if transfers[k] is None:
-                transfers[k] = self._anyhow(starts[k], ends[k])
-        return [transfer for transfer in transfers if transfer is not None]
+
+    def _backed_first(self, start: Array, end: Array, no_turn: bool) -> Transfer | None:
+        """The quickest way that begins with backing off, or ends with backing in, straight along the lines."""
+        rig = self.room.rig
+        if rig.reverse == "never":
+            return None
+        back_m = rig.radius_m * np.array(np.meshgrid(_BACK_R, _BACK_R)).reshape(2, -1).T[1:]
+        starts = moved(start[None], -back_m[:, :1])[:, 0]
+        ends = moved(end[None], back_m[:, 1:])[:, 0]
+        found = self._searched(starts, ends, np.full(len(starts), no_turn))
+        n_changes = 2 * (back_m > 0).sum(axis=1)
+        more_s = back_m.sum(axis=1) / rig.backing_speed_m_per_s + n_changes * rig.change_s
+        straight = np.array([self._spans(*pair) for pair in ((start, starts), (ends, end))]).all(axis=0)
+        total_s = np.where(straight, found.drive_s + more_s, np.inf)
+        best = int(total_s.argmin())
+        forward = self._forward(starts, ends, found)[best]
+        if forward is None or not np.isfinite(total_s[best]):
+            return None
+        line = LineString([start[:2], *forward.line.coords, end[:2]])
+        reverse_m = float(back_m[best].sum())
+        length_m = forward.length_m + reverse_m
+        return Transfer(line=line, length_m=length_m, drive_s=float(total_s[best]), reverse_m=reverse_m)
+
+    def _spans(self, one: Array, other: Array) -> BoolArray:
+        """Whether the drill can be driven straight from poses to poses, (n,)."""
+        return np.array(
+            [
+                inside(self.region, *a) and inside(self.region, *b) and sees(self.region, *a, *b)
+                for a, b in zip(*np.broadcast_arrays(one[..., :2], other[..., :2]), strict=True)
+            ]
+        )
 
     def _forward(self, starts: Array, ends: Array, found: Found) -> list[Transfer | None]:
         """Those that lead across or along a lane."""
@@ -200,6 +261,11 @@ class Transfers:
         """Whether the drill may be at all points, to within what a way round corners may cut off."""
         out = points[~self.region.contains(points)]
         return bool((shapely.distance(shapely.points(out), self.room.clear) <= _CUT_OFF_M).all())
+
+
+def transfers_at(room: InsideFence, gate_xy: Array) -> Transfers:
+    """Transfers over a field with a gate at a place, (2,): the same ones whenever it is asked for."""
+    return room.transfers.setdefault(gate_xy.tobytes(), Transfers(room, gate_xy))
 
 
 def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:

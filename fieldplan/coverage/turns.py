@@ -89,10 +89,19 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
         One for each pair. Where nothing fits its time is infinite and its path is the shortest forward one,
         which leads outside.
     """
+    pairs = [pair.tobytes() for pair in np.hstack([leave, enter])]
+    new = np.array([i for i, pair in enumerate(pairs) if pair not in room.known], dtype=np.int64)
     found, turn_s, turns, parts = quickest_turns(
-        numbers(leave), numbers(enter), rig.radius_m * _shifts(rig.reverse), room.region, handling(rig)
+        numbers(leave[new]),
+        numbers(enter[new]),
+        rig.radius_m * _shifts(rig.reverse),
+        room.region,
+        handling(rig),
     )
-    return Turns(Paths(leave, rig.radius_m, turns, parts), np.where(found, turn_s, np.inf))
+    for k, i in enumerate(new.tolist()):
+        room.known[pairs[i]] = np.array([turn_s[k] if found[k] else np.inf, *turns[k], *parts[k]])
+    known = np.array([room.known[pair] for pair in pairs]).reshape(-1, 11)
+    return Turns(Paths(leave, rig.radius_m, known[:, 1:6], known[:, 6:]), known[:, 0])
 
 
 @lru_cache(maxsize=8)

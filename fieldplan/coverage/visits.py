@@ -10,8 +10,14 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from fieldplan.coverage.route import route_s
+from fieldplan.coverage.driven import Driven
+from fieldplan.coverage.layout import Layout
+from fieldplan.coverage.passes import MIN_PATCH_FRAC
+from fieldplan.coverage.route import route, route_s
+from fieldplan.coverage.site import Site
+from fieldplan.coverage.swept import swept
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.worth import missed_s
 from fieldplan.model.coverage import Leg, Sowing
 
 BlockKey = tuple[int, int]
@@ -54,6 +60,41 @@ def without(sowings: Sequence[Sowing], left_out: set[BlockKey]) -> tuple[Sowing,
         renumbered = tuple(replace(block, block=i) for i, block in enumerate(blocks, start=1))
         kept.append(replace(sowing, blocks=renumbered))
     return tuple(kept)
+
+
+def without_poor_visits(layout: Layout, driven: Driven) -> Driven:
+    """The route without blocks whose visit takes longer than their ground is worth, if it is better; what it
+    misses stays within `MIN_PATCH_FRAC` of the ground.
+    """
+    poor = _poor_visits(layout.site, driven)
+    for n_left_out in sorted({len(poor), len(poor) // 2, 1} if poor else (), reverse=True):
+        if n_left_out == 0:
+            break
+        sowings = without(driven.sowings, set(poor[:n_left_out]))
+        covered = tuple(
+            swept(layout.site.ground, layout.rounds, layout.headland, sowing.blocks) for sowing in sowings
+        )
+        other = Driven(sowings, covered, route(layout, sowings, layout.site.rig))
+        if other.better_than(driven, layout.site):
+            return other
+    return driven
+
+
+def _poor_visits(site: Site, driven: Driven) -> list[BlockKey]:
+    """Blocks that seem not worth their visit, those that lose most first."""
+    rig, spare_m2 = site.rig, MIN_PATCH_FRAC * site.ground.area * len(driven.sowings) - driven.missed_m2
+    m2 = {
+        (nth, block.block): float(block.ground.area)
+        for nth, sowing in enumerate(driven.sowings, start=1)
+        for block in sowing.blocks
+    }
+    lost_s = {key: taken_s - missed_s(m2[key], rig) for key, taken_s in visits_s(driven.legs, rig).items()}
+    poor = []
+    for key in sorted(lost_s, key=lambda key: -lost_s[key]):
+        if lost_s[key] > 0 and m2[key] < spare_m2:
+            poor.append(key)
+            spare_m2 -= m2[key]
+    return poor
 
 
 def _past_m(legs: Sequence[Leg]) -> float:

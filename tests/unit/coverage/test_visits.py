@@ -74,6 +74,6 @@ def test_leaving_out_is_better_than_sowing(
     field = MultiPolygon([box(0, 0, 200, 200), translate(box(0, 0, 14, 2.96), 200 + away_m, 0)])
     site = Site(field_id="f", ground=field, rig=drill, working=terms, gate=Point(200, 0))
     got = cover(site)
-    monkeypatch.setattr("fieldplan.coverage.cover._poor_visits", lambda *_: [])
+    monkeypatch.setattr("fieldplan.coverage.visits._poor_visits", lambda *_: [])
     assert _weighed_s(got, drill) <= _weighed_s(cover(site), drill) + 1e-6
     assert got.audit.missed_m2 <= 0.005 * field.area

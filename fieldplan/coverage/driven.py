@@ -1,0 +1,147 @@
+"""A field driven one way: what is sown, what that covers, and the route."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Point, Polygon
+
+from fieldplan.coverage.begin import begun_best
+from fieldplan.coverage.drive_time import Surroundings
+from fieldplan.coverage.gate import SownLines, seed_s
+from fieldplan.coverage.heading import best_swath_layout
+from fieldplan.coverage.layout import Layout
+from fieldplan.coverage.passes import bent_block, block_of, left_over_blocks
+from fieldplan.coverage.route import Route, in_searched_order, route, route_s
+from fieldplan.coverage.site import Site
+from fieldplan.coverage.swept import Swept, swept
+from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
+from fieldplan.model.coverage import Array, Leg, Sowing
+from fieldplan.plane.offsets import polygons_of
+
+
+@dataclass(frozen=True, slots=True)
+class Driven:
+    """A route over a field, and the ground that each sowing covers."""
+
+    sowings: tuple[Sowing, ...]
+    covered: tuple[Swept, ...]
+    route: Route
+
+    @property
+    def legs(self) -> tuple[Leg, ...]:
+        """The legs of the route; none if nothing is sown."""
+        return self.route.legs
+
+    @property
+    def gate(self) -> Point:
+        """The gate, given or assumed."""
+        return self.route.gate
+
+    @property
+    def missed_m2(self) -> float:
+        """The ground that each sowing misses, summed."""
+        return sum(float(each.missed.area) for each in self.covered)
+
+    @property
+    def sown_m(self) -> float:
+        """Length of all sown lines."""
+        return sum(leg.length_m for leg in self.legs if leg.sown)
+
+    def total_s(self, site: Site) -> float:
+        """Time of the route, and about that of stops and trips to the seed."""
+        if not self.legs:
+            return 0.0
+        trips_s = seed_s(site, SownLines.of(self.legs), np.array([[self.gate.x, self.gate.y]]))
+        return route_s(self.legs, site.rig) + float(trips_s[0])
+
+    def better_than(self, other: Driven, site: Site) -> bool:
+        """Whether this is better than another, weighed by time, by seed and by what is missed."""
+        if not self.legs or not other.legs:
+            return bool(self.legs)
+        seed_frac = SEED_AS_TIME_FRAC * (self.sown_m / other.sown_m - 1)
+        longer_s = self.total_s(site) - other.total_s(site) * (1 - seed_frac)
+        return longer_s + missed_s(self.missed_m2 - other.missed_m2, site.rig) < 0
+
+    def begun_best(self, layout: Layout) -> Driven:
+        """The same from another corner where that is quicker with trips to the seed."""
+        if not self.legs:
+            return self
+        return replace(self, route=begun_best(layout, self.sowings, self.route))
+
+    def in_quicker_order(self, layout: Layout) -> Driven:
+        """The same with its passes in the order found by the turns that fit, where that is quicker."""
+        rig = layout.site.rig
+        if not self.legs or rig.plain_order:
+            return self
+        searched = replace(self, route=in_searched_order(layout, self.sowings, rig, self.route))
+        return min(self, searched, key=lambda one: one.total_s(layout.site))
+
+
+def driven_with(layout: Layout, pieces: Sequence[Polygon], along: Array | None) -> Driven:
+    """The field driven with these pieces of its inner ground as blocks.
+
+    Each further sowing is at right angles to the one before.
+    """
+    site = layout.site
+    each = [_sowing(layout, pieces, along, layout.surroundings)]
+    for _ in range(1, site.working.sowings):
+        before = along if along is not None else main_heading(site, each[0][0])
+        along = None if before is None else _across(before)
+        each.append(_sowing(layout, pieces, along, None))
+    sowings, covered = zip(*each, strict=True)
+    if not any(len(sowing.swaths()) for sowing in sowings):
+        return Driven(sowings, covered, Route())
+    return Driven(sowings, covered, route(layout, sowings, site.rig))
+
+
+def _sowing(
+    layout: Layout, pieces: Sequence[Polygon], along: Array | None, surroundings: Surroundings | None
+) -> tuple[Sowing, Swept]:
+    """One sowing, and the ground that its swaths cover."""
+    site, whole = layout.site, len(pieces) == 1
+    all_round = whole and surroundings is not None and layout.almost_convex
+    blocks = []
+    for number, piece in enumerate(pieces, start=1):
+        swath_layout = best_swath_layout(
+            piece,
+            site.rig,
+            along,
+            surroundings if whole else None,
+            all_round=all_round,
+            crossed=_crossed(piece, site),
+        )
+        block = block_of(number, piece, swath_layout, site, layout.room, layout.depths.gone_by)
+        if along is None:
+            block = bent_block(piece, block, site, layout.room)
+        if len(block.runs):  # a thin piece inside the headland may have none
+            blocks.append(block)
+    covered = swept(site.ground, layout.rounds, layout.headland, blocks)
+    more = left_over_blocks(
+        len(pieces) + 1, layout.thinned, covered.missed, layout.given_up, site, layout.room
+    )
+    if more:
+        blocks += more
+        covered = swept(site.ground, layout.rounds, layout.headland, blocks)
+    return Sowing(headland=layout.rounds, blocks=tuple(blocks)), covered
+
+
+def _crossed(piece: Polygon, site: Site) -> MultiPolygon | None:
+    """What of a piece is driven through without sowing it; ``None`` if there is nothing."""
+    if site.lifted.is_empty:
+        return None
+    return polygons_of(shapely.intersection(piece, site.lifted))
+
+
+def main_heading(site: Site, sowing: Sowing) -> Array | None:
+    """The heading of the block with the longest passes in all, as a unit vector; ``None`` without blocks."""
+    block = max(sowing.blocks, key=lambda block: block.runs.length_m, default=None)
+    return None if block is None else site.along(block.heading_deg)
+
+
+def _across(along: Array) -> Array:
+    """The unit vector at right angles to another."""
+    return np.array([along[1], -along[0]])
