@@ -26,10 +26,12 @@ TRIED_CUTS = 2
 MAX_TURNS_WEIGHED, LIKELY_FRAC, N_WEIGHED = 60, 0.01, 1
 """On fields of so few turns whole routes are compared, with those other numbers of rounds, so many at most, of which
 an estimate says that they take no more than this share longer."""
-MORE_ROUNDS = 2
-"""On a narrow field, one round and so many more than foreseen are driven too."""
-MAX_WHOLE_ROUTES = 16
-"""Headings that are judged by the whole route, where an almost convex field has corners sown separately."""
+NARROW_W, SLIM_W, MORE_ROUNDS = 5.0, 10.0, 2
+"""How many rounds are best is hard to foresee where the mean width is less than so many drill widths: on a slim field,
+one round is driven too, on a narrow one also so many more than foreseen."""
+MAX_WHOLE_ROUTES, MAX_ROUTES_FEW_TURNS = 16, 6
+"""Headings that are judged by the whole route, where an almost convex field has corners sown separately, and where it
+has few turns."""
 
 
 def cover(site: Site) -> Coverage:
@@ -44,8 +46,7 @@ def cover(site: Site) -> Coverage:
         If the drill fits nowhere on the field, or the field has too many parts or holes.
     """
     layout, driven, saved_s = _weighed(lay_out(site))
-    driven = without_poor_visits(layout, driven).begun_best(layout).in_quicker_order(layout)
-    site = layout.site
+    driven, site = without_poor_visits(layout, driven).begun_best(layout), layout.site
     if not driven.legs:
         raise PlanError.of(
             "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
@@ -85,7 +86,7 @@ def _planned(layout: Layout) -> tuple[Driven, float]:
     driven = driven_with(layout, inner, layout.site.along_wanted)
     if _heading_uncertain(layout, inner, driven):
         driven = _quickest_route(layout, inner[0], driven)
-    return _cut_where_quicker(layout, inner, driven)
+    return _cut_where_quicker(layout, inner, driven.in_quicker_order(layout))
 
 
 def _likely_rounds(layout: Layout, driven: Driven) -> list[int]:
@@ -93,24 +94,25 @@ def _likely_rounds(layout: Layout, driven: Driven) -> list[int]:
     about_s, own = layout.depths.about_s, layout.n_rounds
     if not len(about_s):
         return []
-    if layout.narrow:
+    if layout.mean_width_w < NARROW_W:
         return sorted({1, own + MORE_ROUNDS} - {own})
-    if sum(leg.kind == "turn" for leg in driven.legs) > MAX_TURNS_WEIGHED:
-        return []
-    most_s = about_s[own] + LIKELY_FRAC * route_s(driven.legs, layout.site.rig)
-    likely = [
-        n for n in about_s.argsort(kind="stable").tolist() if n not in (0, own) and about_s[n] <= most_s
-    ]
-    return likely[:N_WEIGHED]
+    likely = {1} if layout.mean_width_w < SLIM_W else set()
+    if driven.n_turns <= MAX_TURNS_WEIGHED:
+        most_s = about_s[own] + LIKELY_FRAC * route_s(driven.legs, layout.site.rig)
+        others = [n for n in about_s.argsort(kind="stable").tolist() if n and n != own]
+        likely |= {n for n in others[:N_WEIGHED] if about_s[n] <= most_s}
+    return sorted(likely - {own})
 
 
 def _heading_uncertain(layout: Layout, inner: Sequence[Polygon], driven: Driven) -> bool:
-    """Whether an almost convex field has corners that are sown separately.
+    """Whether an almost convex field has corners that are sown separately, or few turns.
 
-    They can be far from where the passes end, and the choice of heading did not count the path to them.
+    Corners can be far from where the passes end, and the choice of heading did not count the path to them. On a field of
+    few turns it matters which of them fit where they lie.
     """
     open_choice = layout.site.working.heading_deg is None and layout.surroundings is not None
-    return open_choice and len(inner) == 1 and len(driven.sowings[0].blocks) > 1 and layout.almost_convex
+    uncertain = len(driven.sowings[0].blocks) > 1 or driven.n_turns <= MAX_TURNS_WEIGHED
+    return open_choice and len(inner) == 1 and layout.almost_convex and uncertain
 
 
 def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
@@ -118,10 +120,12 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
     rig = layout.site.rig
 
     def quickest(driven: Driven, headings: Array) -> Driven:
-        others = (driven_with(layout, [inner], along) for along in headings)
+        others = (driven_with(layout, [inner], along).in_quicker_order(layout) for along in headings)
         return min([driven, *others], key=lambda other: other.total_s(layout.site))
 
-    driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, MAX_WHOLE_ROUTES))
+    driven = driven.in_quicker_order(layout)
+    n_most = MAX_WHOLE_ROUTES if len(driven.sowings[0].blocks) > 1 else MAX_ROUTES_FEW_TURNS
+    driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, n_most))
     main = main_heading(layout.site, driven.sowings[0])
     return driven if main is None else quickest(driven, directions_about(main[None, :]))
 
@@ -134,7 +138,7 @@ def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], driven: Driven)
     most = MAX_BLOCKS if working.max_blocks is None else working.max_blocks
     stages = cut_up(inner, layout.site.rig, most)
     for pieces in [*stages[-1:], *stages[:-1]][:TRIED_CUTS]:
-        other = driven_with(layout, pieces, None)
+        other = driven_with(layout, pieces, None).in_quicker_order(layout)
         saved_s = driven.total_s(layout.site) - other.total_s(layout.site)
         if saved_s > 0 and other.better_than(driven, layout.site):
             return other, saved_s

@@ -47,6 +47,11 @@ class Driven:
         return sum(float(each.missed.area) for each in self.covered)
 
     @property
+    def n_turns(self) -> int:
+        """Turns of the route."""
+        return sum(leg.kind == "turn" for leg in self.legs)
+
+    @property
     def sown_m(self) -> float:
         """Length of all sown lines."""
         return sum(leg.length_m for leg in self.legs if leg.sown)
@@ -70,7 +75,8 @@ class Driven:
         """The same from another corner where that is quicker with trips to the seed."""
         if not self.legs:
             return self
-        return replace(self, route=begun_best(layout, self.sowings, self.route))
+        found = begun_best(layout, self.sowings, self.route)
+        return self if found is self.route else replace(self, route=found).in_quicker_order(layout)
 
     def in_quicker_order(self, layout: Layout) -> Driven:
         """The same with its passes in the order found by the turns that fit, where that is quicker."""
@@ -103,7 +109,7 @@ def _sowing(
 ) -> tuple[Sowing, Swept]:
     """One sowing, and the ground that its swaths cover."""
     site, whole = layout.site, len(pieces) == 1
-    all_round = whole and surroundings is not None and layout.almost_convex
+    all_round = whole and surroundings is not None and layout.nearly_convex
     blocks = []
     for number, piece in enumerate(pieces, start=1):
         swath_layout = best_swath_layout(

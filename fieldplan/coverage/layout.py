@@ -36,10 +36,10 @@ MAX_THINNED_M = 1.0
 MIN_BLOCK_M2 = 1.0
 MAX_HOLES, MAX_PARTS = 250, 1_000
 """More would take minutes to hours: paths are looked for around each hole, and between all parts."""
-NARROW_W = 5.0
-"""A field is narrow if its mean width, twice its area over the length of its edges, is below this many drill widths."""
-ALMOST_CONVEX_FRAC = 0.999
-"""A field that fills this share of its convex hull is almost convex: headings all round are tried."""
+NEARLY_CONVEX_FRAC, ALMOST_CONVEX_FRAC = 0.98, 0.999
+"""Where a field fills so much of its convex hull, headings all round are tried; where it fills almost all of it, whole
+routes along some of them.
+"""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,16 +85,24 @@ class Layout:
         """Headland rounds along the outer edge."""
         return self.depths.n_outer
 
-    @cached_property
+    @property
     def almost_convex(self) -> bool:
         """Whether the field fills at least `ALMOST_CONVEX_FRAC` of its convex hull."""
-        return bool(self.around.area >= ALMOST_CONVEX_FRAC * self.around.convex_hull.area)
+        return self._filled_frac >= ALMOST_CONVEX_FRAC
 
     @property
-    def narrow(self) -> bool:
-        """Whether the field is a corridor, or many: how many rounds are best is then hard to foresee."""
-        mean_width_m = 2 * self.around.area / self.around.length
-        return bool(mean_width_m < NARROW_W * self.site.rig.width_m)
+    def nearly_convex(self) -> bool:
+        """Whether it fills at least `NEARLY_CONVEX_FRAC` of it."""
+        return self._filled_frac >= NEARLY_CONVEX_FRAC
+
+    @cached_property
+    def _filled_frac(self) -> float:
+        return float(self.around.area / self.around.convex_hull.area)
+
+    @property
+    def mean_width_w(self) -> float:
+        """Twice the area over the length of the edges, in drill widths."""
+        return float(2 * self.around.area / self.around.length / self.site.rig.width_m)
 
     def inner(self) -> list[Polygon]:
         """The parts of the ground inside the headland, in plane meters.

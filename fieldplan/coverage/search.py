@@ -69,6 +69,8 @@ def passes_searched(ends: Array, column: IntArray, around: Ends, rig: Rig, trans
     ends, column
         As `sequence.passes_in_turn` takes them.
     """
+    if len(column) == 0:
+        return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
     members = column.argsort(kind="stable")
     count = np.bincount(column - column[0])
     columns = np.split(members, count.cumsum()[:-1])

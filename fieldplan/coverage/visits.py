@@ -74,7 +74,7 @@ def without_poor_visits(layout: Layout, driven: Driven) -> Driven:
         covered = tuple(
             swept(layout.site.ground, layout.rounds, layout.headland, sowing.blocks) for sowing in sowings
         )
-        other = Driven(sowings, covered, route(layout, sowings, layout.site.rig))
+        other = Driven(sowings, covered, route(layout, sowings, layout.site.rig)).in_quicker_order(layout)
         if other.better_than(driven, layout.site):
             return other
     return driven

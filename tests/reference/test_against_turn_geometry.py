@@ -6,7 +6,7 @@ and 4 s a change of direction (assumed).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pytest
@@ -17,6 +17,7 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.kernels.region import Region
 from fieldplan.kernels.words import TURNS, WORDS, words_of
+from fieldplan.model.coverage import Array
 from fieldplan.plane.paths import Paths
 
 R_M, W_M = 6.0, 3.05
@@ -28,6 +29,7 @@ class _Room:
     """Where the middle of the drill may be."""
 
     region: Region
+    known: dict[bytes, Array] = field(default_factory=dict)
 
 
 def _beside_edge(rig: Rig) -> _Room:

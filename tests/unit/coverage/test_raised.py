@@ -150,8 +150,8 @@ def test_along_a_lane_at_the_edge_the_headland_is_laid_as_ever(rig: Rig, working
 
 
 def test_passes_run_across_a_lane_rather_than_along_it_where_that_takes_little_longer(rig: Rig) -> None:
-    """On 400 m by 420 m north and south is quicker by six turns, but half a lane of 420 m would be sown."""
-    field, lane = box(0, 0, 400, 420), MultiPolygon([box(190, 0, 194, 420)])
+    """On 400 m by 424 m north and south is quicker by eight turns, but half a lane of 424 m would be sown."""
+    field, lane = box(0, 0, 400, 424), MultiPolygon([box(190, 0, 194, 424)])
     plain, crossed = best_swath_layout(field, rig), best_swath_layout(field, rig, crossed=lane)
     assert np.abs(plain.along) == pytest.approx([0, 1], abs=1e-6)
     assert np.abs(crossed.along) == pytest.approx([1, 0], abs=1e-6)
