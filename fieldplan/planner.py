@@ -103,6 +103,9 @@ def _planned(
         batches=batches(field.field_id, covered.mix, seed.boxes, loads, delivered),
         box_changes=changes,
         depths=depths_of(covered.mix)[0],
+        further_stands_lonlat=tuple(
+            covered.frame.point_to_lonlat(stand.x, stand.y) for stand in supplied.stands[1:]
+        ),
     )
 
 

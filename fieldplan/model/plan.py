@@ -61,6 +61,8 @@ class FieldPlan:
     box_changes: tuple[BoxChange, ...]
     depths: tuple[Depth, ...] = ()
     """Of the species whose depth is published, shallowest first."""
+    further_stands_lonlat: tuple[tuple[float, float], ...] = ()
+    """Where seed is brought to further parts of the field: openings of its edge, as the gate is."""
 
     @property
     def is_drilled(self) -> bool:

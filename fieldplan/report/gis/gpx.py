@@ -42,6 +42,7 @@ def gpx_bytes(plan: Plan) -> bytes:
 def _waypoints(root: ET.Element, field: FieldPlan) -> None:
     frame = frame_near(field.field.ground)
     places = [("gate", field.gate_lonlat)] if field.is_drilled else []
+    places += [(f"seed stand {n}", at) for n, at in enumerate(field.further_stands_lonlat, start=2)]
     places += [
         (f"stop {stop.stop}", frame.point_to_lonlat(stop.sowing_stops_at.x, stop.sowing_stops_at.y))
         for stop in field.supply.refills

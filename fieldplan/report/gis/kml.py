@@ -86,6 +86,8 @@ def _field(document: ET.Element, field: FieldPlan, q: Quantities) -> None:
         _placemark(folder, f"refill stop {refill.stop}", "", frame.to_lonlat(refill.sowing_stops_at))
     if field.is_drilled:
         _placemark(folder, "gate", "", shapely.Point(field.gate_lonlat))
+    for n, at in enumerate(field.further_stands_lonlat, start=2):
+        _placemark(folder, f"seed stand {n}", "", shapely.Point(at))
 
 
 def _placemark(

@@ -66,7 +66,7 @@ _COLUMNS: dict[str, dict[str, type]] = {
     "refills": {"field_id": str, "stop": int, "leg": int, "load": str},
     "missed": {"field_id": str, "missed_m2": float},
     "excluded": {"field_id": str, "reason": str, "excluded_m2": float, "cross": str},
-    "gates": {"field_id": str},
+    "gates": {"field_id": str, "kind": str},
 }
 
 
@@ -125,8 +125,16 @@ def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
     rows["missed"] = _missed(field, frame)
     rows["excluded"] = _excluded(field)
     if field.is_drilled:
-        rows["gates"] = [{"field_id": field.field.field_id, "geometry": Point(field.gate_lonlat)}]
+        rows["gates"] = _gates(field)
     return rows
+
+
+def _gates(field: FieldPlan) -> list[dict[str, Any]]:
+    """Openings of the edge: the gate, and where seed is brought to further parts of the field."""
+    openings = [("gate", field.gate_lonlat), *(("seed stand", at) for at in field.further_stands_lonlat)]
+    return [
+        {"field_id": field.field.field_id, "kind": kind, "geometry": Point(at)} for kind, at in openings
+    ]
 
 
 def _drawn(leg: Leg) -> BaseGeometry:

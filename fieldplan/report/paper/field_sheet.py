@@ -155,7 +155,10 @@ def _legend(field: FieldPlan) -> str:
     if field.coverage.headland_rounds:
         parts.append("Dashed lines: headland.")
     if field.is_drilled:
-        parts.append("Thin lines: turns and lifted driving. Triangle: gate.")
+        parts.append("Thin lines: turns and lifted driving.")
+        parts.append(
+            "Triangles: gate and seed stands." if field.further_stands_lonlat else "Triangle: gate."
+        )
     shapes = {leg.shape for leg in field.supply.legs}
     if "backing" in shapes:
         parts.append("Thin dashed lines: turns that back up.")

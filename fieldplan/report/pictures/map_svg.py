@@ -83,7 +83,7 @@ def map_svg(
     bounds = shapely.total_bounds(
         [
             ground,
-            *([field.coverage.gate] if field.is_drilled else []),
+            *([field.coverage.gate, *field.supply.stands[1:]] if field.is_drilled else []),
             *(leg.line for leg in field.supply.legs),
         ]
     )
@@ -188,11 +188,14 @@ def _numbers(field: FieldPlan, draw: _Drawer) -> Iterator[str]:
 
 
 def _marks(field: FieldPlan, draw: _Drawer) -> Iterator[str]:
-    """The gate as a triangle, and the refill stops as discs where sowing stops, numbered if there is room."""
+    """The gate and further stands of seed as triangles, and the refill stops as discs where sowing stops, numbered if there is room."""
     if not field.is_drilled:
         return
-    x, y = draw.at(field.coverage.gate.x, field.coverage.gate.y)
-    yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>gate</title></path>'
+    openings = [("gate", field.coverage.gate)]
+    openings += [(f"seed stand {n}", stand) for n, stand in enumerate(field.supply.stands[1:], start=2)]
+    for name, at in openings:
+        x, y = draw.at(at.x, at.y)
+        yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>{name}</title></path>'
     heaps: list[list[tuple[float, float, int]]] = []
     for refill in field.supply.refills:
         x, y = draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y)

@@ -66,7 +66,6 @@ def _seed_place(plan: Plan, field: FieldPlan) -> str:
         return f"Seed is at {place_text(given)}."
     if plan.job.working.seed_follows:
         return "Seed follows the drill."
-    frame = frame_near(field.field.ground)
-    further = [place_text(frame.point_to_lonlat(at.x, at.y)) for at in field.supply.stands[1:]]
+    further = [place_text(at) for at in field.further_stands_lonlat]
     also = f", and for other parts at {'; '.join(further)}" if further else ""
     return f"Seed is at the gate ({place_text(field.gate_lonlat)}){also}."
