@@ -131,5 +131,5 @@ def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
     elif note.code == "route-outside":
         name, place = "first", first_shaped(coverage, note.case, "outside")
     elif note.code == "turns-tight":
-        name, place = "first", first_shaped(coverage, "turn", "tight")
+        name, place = "first", first_shaped(coverage, note.case, "tight")
     return note if place is None else replace(note, places={name: frame.point_to_lonlat(place.x, place.y)})

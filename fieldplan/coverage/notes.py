@@ -116,11 +116,12 @@ def _on_turns(layout: Layout, coverage: Coverage) -> Iterator[Note]:
                 "n_rounds": n_rounds,
             },
         )
-    n_tight = sum(leg.shape == "tight" for leg in turns)
-    if n_tight:
-        yield Note(code="turns-tight", values={"n_tight": n_tight, "n_turns": len(turns)})
     for kind in ("turn", "transfer"):
-        n_outside = sum(leg.kind == kind and leg.shape == "outside" for leg in coverage.legs)
+        legs = [leg for leg in coverage.legs if leg.kind == kind]
+        n_tight = sum(leg.shape == "tight" for leg in legs)
+        if n_tight:
+            yield Note(code="turns-tight", case=kind, values={"n_tight": n_tight, f"n_{kind}s": len(legs)})
+        n_outside = sum(leg.shape == "outside" for leg in legs)
         if n_outside:
             yield Note(
                 code="route-outside",

@@ -269,9 +269,12 @@ def transfers_at(room: InsideFence, gate_xy: Array) -> Transfers:
 
 
 def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:
-    """The leg of a transfer; as a turn it is tight if the rig cannot drive it without shunting."""
-    turn: TurnShape = "headland run" if found.with_arcs else "tight"
-    shape: TurnShape = "outside" if not found.inside else turn if kind == "turn" else ""
+    """The leg of a transfer; it is tight if the rig cannot drive it without shunting."""
+    shape: TurnShape = "headland run" if kind == "turn" else ""
+    if not found.inside:
+        shape = "outside"
+    elif not found.with_arcs:
+        shape = "tight"
     return Leg(
         kind=kind,
         line=shapely.segmentize(found.line, 1.0),

@@ -117,7 +117,11 @@ PHRASES: dict[str, Phrase] = {
         "{n_rounds} headland {n_rounds|round is|rounds are} about the quickest: more give room to turn, fewer leave longer "
         "passes."
     ),
-    "turns-tight": Phrase(
+    "turns-tight/transfer": Phrase(
+        "On {n_tight} of {n_transfers} lifted {n_transfers|drive|drives} from place to place the rig turns tighter than it can: "
+        "expect to go back and forth there.< The first begins at {first}.>"
+    ),
+    "turns-tight/turn": Phrase(
         "{n_tight} of {n_turns} turns {n_tight|is|are} tighter than the rig can turn: expect to go back and forth, or leave "
         "that corner.< The first lies at {first}.>"
     ),
