@@ -23,7 +23,7 @@ COMMAND = ("plan", FARM, "--job", JOB, "--today", TODAY.isoformat())
 IN_SHORT = """\
 Plan for farm.geojson with farm.toml
   264.94 plantable acres; the drill's meter will read about 265.2.
-  70.2 h of work: 9 fieldwork days of 8.0 h.
+  70.0 h of work: 9 fieldwork days of 8.0 h.
   Book 19 days: 82 % odds of being done in them.
   Bags to order: alfalfa (QF-3071): 75, oats (QF-2214): 335.
   Tractor: ask, or give in the job file: ballast, road width; 4 checks pass."""
