@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 import shapely
 from shapely import LineString, MultiPolygon
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.terms import Rig
@@ -93,17 +94,19 @@ class InsideFence:
         return Region.of(self.clear)
 
     @cached_property
-    def lanes(self) -> Lanes:
-        """Closed lines without a bend tighter than the turning radius, as deep inside as that needs: a radius and
-        half the drill's width from every edge.
-        """
+    def deep(self) -> BaseGeometry:
+        """The ground a radius and half the drill's width from every edge, without what is too narrow for arcs."""
         radius_m = self.rig.radius_m
         inner = shapely.buffer(self.ground, -clearance_m(self.rig) - radius_m, quad_segs=_QUARTER)
-        opened = shapely.buffer(
+        return shapely.buffer(
             shapely.buffer(inner, -radius_m, quad_segs=_QUARTER), radius_m, quad_segs=_QUARTER
         )
+
+    @cached_property
+    def lanes(self) -> Lanes:
+        """Closed lines without a bend tighter than the turning radius: the edges of the deep ground."""
         points, ring = shapely.get_coordinates(
-            shapely.get_rings(shapely.get_parts(opened)), return_index=True
+            shapely.get_rings(shapely.get_parts(self.deep)), return_index=True
         )
         first = np.concatenate([[0], np.bincount(ring).cumsum()]).astype(np.int64)
         step_m = np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T)

@@ -18,10 +18,10 @@ from shapely import LineString, MultiLineString, Point
 
 from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence
-from fieldplan.coverage.turns import moved, turns_between
+from fieldplan.coverage.turns import turns_between
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, quickest_transfers
-from fieldplan.kernels.region import Region, inside, sees
+from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, joints_of, quickest_transfers
+from fieldplan.kernels.region import Region
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Leg, Lines, TurnShape
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.paths import drawing_step_m, shortest_paths
@@ -32,11 +32,10 @@ ROUNDABOUT = 2.0
 """A turn is looked for where a transfer is so many times as long as the straight way and a circle."""
 _JOIN_R = (0.5, 1.5, 3.0, 5.0)
 """Where the lane is joined and left, counted from the nearest point of it, in turning radii."""
-_BACK_R = (0.0, 0.5, 1.0, 2.0)
-"""How far the drill may be backed before a transfer, and after it, in turning radii."""
 _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
 
+_LOOK_THROUGH_M = 2.0
 _CUT_OFF_M = 0.03
 _ON_EDGE_M = 0.1
 
@@ -113,11 +112,19 @@ class Transfers:
         return {}
 
     def _between(self, leave: Array, enter: Array, no_turn: BoolArray) -> list[Transfer]:
-        rig = self.room.rig
         starts = np.array([self._headed(*pair) for pair in zip(leave, enter[:, :2], strict=True)])
         ends = np.array(
             [self._headed(*pair, arriving=True) for pair in zip(enter, leave[:, :2], strict=True)]
         )
+        found = zip(self._with_arcs(starts, ends, no_turn), starts, ends, strict=True)
+        return [
+            transfer or self._through(start, end) or self._anyhow(start, end)
+            for transfer, start, end in found
+        ]
+
+    def _with_arcs(self, starts: Array, ends: Array, no_turn: BoolArray) -> list[Transfer | None]:
+        """Those that the rig can drive, across or along one lane."""
+        rig = self.room.rig
         found = self._searched(starts, ends, no_turn)
         transfers = self._forward(starts, ends, found)
         none = found.how == NONE
@@ -128,10 +135,32 @@ class Transfers:
         ):
             if none[k] or turn.drive_s < found.drive_s[k]:
                 transfers[k] = turn
-        return [
-            transfer or self._backed_first(start, end, at_once) or self._anyhow(start, end)
-            for transfer, start, end, at_once in zip(transfers, starts, ends, no_turn.tolist(), strict=True)
-        ]
+        pairs = zip(transfers, starts, ends, strict=True)
+        return [transfer or self._by_turns(start, end) for transfer, start, end in pairs]
+
+    def _through(self, start: Array, end: Array) -> Transfer | None:
+        """The way from lane to lane: through the middle of the first neck that the shortest one leads through."""
+        line = self.room.travel.between((float(start[0]), float(start[1])), (float(end[0]), float(end[1])))
+        points = shapely.get_coordinates(shapely.segmentize(line, _LOOK_THROUGH_M))
+        held = shapely.intersects_xy(shapely.get_parts(self.room.deep)[:, None], *points.T)
+        deep = np.flatnonzero(held.any(axis=0))
+        part = held.argmax(axis=0)[deep]
+        leads_on = np.flatnonzero(part[1:] != part[:-1])
+        if not len(leads_on) or not self._inside(points):
+            return None
+        k = int(deep[leads_on[0]] + deep[leads_on[0] + 1]) // 2
+        along_x, along_y = points[k + 1] - points[k - 1]
+        middle = np.array([*points[k], np.arctan2(along_y, along_x)])
+        pairs = np.array([start, middle]), np.array([middle, end])
+        there, on = self._with_arcs(*pairs, np.zeros(2, dtype=bool))
+        if there is None or on is None:
+            return None
+        return Transfer(
+            line=LineString([*there.line.coords, *on.line.coords[1:]]),
+            length_m=there.length_m + on.length_m,
+            drive_s=there.drive_s + on.drive_s,
+            reverse_m=there.reverse_m + on.reverse_m,
+        )
 
     def _searched(self, starts: Array, ends: Array, no_turn: BoolArray) -> Found:
         rig = self.room.rig
@@ -143,35 +172,31 @@ class Transfers:
             numbers(starts), numbers(ends), stay_off_m, lanes, region, handling(rig), joining
         )
 
-    def _backed_first(self, start: Array, end: Array, no_turn: bool) -> Transfer | None:
-        """The quickest way that begins with backing off, or ends with backing in, straight along the lines."""
-        rig = self.room.rig
-        if rig.reverse == "never":
+    def _by_turns(self, start: Array, end: Array) -> Transfer | None:
+        """The quickest way along a lane onto which the rig turns, and off again, backing where that is allowed."""
+        rig, ahead_m = self.room.rig, self.room.rig.radius_m * np.array([-2.0, 0.0, *_JOIN_R])
+        lane, joined, left, since_m, run_m = joints_of(
+            numbers(start), numbers(end), self.room.lanes, ahead_m
+        )
+        if lane < 0:
             return None
-        back_m = rig.radius_m * np.array(np.meshgrid(_BACK_R, _BACK_R)).reshape(2, -1).T[1:]
-        starts = moved(start[None], -back_m[:, :1])[:, 0]
-        ends = moved(end[None], back_m[:, 1:])[:, 0]
-        found = self._searched(starts, ends, np.full(len(starts), no_turn))
-        n_changes = 2 * (back_m > 0).sum(axis=1)
-        more_s = back_m.sum(axis=1) / rig.backing_speed_m_per_s + n_changes * rig.change_s
-        straight = np.array([self._spans(*pair) for pair in ((start, starts), (ends, end))]).all(axis=0)
-        total_s = np.where(straight, found.drive_s + more_s, np.inf)
-        best = int(total_s.argmin())
-        forward = self._forward(starts, ends, found)[best]
-        if forward is None or not np.isfinite(total_s[best]):
+        n = joined[..., 0].size
+        onto = turns_between(np.tile(start, (n, 1)), joined.reshape(-1, 3), rig, self)
+        off = turns_between(left.reshape(-1, 3), np.tile(end, (n, 1)), rig, self)
+        each_s = (
+            onto.turn_s.reshape(2, -1, 1) + off.turn_s.reshape(2, 1, -1) + run_m / rig.turn_speed_m_per_s
+        )
+        way, a, b = np.unravel_index(int(each_s.argmin()), each_s.shape)
+        if not np.isfinite(each_s[way, a, b]):
             return None
-        line = LineString([start[:2], *forward.line.coords, end[:2]])
-        reverse_m = float(back_m[best].sum())
-        length_m = forward.length_m + reverse_m
-        return Transfer(line=line, length_m=length_m, drive_s=float(total_s[best]), reverse_m=reverse_m)
-
-    def _spans(self, one: Array, other: Array) -> BoolArray:
-        """Whether the drill can be driven straight from poses to poses, (n,)."""
-        return np.array(
-            [
-                inside(self.region, *a) and inside(self.region, *b) and sees(self.region, *a, *b)
-                for a, b in zip(*np.broadcast_arrays(one[..., :2], other[..., :2]), strict=True)
-            ]
+        turns = [turns.paths.only(np.array([way * len(ahead_m) + k])) for turns, k in ((onto, a), (off, b))]
+        first, last = (turn.lines(drawing_step_m(rig.radius_m))[0] for turn in turns)
+        run = self._run(int(lane), 1.0 - 2.0 * way, float(since_m[way, a]), float(run_m[way, a, b]))
+        return Transfer(
+            line=LineString(np.vstack([first.coords, run, last.coords])),
+            length_m=float(run_m[way, a, b] + sum(turn.length_m[0] for turn in turns)),
+            drive_s=float(each_s[way, a, b]),
+            reverse_m=float(sum(turn.reverse_m[0] for turn in turns)),
         )
 
     def _forward(self, starts: Array, ends: Array, found: Found) -> list[Transfer | None]:
@@ -185,7 +210,10 @@ class Transfers:
         for k, how in enumerate(found.how.tolist()):
             line = lines[k]
             if how == ALONG:
-                line = LineString(np.vstack([line.coords, self._run(found, k), off[k].coords]))
+                run = self._run(
+                    int(found.lane[k]), found.sign[k], float(found.since_m[k]), float(found.run_m[k])
+                )
+                line = LineString(np.vstack([line.coords, run, off[k].coords]))
             length_m = float(found.drive_s[k]) * rig.turn_speed_m_per_s
             transfers.append(
                 None
@@ -198,15 +226,13 @@ class Transfers:
         radius_m = self.room.rig.radius_m
         return shortest_paths(starts, ends, radius_m).lines(drawing_step_m(radius_m))
 
-    def _run(self, found: Found, k: int) -> Array:
-        """The vertices of the lane between where it is joined and where it is left, (m, 2)."""
-        lanes, lane = self.room.lanes, found.lane[k]
+    def _run(self, lane: int, sign: float, since_m: float, run_m: float) -> Array:
+        """The vertices of a lane from a station on, in its direction (1) or against it (-1), (m, 2)."""
+        lanes = self.room.lanes
         own = slice(lanes.first[lane], lanes.first[lane + 1])
-        ahead_m = found.sign[k] * (lanes.station_m[own] - found.since_m[k]) % lanes.station_m[own][-1]
+        ahead_m = sign * (lanes.station_m[own] - since_m) % lanes.station_m[own][-1]
         order = ahead_m.argsort(kind="stable")
-        return np.asarray(
-            lanes.points[own][order[(ahead_m[order] > 0) & (ahead_m[order] < found.run_m[k])]]
-        )
+        return np.asarray(lanes.points[own][order[(ahead_m[order] > 0) & (ahead_m[order] < run_m)]])
 
     def _anyhow(self, leave: Array, enter: Array) -> Transfer:
         """The shortest path wherever the drill may be, without regard to arcs; where none leads there, that on the

@@ -105,6 +105,34 @@ def quickest_transfers(
 
 
 @compiled
+def joints_of(
+    leave: Array, enter: Array, lanes: Lanes, ahead_m: Array
+) -> tuple[int, Array, Array, Array, Array]:
+    """Where the lane nearest to two poses may be joined and left between them: for both directions, along it and
+    against it, the poses, (2, m, 3) each, from which station on, (2, m), and how far from each to each, (2, m, m).
+
+    The number of the lane comes first; -1 without lanes.
+    """
+    m = len(ahead_m)
+    joined, left = np.zeros((2, m, 3)), np.zeros((2, m, 3))
+    since_m, run_m = np.zeros((2, m)), np.zeros((2, m, m))
+    lane, _ = _nearest_lane(lanes, leave, enter)
+    if lane >= 0:
+        length_m = lanes.station_m[lanes.first[lane + 1] - 1]
+        here_m, _ = _nearest_station(lanes, lane, leave[0], leave[1])
+        there_m, _ = _nearest_station(lanes, lane, enter[0], enter[1])
+        for way in range(2):
+            sign = 1.0 - 2.0 * way
+            for a in range(m):
+                since_m[way, a] = (here_m + sign * ahead_m[a]) % length_m
+                _pose_on(lanes, lane, here_m + sign * ahead_m[a], sign, joined[way, a])
+                _pose_on(lanes, lane, there_m - sign * ahead_m[a], sign, left[way, a])
+                for b in range(m):
+                    run_m[way, a, b] = (sign * (there_m - here_m) - ahead_m[a] - ahead_m[b]) % length_m
+    return lane, joined, left, since_m, run_m
+
+
+@compiled
 def _along(
     i: int,
     lane: int,

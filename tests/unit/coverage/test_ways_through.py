@@ -1,0 +1,69 @@
+"""Lifted drives that no single path or lane allows: off a lane by a turn that backs up, and through a neck."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, box
+
+from fieldplan.coverage.room import InsideFence, clearance_m
+from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.transfers import Transfers, transfers_at
+from fieldplan.plane.paths import shortest_paths
+
+HALVES = MultiPolygon(
+    [shapely.union_all([box(0, 0, 100, 200), box(100, 95, 140, 105), box(140, 0, 240, 200)])]
+)
+"""Two halves of a field and a neck of 10 m between them, in which a drill of 3 m cannot turn around."""
+
+
+def _drill(rig: Rig, **changes: object) -> Rig:
+    return replace(rig, width_m=3.0, radius_m=6.0, **changes)  # type: ignore[arg-type]
+
+
+def _bends_m(line: shapely.LineString) -> np.ndarray:
+    """Radii of the circles through every three points that follow each other."""
+    points = shapely.get_coordinates(line)
+    a, b, c = points[:-2], points[1:-1], points[2:]
+    sides = [np.hypot(*(p - q).T) for p, q in ((a, b), (b, c), (c, a))]
+    twice_m2 = np.abs((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0])
+    return np.asarray(np.prod(sides, axis=0) / np.maximum(2 * twice_m2, 1e-9))
+
+
+def test_a_way_leads_through_a_neck_with_arcs(rig: Rig) -> None:
+    """From the middle of one half to the middle of the other, each facing away from the neck."""
+    room = InsideFence(HALVES, _drill(rig, reverse="never"))
+    leave, enter = np.array([[50.0, 150.0, np.pi]]), np.array([[190.0, 50.0, 0.0]])
+    (way,) = Transfers(room, np.array([0.0, 0.0])).between(leave, enter)
+    assert way.with_arcs
+    assert way.inside
+    assert shapely.distance(shapely.points(shapely.get_coordinates(way.line)), HALVES.boundary).min() > (
+        clearance_m(room.rig) - 0.05
+    )
+    assert _bends_m(way.line).min() > 0.98 * room.rig.radius_m
+    assert way.length_m >= shortest_paths(leave, enter, room.rig.radius_m).length_m[0]
+
+
+def test_where_the_drill_faces_a_fence_it_backs_off_before_a_transfer(rig: Rig) -> None:
+    """Two meters from the eastern fence and facing it; the other end is far away."""
+    field = MultiPolygon([box(0, 0, 400, 200)])
+    pose, there = np.array([[398.0, 100.0, 0.0]]), np.array([[20.0, 30.0, np.pi / 2]])
+    backing, never = (
+        Transfers(InsideFence(field, _drill(rig, reverse=reverse)), np.array([0.0, 0.0])).between(
+            pose, there
+        )[0]
+        for reverse in ("where needed", "never")
+    )
+    assert backing.with_arcs
+    assert backing.reverse_m > 0
+    assert not never.with_arcs
+
+
+def test_a_field_has_one_set_of_transfers_for_each_gate(rig: Rig) -> None:
+    """What was found for one route is known to the next one."""
+    room = InsideFence(HALVES, _drill(rig))
+    here, other = np.array([0.0, 0.0]), np.array([240.0, 0.0])
+    assert transfers_at(room, here) is transfers_at(room, here.copy())
+    assert transfers_at(room, here) is not transfers_at(room, other)
