@@ -29,9 +29,8 @@ an estimate says that they take no more than this share longer."""
 NARROW_W, SLIM_W, MORE_ROUNDS = 5.0, 10.0, 2
 """How many rounds are best is hard to foresee where the mean width is less than so many drill widths: on a slim field,
 one round is driven too, on a narrow one also so many more than foreseen."""
-MAX_WHOLE_ROUTES, MAX_ROUTES_FEW_TURNS = 16, 6
-"""Headings that are judged by the whole route, where an almost convex field has corners sown separately, and where it
-has few turns."""
+MAX_WHOLE_ROUTES = 16
+"""Headings that are judged by the whole route, where an almost convex field has corners sown separately."""
 
 
 def cover(site: Site) -> Coverage:
@@ -105,14 +104,12 @@ def _likely_rounds(layout: Layout, driven: Driven) -> list[int]:
 
 
 def _heading_uncertain(layout: Layout, inner: Sequence[Polygon], driven: Driven) -> bool:
-    """Whether an almost convex field has corners that are sown separately, or few turns.
+    """Whether an almost convex field has corners that are sown separately.
 
-    Corners can be far from where the passes end, and the choice of heading did not count the path to them. On a field of
-    few turns it matters which of them fit where they lie.
+    They can be far from where the passes end, and the choice of heading did not count the path to them.
     """
     open_choice = layout.site.working.heading_deg is None and layout.surroundings is not None
-    uncertain = len(driven.sowings[0].blocks) > 1 or driven.n_turns <= MAX_TURNS_WEIGHED
-    return open_choice and len(inner) == 1 and layout.almost_convex and uncertain
+    return open_choice and len(inner) == 1 and len(driven.sowings[0].blocks) > 1 and layout.almost_convex
 
 
 def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
@@ -120,12 +117,10 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
     rig = layout.site.rig
 
     def quickest(driven: Driven, headings: Array) -> Driven:
-        others = (driven_with(layout, [inner], along).in_quicker_order(layout) for along in headings)
+        others = (driven_with(layout, [inner], along) for along in headings)
         return min([driven, *others], key=lambda other: other.total_s(layout.site))
 
-    driven = driven.in_quicker_order(layout)
-    n_most = MAX_WHOLE_ROUTES if len(driven.sowings[0].blocks) > 1 else MAX_ROUTES_FEW_TURNS
-    driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, n_most))
+    driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, MAX_WHOLE_ROUTES))
     main = main_heading(layout.site, driven.sowings[0])
     return driven if main is None else quickest(driven, directions_about(main[None, :]))
 
