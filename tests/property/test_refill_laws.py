@@ -11,11 +11,12 @@ from conftest import SAMPLES, TODAY
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point
+from stands import stand_reached_straight
 
 from fieldplan.boundary.load import load_fields
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.budget import BoxBudget, SownComponent
-from fieldplan.model.coverage import Leg, SeedStand
+from fieldplan.model.coverage import Leg
 from fieldplan.model.work import spent_s
 from fieldplan.plane.frame import frame_near
 from fieldplan.planner import plan_job
@@ -25,16 +26,7 @@ from fieldplan.work.stops import Pace
 SEED = Point(0, 0)
 
 
-def _straight(start: tuple[float, ...], end: tuple[float, ...]) -> Leg:
-    line = LineString([start, end])
-    return Leg(kind="transfer", line=line, length_m=line.length)
-
-
-STAND = SeedStand(
-    SEED,
-    to_seed=lambda lines: [_straight(line.coords[-1], SEED.coords[0]) for line in lines],
-    from_seed=lambda lines: [_straight(SEED.coords[0], line.coords[0]) for line in lines],
-)
+STAND = stand_reached_straight(SEED)
 BOX = BoxBudget(
     box="b",
     bulk_kg_per_m2=1.0,

@@ -9,6 +9,7 @@ from itertools import combinations, pairwise
 
 import pytest
 from shapely import LineString, Point
+from stands import stand_reached_straight, straight_transfer
 
 from fieldplan.model.budget import BoxBudget, SownComponent
 from fieldplan.model.coverage import Leg, SeedStand
@@ -33,16 +34,7 @@ BOX = BoxBudget(
 SEED = Point(200, 30)
 
 
-def _straight(start: tuple[float, ...], end: tuple[float, ...]) -> Leg:
-    line = LineString([start, end])
-    return Leg(kind="transfer", line=line, length_m=line.length)
-
-
-STAND = SeedStand(
-    SEED,
-    to_seed=lambda lines: [_straight(line.coords[-1], SEED.coords[0]) for line in lines],
-    from_seed=lambda lines: [_straight(SEED.coords[0], line.coords[0]) for line in lines],
-)
+STAND = stand_reached_straight(SEED)
 """Straight to the seed from where a line ends, and to where one starts."""
 PACE = Pace(speed_m_per_s=2.0, turn_extra_s=0.0, refill_s=600.0)
 
@@ -145,7 +137,7 @@ def _stand(seed: Point, longer: float = 1.0) -> SeedStand:
     """A stand with trips so many times as long as straight where they lead to the far ends of passes."""
 
     def leg(start: tuple[float, ...], end: tuple[float, ...]) -> Leg:
-        straight = _straight(start, end)
+        straight = straight_transfer(start, end)
         return replace(
             straight, length_m=straight.length_m * (longer if min(start[0], end[0]) > 50 else 1.0)
         )
@@ -231,7 +223,7 @@ def _stand_in(part: int, seed: Point) -> SeedStand:
     """A stand beside one of two parts that meet at x = 1000; trips to the other part lead outside."""
 
     def leg(start: tuple[float, ...], end: tuple[float, ...], place: tuple[float, ...]) -> Leg:
-        return replace(_straight(start, end), shape="outside" if (place[0] > 1000) != part else "")
+        return replace(straight_transfer(start, end), shape="outside" if (place[0] > 1000) != part else "")
 
     return SeedStand(
         seed,
