@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from shapely import Polygon
 
@@ -29,6 +29,8 @@ an estimate says that they take no more than this share longer."""
 NARROW_W, SLIM_W, MORE_ROUNDS = 5.0, 10.0, 2
 """How many rounds are best is hard to foresee where the mean width is less than so many drill widths: on a slim field,
 one round is driven too, on a narrow one also so many more than foreseen."""
+CLOSE_FRAC = 0.01
+"""Routes that take at most this share longer in plain order are compared in the order found for them."""
 MAX_WHOLE_ROUTES = 16
 """Headings that are judged by the whole route, where an almost convex field has corners sown separately."""
 
@@ -44,8 +46,9 @@ def cover(site: Site) -> Coverage:
     PlanError
         If the drill fits nowhere on the field, or the field has too many parts or holes.
     """
-    layout, driven, saved_s = _weighed(lay_out(site))
-    driven, site = without_poor_visits(layout, driven).begun_best(layout), layout.site
+    best = _weighed(lay_out(site))
+    layout, site = best.layout, best.layout.site
+    driven = without_poor_visits(layout, best.driven).begun_best(layout)
     if not driven.legs:
         raise PlanError.of(
             "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
@@ -63,29 +66,66 @@ def cover(site: Site) -> Coverage:
     )
     plain_extra_s = _plain_extra_s(layout, driven)
     return replace(
-        coverage, notes=notes_on(layout, coverage, blocks_saved_s=saved_s, plain_extra_s=plain_extra_s)
+        coverage, notes=notes_on(layout, coverage, blocks_saved_s=best.saved_s, plain_extra_s=plain_extra_s)
     )
 
 
-def _weighed(layout: Layout) -> tuple[Layout, Driven, float]:
-    """The layout, or one with another number of rounds whose route is better; that route, and what cuts save."""
-    driven, saved_s = _planned(layout)
-    best = layout, driven, saved_s
-    for n_rounds in _likely_rounds(layout, driven):
-        other = with_rounds(layout, n_rounds)
-        driven, saved_s = _planned(other)
-        if driven.better_than(best[1], layout.site):
-            best = other, driven, saved_s
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """A layout and a route over it; ``whole`` is the route over its ground in one piece, if it is cut into blocks."""
+
+    layout: Layout
+    driven: Driven
+    whole: Driven | None = None
+
+    def better_than(self, other: _Choice) -> bool:
+        """Whether the route is better, see `Driven.better_than`."""
+        return self.driven.better_than(other.driven, self.layout.site)
+
+    def in_quicker_order(self) -> _Choice:
+        """The same with the passes of its routes in the order found by the turns that fit."""
+        whole = self.whole and self.whole.in_quicker_order(self.layout)
+        return replace(self, driven=self.driven.in_quicker_order(self.layout), whole=whole)
+
+    @property
+    def saved_s(self) -> float:
+        """The time that cutting the ground into blocks saves."""
+        site = self.layout.site
+        return self.whole.total_s(site) - self.driven.total_s(site) if self.whole else 0.0
+
+
+def _weighed(layout: Layout) -> _Choice:
+    """The best choice of rounds and of cuts: routes in their plain order are compared, and those that are about as
+    quick again in the order found for them.
+    """
+    first = _in_one_piece(layout)
+    others = [with_rounds(layout, n_rounds) for n_rounds in _likely_rounds(layout, first.driven)]
+    choices = [first, *map(_in_one_piece, others)]
+    choices += _cut(_best(choices))
+    site, best = layout.site, _best(choices)
+    most_s = (1 + CLOSE_FRAC) * best.driven.total_s(site)
+    close = [choice for choice in choices if choice is best or choice.driven.total_s(site) <= most_s]
+    best = _best([choice.in_quicker_order() for choice in close])
+    if best.whole is not None and not best.saved_s > 0:
+        return replace(best, driven=best.whole, whole=None)
     return best
 
 
-def _planned(layout: Layout) -> tuple[Driven, float]:
-    """The quickest route found on a layout, and the time that cutting the ground into blocks saves."""
+def _best(choices: Sequence[_Choice]) -> _Choice:
+    """The first that no other is better than."""
+    best = choices[0]
+    for choice in choices[1:]:
+        best = choice if choice.better_than(best) else best
+    return best
+
+
+def _in_one_piece(layout: Layout) -> _Choice:
+    """A layout with the quickest route found over its ground in one piece, in plain order."""
     inner = layout.inner()
     driven = driven_with(layout, inner, layout.site.along_wanted)
     if _heading_uncertain(layout, inner, driven):
         driven = _quickest_route(layout, inner[0], driven)
-    return _cut_where_quicker(layout, inner, driven.in_quicker_order(layout))
+    return _Choice(layout, driven)
 
 
 def _likely_rounds(layout: Layout, driven: Driven) -> list[int]:
@@ -125,19 +165,18 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
     return driven if main is None else quickest(driven, directions_about(main[None, :]))
 
 
-def _cut_where_quicker(layout: Layout, inner: Sequence[Polygon], driven: Driven) -> tuple[Driven, float]:
-    """The route with the ground cut into blocks and the time saved, or the given route and 0."""
-    working = layout.site.working
+def _cut(choice: _Choice) -> list[_Choice]:
+    """The same layout with its ground cut into blocks where that is better; none if it is not."""
+    layout, working = choice.layout, choice.layout.site.working
     if working.heading_deg is not None or working.max_blocks == 1:
-        return driven, 0.0
+        return []
     most = MAX_BLOCKS if working.max_blocks is None else working.max_blocks
-    stages = cut_up(inner, layout.site.rig, most)
+    stages = cut_up(layout.inner(), layout.site.rig, most)
     for pieces in [*stages[-1:], *stages[:-1]][:TRIED_CUTS]:
-        other = driven_with(layout, pieces, None).in_quicker_order(layout)
-        saved_s = driven.total_s(layout.site) - other.total_s(layout.site)
-        if saved_s > 0 and other.better_than(driven, layout.site):
-            return other, saved_s
-    return driven, 0.0
+        cut = _Choice(layout, driven_with(layout, pieces, None), choice.driven)
+        if cut.saved_s > 0 and cut.better_than(choice):
+            return [cut]
+    return []
 
 
 def _plain_extra_s(layout: Layout, driven: Driven) -> float | None:

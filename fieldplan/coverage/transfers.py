@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 import shapely
@@ -64,6 +64,19 @@ class Transfer:
     reverse_m: float = 0.0
     inside: bool = True
     with_arcs: bool = True
+
+
+class _Joints(NamedTuple):
+    """Where a lane may be joined and left in its direction (1) or against it (-1), (m, 3) poses each, from which
+    station on, (m,), and how far from each to each, (m, m).
+    """
+
+    lane: int
+    sign: float
+    joined: Array
+    left: Array
+    since_m: Array
+    run_m: Array
 
 
 @dataclass(frozen=True)
@@ -174,28 +187,37 @@ class Transfers:
 
     def _by_turns(self, start: Array, end: Array) -> Transfer | None:
         """The quickest way along a lane onto which the rig turns, and off again, backing where that is allowed."""
-        rig, ahead_m = self.room.rig, self.room.rig.radius_m * np.array([-2.0, 0.0, *_JOIN_R])
+        ahead_m = self.room.rig.radius_m * np.array([-2.0, 0.0, *_JOIN_R])
         lane, joined, left, since_m, run_m = joints_of(
             numbers(start), numbers(end), self.room.lanes, ahead_m
         )
         if lane < 0:
             return None
-        n = joined[..., 0].size
-        onto = turns_between(np.tile(start, (n, 1)), joined.reshape(-1, 3), rig, self)
-        off = turns_between(left.reshape(-1, 3), np.tile(end, (n, 1)), rig, self)
-        each_s = (
-            onto.turn_s.reshape(2, -1, 1) + off.turn_s.reshape(2, 1, -1) + run_m / rig.turn_speed_m_per_s
-        )
-        way, a, b = np.unravel_index(int(each_s.argmin()), each_s.shape)
-        if not np.isfinite(each_s[way, a, b]):
+        for way in run_m.min(axis=(1, 2)).argsort(kind="stable").tolist():
+            joints = _Joints(int(lane), 1.0 - 2.0 * way, joined[way], left[way], since_m[way], run_m[way])
+            found = self._joined(start, end, joints)
+            if found is not None:
+                return found
+        return None
+
+    def _joined(self, start: Array, end: Array, joints: _Joints) -> Transfer | None:
+        """The quickest of the ways along a lane in one direction, if the rig can turn onto it and off."""
+        rig, n = self.room.rig, len(joints.since_m)
+        onto = turns_between(np.tile(start, (n, 1)), joints.joined, rig, self)
+        if not onto.fits.any():
             return None
-        turns = [turns.paths.only(np.array([way * len(ahead_m) + k])) for turns, k in ((onto, a), (off, b))]
+        off = turns_between(joints.left, np.tile(end, (n, 1)), rig, self)
+        each_s = onto.turn_s[:, None] + off.turn_s + joints.run_m / rig.turn_speed_m_per_s
+        a, b = np.unravel_index(int(each_s.argmin()), each_s.shape)
+        if not np.isfinite(each_s[a, b]):
+            return None
+        turns = [turns.paths.only(np.array([k])) for turns, k in ((onto, a), (off, b))]
         first, last = (turn.lines(drawing_step_m(rig.radius_m))[0] for turn in turns)
-        run = self._run(int(lane), 1.0 - 2.0 * way, float(since_m[way, a]), float(run_m[way, a, b]))
+        run = self._run(joints.lane, joints.sign, float(joints.since_m[a]), float(joints.run_m[a, b]))
         return Transfer(
             line=LineString(np.vstack([first.coords, run, last.coords])),
-            length_m=float(run_m[way, a, b] + sum(turn.length_m[0] for turn in turns)),
-            drive_s=float(each_s[way, a, b]),
+            length_m=float(joints.run_m[a, b] + sum(turn.length_m[0] for turn in turns)),
+            drive_s=float(each_s[a, b]),
             reverse_m=float(sum(turn.reverse_m[0] for turn in turns)),
         )
 

@@ -18,14 +18,14 @@ from fieldplan.coverage.room import Room
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.turns import quickest_turns
-from fieldplan.model.coverage import Array, BoolArray, TurnShape
+from fieldplan.model.coverage import Array, BoolArray, IntArray, TurnShape
 from fieldplan.plane.paths import Paths
 
 _NOWHERE_M = 1e-6
 _BENT_RAD = 0.02
 _BACK_R = (0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0)
 _AHEAD_R = (0.25, 0.5, 1.0, 1.5, 2.0)
-_SHIFTS_R = np.array([0.0, *_AHEAD_R, *(-back for back in _BACK_R)])
+_STRAIGHTS_R = np.array([0.0, *_AHEAD_R, *(-back for back in _BACK_R)])
 """Straights before and after a turn that are tried, in turning radii; negative ones are driven in reverse."""
 
 
@@ -91,10 +91,12 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
     """
     pairs = [pair.tobytes() for pair in np.hstack([leave, enter])]
     new = np.array([i for i, pair in enumerate(pairs) if pair not in room.known], dtype=np.int64)
+    straights, pairs_tried = _straights(rig.reverse)
     found, turn_s, turns, parts = quickest_turns(
         numbers(leave[new]),
         numbers(enter[new]),
-        rig.radius_m * _shifts(rig.reverse),
+        rig.radius_m * straights,
+        pairs_tried,
         room.region,
         handling(rig),
     )
@@ -105,11 +107,14 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
 
 
 @lru_cache(maxsize=8)
-def _shifts(reverse: str) -> Array:
-    """Straights before and after, (m, 2), in turning radii, short ones first; the pair without any is left out."""
-    tried = _SHIFTS_R[_SHIFTS_R >= 0] if reverse == "never" else _SHIFTS_R
-    pairs = np.array(np.meshgrid(tried, tried)).reshape(2, -1).T
-    return numbers(pairs[np.abs(pairs).sum(axis=1).argsort(kind="stable")][1:])
+def _straights(reverse: str) -> tuple[Array, IntArray]:
+    """Lengths of straights, (k,), in turning radii, and which of them are tried before and after, (m, 2): short ones
+    first; the pair without any is left out.
+    """
+    tried = _STRAIGHTS_R[_STRAIGHTS_R >= 0] if reverse == "never" else _STRAIGHTS_R
+    pairs = np.array(np.meshgrid(np.arange(len(tried)), np.arange(len(tried)))).reshape(2, -1).T
+    order = np.abs(tried[pairs]).sum(axis=1).argsort(kind="stable")[1:]
+    return tried, np.ascontiguousarray(pairs[order])
 
 
 def moved(poses: Array, by_m: Array) -> Array:

@@ -24,13 +24,26 @@ from platformdirs import user_cache_path
 from fieldplan.model.coverage import Array
 
 _config: Any = numba.config
+_njit: Any = numba.njit
 _KEPT_S, _STATE_DIGITS = 30 * 86_400, 12
 _Kernel = TypeVar("_Kernel", bound=Callable[..., object])
 
 
 def compiled(function: _Kernel) -> _Kernel:
     """A function as a kernel. Where nothing can be kept it is compiled anew in every run."""
-    kernel = numba.njit(nogil=True, error_model="numpy")(function)
+    return cast(_Kernel, _kept(_njit(nogil=True, error_model="numpy")(function)))
+
+
+def compiled_leaf(function: _Kernel) -> _Kernel:
+    """A function that makes no arrays, as a kernel: references to those it is given are not counted.
+
+    Counting takes five times as long as to look up where a point is.
+    """
+    return cast(_Kernel, _kept(_njit(nogil=True, error_model="numpy", _nrt=False)(function)))
+
+
+def _kept(kernel: Any) -> Any:
+    """The kernel, kept between runs where that is possible."""
     folder = _folder()
     if folder is not None:
         before, _config.CACHE_DIR = _config.CACHE_DIR, str(folder)  # for the next line only
@@ -38,7 +51,7 @@ def compiled(function: _Kernel) -> _Kernel:
             kernel.enable_caching()
         finally:
             _config.CACHE_DIR = before
-    return cast(_Kernel, kernel)
+    return kernel
 
 
 def numbers(values: Array) -> Array:

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fieldplan.kernels.compiled import compiled
+from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.kernels.paths import path_inside
 from fieldplan.kernels.region import Region
 from fieldplan.kernels.turns import Handling
@@ -185,7 +185,7 @@ def _forward_s(start: Array, end: Array, region: Region, rig: Handling) -> float
     return float(length_m / rig.ahead_m_per_s)
 
 
-@compiled
+@compiled_leaf
 def _nearest_lane(lanes: Lanes, leave: Array, enter: Array) -> tuple[int, float]:
     """The lane nearest to both poses, and at least how far it is along it; -1 without lanes."""
     best, least_m, about_m = -1, np.inf, np.inf
@@ -200,7 +200,7 @@ def _nearest_lane(lanes: Lanes, leave: Array, enter: Array) -> tuple[int, float]
     return best, about_m
 
 
-@compiled
+@compiled_leaf
 def _nearest_station(lanes: Lanes, lane: int, x: float, y: float) -> tuple[float, float]:
     """Where on a lane it is nearest to a point, and how near."""
     at_m, least = 0.0, np.inf
@@ -218,7 +218,7 @@ def _nearest_station(lanes: Lanes, lane: int, x: float, y: float) -> tuple[float
     return at_m, np.sqrt(least)
 
 
-@compiled
+@compiled_leaf
 def _pose_on(lanes: Lanes, lane: int, station_m: float, sign: float, pose: Array) -> None:
     """Write the pose at a station of a lane, facing along it or against it."""
     since, until = lanes.first[lane], lanes.first[lane + 1]

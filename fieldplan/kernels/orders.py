@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fieldplan.kernels.compiled import compiled
+from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.model.coverage import Array, IntArray
 
 _MIN_GAIN_S = 1e-6
@@ -24,7 +24,7 @@ _LOOKS_PER_PASS = 40
 """A search ends after so many looks at each place, whatever it could still find."""
 
 
-@compiled
+@compiled_leaf
 def order_s(order: IntArray, turn_s: Array) -> float:
     """The time of all turns of an order and of the ways before and after."""
     total_s = turn_s[0, -1, order[0]] + turn_s[0, order[-1], -1]
@@ -94,7 +94,7 @@ def improved_order(order: IntArray, turn_s: Array, reach: int) -> IntArray:
     return order
 
 
-@compiled
+@compiled_leaf
 def _look_up(order: IntArray, turn_s: Array, place: IntArray, other_s: Array) -> None:
     """Write the place of each pass in the order, and what the turns up to each place would take more on the
     other side, (n,) each.
@@ -106,7 +106,7 @@ def _look_up(order: IntArray, turn_s: Array, place: IntArray, other_s: Array) ->
         other_s[k] = other_s[k - 1] + turn_s[k & 1, order[k - 1], order[k]] - here_s
 
 
-@compiled
+@compiled_leaf
 def _at(order: IntArray, k: int) -> int:
     return order[k] if 0 <= k < len(order) else -1
 
@@ -162,7 +162,7 @@ def _moved_here(
     return False
 
 
-@compiled
+@compiled_leaf
 def _move_s(
     order: IntArray, turn_s: Array, other_s: Array, first: int, last: int, after: int, turned: int
 ) -> float:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from fieldplan.kernels.compiled import compiled
-from fieldplan.kernels.region import Region, inside
+from fieldplan.kernels.compiled import compiled, compiled_leaf
+from fieldplan.kernels.region import Region, cell_clear_m, inside
 from fieldplan.kernels.words import shortest_of
 from fieldplan.model.coverage import Array, IntArray
 
 
-@compiled
+@compiled_leaf
 def along_part(
     x: float, y: float, angle: float, turn: float, along_m: float, radius_m: float
 ) -> tuple[float, float, float]:
@@ -22,11 +22,11 @@ def along_part(
     return x + radius * (np.sin(after) - np.sin(angle)), y - radius * (np.cos(after) - np.cos(angle)), after
 
 
-@compiled
+@compiled_leaf
 def path_inside(
     region: Region, start: Array, turns: Array, parts: Array, radius_m: float, step_m: float
 ) -> bool:
-    """Whether points along one path, at most a step apart, are inside a region."""
+    """Whether points along one path, at most a step apart near an edge, are inside a region."""
     x, y, angle = start[0], start[1], start[2]
     if not inside(region, x, y):
         return False
@@ -34,31 +34,39 @@ def path_inside(
         length_m = parts[k]
         if length_m == 0.0:
             continue
-        n = int(np.ceil(abs(length_m) / step_m))
-        if not _part_inside(region, x, y, angle, turns[k], length_m, n, radius_m):
+        if np.isfinite(inside_until(region, x, y, angle, turns[k], length_m, radius_m, step_m)):
             return False
         x, y, angle = along_part(x, y, angle, turns[k], length_m, radius_m)
     return True
 
 
-@compiled
-def _part_inside(
-    region: Region, x: float, y: float, angle: float, turn: float, length_m: float, n: int, radius_m: float
-) -> bool:
-    """Whether the ends of n equal steps along an arc or straight are inside a region.
+@compiled_leaf
+def inside_until(
+    region: Region,
+    x: float,
+    y: float,
+    angle: float,
+    turn: float,
+    length_m: float,
+    radius_m: float,
+    step_m: float,
+) -> float:
+    """How far along an arc or straight points are looked at, at most a step apart near an edge, before one is outside;
+    infinite if none is. Its own end is one of them.
 
-    Each step is the one before, turned: sines are dear.
+    From a point that is far from every edge the next one is as far.
     """
-    bend = turn * length_m / n / radius_m
-    chord_m = length_m / n if turn == 0.0 else 2 * radius_m * np.sin(length_m / n / radius_m / 2)
-    step_x, step_y = chord_m * np.cos(angle + bend / 2), chord_m * np.sin(angle + bend / 2)
-    cos, sin = np.cos(bend), np.sin(bend)
-    for _ in range(n):
-        x, y = x + step_x, y + step_y
-        if not inside(region, x, y):
-            return False
-        step_x, step_y = step_x * cos - step_y * sin, step_x * sin + step_y * cos
-    return True
+    sign, end_m, at_m, clear_m = np.sign(length_m), abs(length_m), 0.0, cell_clear_m(region, x, y)
+    n = max(1, int(np.ceil(end_m / step_m)))
+    step_m = end_m / n
+    while at_m < end_m:
+        ahead_m = step_m * max(1.0, np.floor(clear_m / step_m))
+        at_m = end_m if at_m + ahead_m > end_m - 1e-9 else at_m + ahead_m
+        at_x, at_y, _ = along_part(x, y, angle, turn, sign * at_m, radius_m)
+        clear_m = cell_clear_m(region, at_x, at_y)
+        if clear_m < 0.0 or (clear_m == 0.0 and not inside(region, at_x, at_y)):
+            return at_m
+    return np.inf
 
 
 @compiled
@@ -72,33 +80,83 @@ def swung_out(
     from_rad: float,
 ) -> Array:
     """Points beyond the arcs of one path, (m, 2): see `Paths.swings`."""
-    n_parts = len(parts)
-    begin, end = np.full(n_parts, from_rad * radius_m), np.full(n_parts, from_rad * radius_m)
-    for k in range(1, n_parts - 1):  # of two arcs that are one turn, what the other takes off
-        between = parts[k]
-        if turns[k] == 0.0 and turns[k - 1] == turns[k + 1] != 0.0 and 0.0 <= between < radius_m:
-            begin[k + 1] = max(begin[k - 1] - abs(parts[k - 1]), 0.0)
-            end[k - 1] = max(end[k + 1] - abs(parts[k + 1]), 0.0)
-    most = 0
-    for k in range(n_parts):
-        most += int(np.ceil(abs(parts[k]) / step_m)) + 2
-    points = np.empty((most, 2))
-    m = 0
+    n_points = 0
+    for k in range(len(parts)):
+        n_points += swings(turns, parts, k, radius_m, step_m, from_rad)[0]
+    points = np.empty((n_points, 2))
+    x, y, angle, m = start[0], start[1], start[2], 0
+    for k in range(len(parts)):
+        n, since_m, apart_m = swings(turns, parts, k, radius_m, step_m, from_rad)
+        for nth in range(n):
+            at_m = since_m + nth * apart_m
+            points[m] = swung_point(x, y, angle, turns[k], at_m, radius_m, beyond_m)
+            m += 1
+        x, y, angle = along_part(x, y, angle, turns[k], parts[k], radius_m)
+    return points
+
+
+@compiled_leaf
+def swings_inside(
+    region: Region,
+    start: Array,
+    turns: Array,
+    parts: Array,
+    radius_m: float,
+    step_m: float,
+    beyond_m: float,
+    from_rad: float,
+) -> bool:
+    """Whether all points beyond the arcs of one path are inside a region."""
     x, y, angle = start[0], start[1], start[2]
-    for k in range(n_parts):
-        left_m = abs(parts[k]) - begin[k] - end[k]
-        if turns[k] != 0.0 and left_m > 0.0:
-            count = max(2, int(np.ceil(left_m / step_m)) + 1)
-            for i in range(count):
-                at_x, at_y, after = along_part(
-                    x, y, angle, turns[k], begin[k] + left_m * i / (count - 1), radius_m
-                )
-                points[m, 0] = at_x + turns[k] * beyond_m * np.sin(after)
-                points[m, 1] = at_y - turns[k] * beyond_m * np.cos(after)
-                m += 1
-        if parts[k] != 0.0:
-            x, y, angle = along_part(x, y, angle, turns[k], parts[k], radius_m)
-    return points[:m]
+    for k in range(len(parts)):
+        n, since_m, apart_m = swings(turns, parts, k, radius_m, step_m, from_rad)
+        for nth in range(n):
+            at_m = since_m + nth * apart_m
+            at_x, at_y = swung_point(x, y, angle, turns[k], at_m, radius_m, beyond_m)
+            if not inside(region, at_x, at_y):
+                return False
+        x, y, angle = along_part(x, y, angle, turns[k], parts[k], radius_m)
+    return True
+
+
+@compiled_leaf
+def swings(
+    turns: Array, parts: Array, k: int, radius_m: float, step_m: float, from_rad: float
+) -> tuple[int, float, float]:
+    """Beyond how many points of a part something swings out, where on it the first one lies, and how far apart they
+    are: none of a straight, nor near the ends of an arc.
+
+    Of two arcs that are one turn, with a short straight between, each takes off what the other leaves.
+    """
+    from_m = from_rad * radius_m
+    if turns[k] == 0.0:
+        return 0, 0.0, 0.0
+    begin_m, end_m = from_m, from_m
+    for before in range(k % 2, k, 2):
+        one = _one_turn(turns, parts, before + 1, radius_m)
+        begin_m = max(begin_m - abs(parts[before]), 0.0) if one else from_m
+    if k + 2 < len(parts) and _one_turn(turns, parts, k + 1, radius_m):
+        end_m = max(from_m - abs(parts[k + 2]), 0.0)
+    left_m = abs(parts[k]) - begin_m - end_m
+    if not left_m > 0.0:
+        return 0, 0.0, 0.0
+    n = max(2, int(np.ceil(left_m / step_m)) + 1)
+    return n, begin_m, left_m / (n - 1)
+
+
+@compiled_leaf
+def _one_turn(turns: Array, parts: Array, k: int, radius_m: float) -> bool:
+    """Whether the parts before and after a straight are arcs to the same side, and it is short."""
+    return bool(turns[k] == 0.0 and turns[k - 1] == turns[k + 1] != 0.0 and 0.0 <= parts[k] < radius_m)
+
+
+@compiled_leaf
+def swung_point(
+    x: float, y: float, angle: float, turn: float, at_m: float, radius_m: float, beyond_m: float
+) -> tuple[float, float]:
+    """The point so far beyond an arc from a pose, on its outside."""
+    at_x, at_y, after = along_part(x, y, angle, turn, at_m, radius_m)
+    return at_x + turn * beyond_m * np.sin(after), at_y - turn * beyond_m * np.cos(after)
 
 
 @compiled

@@ -1,8 +1,10 @@
-"""Ground as its edges in slabs, for asking very often whether a point is inside or two points see each other.
+"""Ground for asking very often whether a point is inside, how far it is from the edge, or if two points see each other.
 
 Slabs are horizontal and of one height; each lists the edges that reach into it. A point is inside if a ray
 from it to +x crosses an odd number of edges, and only those of its slab can be crossed (even-odd rule, as in
-E. Haines, Point in polygon strategies, Graphics Gems IV, 1994).
+E. Haines, Point in polygon strategies, Graphics Gems IV, 1994). A grid of cells knows for most points without
+that, and how far from every edge they are at least (G. Borgefors, Distance transformations in digital images,
+Computer Vision, Graphics, and Image Processing 34, 1986).
 """
 
 from __future__ import annotations
@@ -12,10 +14,14 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from fieldplan.kernels.compiled import compiled, numbers
+from fieldplan.kernels.compiled import compiled, compiled_leaf, numbers
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 _MAX_SLABS = 4096
+_N_CELLS, _MIN_CELL_M = 16_000, 0.5
+_OVER = float(1 / np.cos(np.pi / 8))
+"""Steps to the eight cells around add up to at most so many times the straight distance."""
+_OUTSIDE_M, _INSIDE_M = -1.0, 1e-3
 
 
 class Region(NamedTuple):
@@ -29,6 +35,11 @@ class Region(NamedTuple):
         Edges of all slabs, slab after slab, and where each slab begins, (k + 1,).
     bottom_m, per_m
         Where the lowest slab begins, and slabs a meter.
+    clear_m
+        (rows, columns) cells: how far every point of one is from every edge at least; 0 where an edge passes, negative
+        outside.
+    left_m, cells_per_m
+        Where the first column begins, the first row at ``bottom_m``, and cells a meter.
     """
 
     edges: Array
@@ -36,6 +47,9 @@ class Region(NamedTuple):
     first: IntArray
     bottom_m: float
     per_m: float
+    clear_m: Array
+    left_m: float
+    cells_per_m: float
 
     @classmethod
     def of(cls, ground: shapely.Geometry) -> Region:
@@ -47,7 +61,13 @@ class Region(NamedTuple):
         n_slabs = min(max(len(edges), 1), _MAX_SLABS)
         bottom_m, top_m = (edges[:, 1::2].min(), edges[:, 1::2].max()) if len(edges) else (0.0, 1.0)
         per_m = float(n_slabs / max(top_m - bottom_m, 1e-9))
-        return cls(edges, *_in_slabs(edges, n_slabs, float(bottom_m), per_m), float(bottom_m), per_m)
+        left_m, right_m = (edges[:, ::2].min(), edges[:, ::2].max()) if len(edges) else (0.0, 1.0)
+        wide_m, high_m = float(right_m - left_m), float(top_m - bottom_m)
+        cell_m = max(_MIN_CELL_M, float(np.sqrt(wide_m * high_m / _N_CELLS)), (wide_m + high_m) / _N_CELLS)
+        no_cells = np.zeros((int(high_m / cell_m) + 1, int(wide_m / cell_m) + 1))
+        slabs = _in_slabs(edges, n_slabs, float(bottom_m), per_m)
+        region = cls(edges, *slabs, float(bottom_m), per_m, no_cells, float(left_m), 1 / cell_m)
+        return region._replace(clear_m=_cells(region))
 
     def contains(self, points: Array) -> BoolArray:
         """Whether each of points, (..., 2), is inside."""
@@ -73,7 +93,7 @@ def _in_slabs(edges: Array, n_slabs: int, bottom_m: float, per_m: float) -> tupl
     return listed, first
 
 
-@compiled
+@compiled_leaf
 def _slabs_of(edges: Array, i: int, n_slabs: int, bottom_m: float, per_m: float) -> tuple[int, int]:
     """The first and the last slab that an edge reaches into."""
     low = int((min(edges[i, 1], edges[i, 3]) - bottom_m) * per_m)
@@ -82,8 +102,98 @@ def _slabs_of(edges: Array, i: int, n_slabs: int, bottom_m: float, per_m: float)
 
 
 @compiled
+def _cells(region: Region) -> Array:
+    """What `Region` says of ``clear_m``: told by the steps from cell to cell to the next one with an edge."""
+    n_rows, n_columns = region.clear_m.shape
+    steps = _steps_to_edges(region)
+    clear_m = np.zeros((n_rows, n_columns))
+    for row in range(n_rows):
+        held, known = False, False
+        for column in range(n_columns):
+            if steps[row, column] == 0.0:
+                known = False
+                continue
+            if not known:  # all cells up to the next edge are as this one
+                x = region.left_m + (column + 0.5) / region.cells_per_m
+                y = region.bottom_m + (row + 0.5) / region.cells_per_m
+                held, known = _inside_by_slabs(region, x, y), True
+            # from the middle of a cell to that of another; points and edges may lie at their corners
+            least_m = (steps[row, column] / _OVER - np.sqrt(2.0)) / region.cells_per_m
+            clear_m[row, column] = max(least_m, _INSIDE_M) if held else _OUTSIDE_M
+    return clear_m
+
+
+@compiled
+def _steps_to_edges(region: Region) -> Array:
+    """The length of the shortest way over neighboring cells to one with an edge, in cells."""
+    n_rows, n_columns = region.clear_m.shape
+    steps = np.full((n_rows, n_columns), float(n_rows + n_columns))
+    for i in range(len(region.edges)):
+        _mark(region, i, steps)
+    aside, across = 1.0, np.sqrt(2.0)
+    for way in range(2):
+        for nth_row in range(n_rows):
+            row = nth_row if way == 0 else n_rows - 1 - nth_row
+            before = row - 1 if way == 0 else row + 1
+            for nth in range(n_columns):
+                column = nth if way == 0 else n_columns - 1 - nth
+                last = column - 1 if way == 0 else column + 1
+                least = steps[row, column]
+                if 0 <= last < n_columns:
+                    least = min(least, steps[row, last] + aside)
+                if 0 <= before < n_rows:
+                    least = min(least, steps[before, column] + aside)
+                    if column > 0:
+                        least = min(least, steps[before, column - 1] + across)
+                    if column + 1 < n_columns:
+                        least = min(least, steps[before, column + 1] + across)
+                steps[row, column] = least
+    return steps
+
+
+@compiled_leaf
+def _mark(region: Region, i: int, steps: Array) -> None:
+    """Write 0 in every cell that an edge passes, and in those beside it by a rounding."""
+    n_rows, n_columns = steps.shape
+    x, y = region.edges[i, 0] - region.left_m, region.edges[i, 1] - region.bottom_m
+    by_x, by_y = region.edges[i, 2] - region.edges[i, 0], region.edges[i, 3] - region.edges[i, 1]
+    cell_m, hair_m = 1 / region.cells_per_m, 1e-6
+    low = int(max(0.0, (min(y, y + by_y) - hair_m) * region.cells_per_m))
+    high = min(n_rows - 1, int(max(0.0, (max(y, y + by_y) + hair_m) * region.cells_per_m)))
+    for row in range(low, high + 1):
+        # the stretch of the edge within the row
+        since, until = 0.0, 1.0
+        if abs(by_y) > hair_m:
+            a, b = (row * cell_m - y) / by_y, ((row + 1) * cell_m - y) / by_y
+            since, until = max(0.0, min(a, b)), min(1.0, max(a, b))
+        left, right = min(x + since * by_x, x + until * by_x), max(x + since * by_x, x + until * by_x)
+        first = int(max(0.0, (left - hair_m) * region.cells_per_m))
+        last = min(n_columns - 1, int(max(0.0, (right + hair_m) * region.cells_per_m)))
+        for column in range(first, last + 1):
+            steps[row, column] = 0.0
+
+
+@compiled_leaf
 def inside(region: Region, x: float, y: float) -> bool:
     """Whether a point is inside."""
+    clear_m = cell_clear_m(region, x, y)
+    return clear_m > 0.0 or (clear_m == 0.0 and _inside_by_slabs(region, x, y))
+
+
+@compiled_leaf
+def cell_clear_m(region: Region, x: float, y: float) -> float:
+    """How far a point is from every edge at least, as its cell knows: 0 if it does not know, negative if outside."""
+    column = (x - region.left_m) * region.cells_per_m
+    row = (y - region.bottom_m) * region.cells_per_m
+    n_rows, n_columns = region.clear_m.shape
+    if not (0.0 <= column < n_columns and 0.0 <= row < n_rows):
+        return _OUTSIDE_M
+    return float(region.clear_m[int(row), int(column)])
+
+
+@compiled_leaf
+def _inside_by_slabs(region: Region, x: float, y: float) -> bool:
+    """Whether a point is inside, by the edges of its slab."""
     slab = int(np.floor((y - region.bottom_m) * region.per_m))
     odd = False
     if 0 <= slab <= len(region.first) - 1:
@@ -99,7 +209,7 @@ def inside(region: Region, x: float, y: float) -> bool:
     return odd
 
 
-@compiled
+@compiled_leaf
 def sees(region: Region, x: float, y: float, to_x: float, to_y: float) -> bool:
     """Whether the straight line between two points inside crosses no edge."""
     n_slabs = len(region.first) - 1
@@ -157,7 +267,7 @@ def since_inside(region: Region, points: Array, first: IntArray, step_m: float) 
     return since_m
 
 
-@compiled
+@compiled_leaf
 def _share_outside(region: Region, x: float, y: float, by_x: float, by_y: float, step_m: float) -> float:
     """The share of a straight line before it is first inside; more than all of it if it never is."""
     n = max(1, int(np.ceil(np.hypot(by_x, by_y) / step_m)))

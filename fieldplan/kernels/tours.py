@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fieldplan.kernels.compiled import compiled
+from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.model.coverage import Array, IntArray
 
 _MIN_GAIN_M = 1e-6
@@ -130,7 +130,7 @@ def _places(options: Options) -> IntArray:
     return place
 
 
-@compiled
+@compiled_leaf
 def _looks(sequence: IntArray, options: Options) -> int:
     looks = 0
     for nth in range(1, len(sequence)):

@@ -11,11 +11,18 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fieldplan.kernels.compiled import compiled
-from fieldplan.kernels.paths import along_part, path_inside, swung_out
-from fieldplan.kernels.region import Region, inside
+from fieldplan.kernels.compiled import compiled, compiled_leaf
+from fieldplan.kernels.paths import (
+    along_part,
+    inside_until,
+    path_inside,
+    swings_inside,
+    swung_out,
+    swung_point,
+)
+from fieldplan.kernels.region import Region, cell_clear_m, inside
 from fieldplan.kernels.words import N_FORWARD, TURNS, tangent_arc, words_of
-from fieldplan.model.coverage import Array, BoolArray
+from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 _NOWHERE_M = 1e-6
 _FIRST_STEP_RAD = 1.0
@@ -54,14 +61,16 @@ class Handling(NamedTuple):
 
 @compiled
 def quickest_turns(
-    leave: Array, enter: Array, shifts: Array, region: Region, rig: Handling
+    leave: Array, enter: Array, straights: Array, pairs: IntArray, region: Region, rig: Handling
 ) -> tuple[BoolArray, Array, Array, Array]:
     """The quickest turn that fits of each pair of poses, (n, 3) each.
 
     Parameters
     ----------
-    shifts
-        (m, 2) straights before and after that are tried, meters; negative ones are driven in reverse.
+    straights
+        (k,) lengths of straights that are tried, meters; negative ones are driven in reverse.
+    pairs
+        (m, 2) which of them are tried before and after.
 
     Returns
     -------
@@ -81,7 +90,9 @@ def quickest_turns(
             found[i], turn_s[i], rank_s = True, some_s[best], best_rank_s
         if rank_s <= least_s + rig.slow_s:
             continue
-        better_s = _shifted_if_quicker(leave[i], enter[i], shifts, region, rig, rank_s, turns[i], parts[i])
+        better_s = _shifted_if_quicker(
+            leave[i], enter[i], straights, pairs, region, rig, rank_s, turns[i], parts[i]
+        )
         if np.isfinite(better_s):
             found[i], turn_s[i] = True, better_s
     return found, turn_s, turns, parts
@@ -116,7 +127,8 @@ def with_shifts(
 def _shifted_if_quicker(
     leave: Array,
     enter: Array,
-    shifts: Array,
+    straights: Array,
+    pairs: IntArray,
     region: Region,
     rig: Handling,
     below_s: float,
@@ -127,31 +139,107 @@ def _shifted_if_quicker(
     ``part`` what it is made of; infinite if there is none.
 
     Pairs of straights that cannot lead to a better one are passed over: a bound are their own time, and the
-    straight line between them or the arcs that it takes to face the other way.
+    straight line between them or the arcs that it takes to face the other way. So are words of which the first
+    or the last arc leads outside, and those are found once for each straight.
     """
-    words, start, end = np.empty((_N_WORDS, 3)), np.empty(3), np.empty(3)
-    turns, parts, best_s = np.zeros(5), np.zeros(5), np.inf
+    if not (inside(region, leave[0], leave[1]) and inside(region, enter[0], enter[1])):
+        return np.inf
+    begun, ended = _beside(leave, straights, 1.0, region, rig), _beside(enter, straights, -1.0, region, rig)
+    words, turns, parts, best_s = np.empty((_N_WORDS, 3)), np.zeros(5), np.zeros(5), np.inf
     fastest_m_per_s = max(rig.ahead_m_per_s, rig.backing_m_per_s)
     bend = enter[2] - leave[2]
     arcs_m = rig.radius_m * abs(np.arctan2(np.sin(bend), np.cos(bend)))
-    for j in range(len(shifts)):
-        _shift(leave, shifts[j, 0], start)
-        _shift(enter, -shifts[j, 1], end)
-        _write(shifts[j, 0], words, -1, shifts[j, 1], turns, parts)
+    for j in range(len(pairs)):
+        before, after = pairs[j, 0], pairs[j, 1]
+        if not (begun.inside[before] and ended.inside[after]):
+            continue
+        start, end = begun.poses[before], ended.poses[after]
+        _write(straights[before], words, -1, straights[after], turns, parts)
         least_m = max(arcs_m, np.hypot(end[0] - start[0], end[1] - start[1]))
         if _timed(parts, rig)[1] + least_m / fastest_m_per_s >= below_s:
             continue
-        if not (inside(region, start[0], start[1]) and inside(region, end[0], end[1])):
-            continue
         words_of(start, end, rig.radius_m, words)
         for word in range(_N_WORDS):
-            _write(shifts[j, 0], words, word, shifts[j, 1], turns, parts)
+            _write(straights[before], words, word, straights[after], turns, parts)
             turn_s, rank_s = _timed(parts, rig)
-            if rank_s < below_s and fits(region, leave, turns, parts, rig):
+            if (
+                rank_s < below_s
+                and _arc_inside(begun, before, turns[1], parts[1], 1.0, region, rig)
+                and _arc_inside(ended, after, turns[3], parts[3], -1.0, region, rig)
+                and _middle_inside(region, start, turns, parts, rig)
+                and fits(region, leave, turns, parts, rig)
+            ):
                 below_s, best_s = rank_s, turn_s
                 for k in range(5):
                     turn[k], part[k] = turns[k], parts[k]
     return best_s
+
+
+class _Beside(NamedTuple):
+    """Poses on the line of another: (k, 3), whether the way there is inside, (k,), and how far arcs from them to the
+    left and to the right lead before the drill is outside, and before the front of the tractor is, (k, 2); not a
+    number where it was not looked at yet.
+    """
+
+    poses: Array
+    inside: BoolArray
+    drill_m: Array
+    front_m: Array
+
+
+@compiled
+def _beside(pose: Array, straights: Array, sign: float, region: Region, rig: Handling) -> _Beside:
+    """Poses so far ahead of another, or behind it with the sign -1, (k,)."""
+    n = len(straights)
+    poses, held = np.empty((n, 3)), np.empty(n, dtype=np.bool_)
+    turn, part = np.zeros(1), np.empty(1)
+    for k in range(n):
+        part[0] = sign * straights[k]
+        _shift(pose, part[0], poses[k])
+        held[k] = path_inside(region, pose, turn, part, rig.radius_m, rig.look_m)
+    return _Beside(poses, held, np.full((n, 2), np.nan), np.full((n, 2), np.nan))
+
+
+@compiled_leaf
+def _arc_inside(
+    beside: _Beside, k: int, turn: float, arc_m: float, sign: float, region: Region, rig: Handling
+) -> bool:
+    """Whether an arc so long from a pose, or back from it with the sign -1, may be inside."""
+    side = 0 if turn > 0 else 1
+    if np.isnan(beside.drill_m[k, side]):
+        x, y, angle = beside.poses[k, 0], beside.poses[k, 1], beside.poses[k, 2]
+        circle_m = sign * 2 * np.pi * rig.radius_m
+        beside.drill_m[k, side] = inside_until(
+            region, x, y, angle, turn, circle_m, rig.radius_m, rig.look_m
+        )
+        beside.front_m[k, side] = _front_until(region, beside.poses[k], turn, sign, rig)
+    # the front swings out neither where an arc begins nor where it ends
+    swinging_m = arc_m - rig.swing_from_rad * rig.radius_m
+    return bool(arc_m < beside.drill_m[k, side] and swinging_m < beside.front_m[k, side])
+
+
+@compiled_leaf
+def _front_until(region: Region, pose: Array, turn: float, sign: float, rig: Handling) -> float:
+    """How far along a circle the front of the tractor is outside for the first time; infinite if it never is."""
+    if rig.front_beyond_m <= 0.0:
+        return np.inf
+    at_m, circle_m = rig.swing_from_rad * rig.radius_m, 2 * np.pi * rig.radius_m
+    step_m = rig.look_m / (1 + rig.front_beyond_m / rig.radius_m)  # of the drill, while the front makes one
+    while at_m <= circle_m:
+        x, y = swung_point(pose[0], pose[1], pose[2], turn, sign * at_m, rig.radius_m, rig.front_beyond_m)
+        clear_m = cell_clear_m(region, x, y)
+        if clear_m < 0.0 or (clear_m == 0.0 and not inside(region, x, y)):
+            return at_m
+        at_m += step_m * max(1.0, np.floor(clear_m / rig.look_m))
+    return np.inf
+
+
+@compiled_leaf
+def _middle_inside(region: Region, start: Array, turns: Array, parts: Array, rig: Handling) -> bool:
+    """Whether the middle part of a path of which ``start`` is the first arc's beginning is inside."""
+    x, y, angle = along_part(start[0], start[1], start[2], turns[1], parts[1], rig.radius_m)
+    until_m = inside_until(region, x, y, angle, turns[2], parts[2], rig.radius_m, rig.look_m)
+    return not np.isfinite(until_m)
 
 
 @compiled
@@ -202,7 +290,7 @@ def depths_beyond(
     return depth_m
 
 
-@compiled
+@compiled_leaf
 def fits(region: Region, start: Array, turns: Array, parts: Array, rig: Handling) -> bool:
     """Whether the drill and the front of the tractor stay inside along a path."""
     if not path_inside(region, start, turns, parts, rig.radius_m, _FIRST_STEP_RAD * rig.radius_m):
@@ -210,13 +298,9 @@ def fits(region: Region, start: Array, turns: Array, parts: Array, rig: Handling
     step_m = rig.look_m
     if not path_inside(region, start, turns, parts, rig.radius_m, step_m):
         return False
-    if rig.front_beyond_m > 0.0:
-        beyond_m, from_rad = rig.front_beyond_m, rig.swing_from_rad
-        points = swung_out(start, turns, parts, rig.radius_m, step_m, beyond_m, from_rad)
-        for k in range(len(points)):
-            if not inside(region, points[k, 0], points[k, 1]):
-                return False
-    return True
+    return rig.front_beyond_m <= 0.0 or swings_inside(
+        region, start, turns, parts, rig.radius_m, step_m, rig.front_beyond_m, rig.swing_from_rad
+    )
 
 
 @compiled
@@ -234,7 +318,7 @@ def _without_shifts(leave: Array, enter: Array, rig: Handling) -> tuple[Array, A
     return turns, parts, turn_s, rank_s
 
 
-@compiled
+@compiled_leaf
 def _quickest_that_fits(
     region: Region, leave: Array, turns: Array, parts: Array, rank_s: Array, rig: Handling
 ) -> tuple[int, float]:
@@ -246,7 +330,7 @@ def _quickest_that_fits(
     return best, least_s
 
 
-@compiled
+@compiled_leaf
 def _least(values: Array, n: int) -> int:
     """The first of the least of the first n values; -1 if none is finite."""
     best, least = -1, np.inf
@@ -256,7 +340,7 @@ def _least(values: Array, n: int) -> int:
     return best
 
 
-@compiled
+@compiled_leaf
 def _shift(pose: Array, ahead_m: float, shifted: Array) -> None:
     """Write a pose so far ahead of another; behind it if negative."""
     shifted[0] = pose[0] + np.cos(pose[2]) * ahead_m
@@ -264,7 +348,7 @@ def _shift(pose: Array, ahead_m: float, shifted: Array) -> None:
     shifted[2] = pose[2]
 
 
-@compiled
+@compiled_leaf
 def _write(before_m: float, words: Array, word: int, after_m: float, turn: Array, part: Array) -> None:
     """Write a word between straights as a candidate, (5,) each; of word -1 the straights alone."""
     part[0], part[4] = before_m, after_m
@@ -273,13 +357,13 @@ def _write(before_m: float, words: Array, word: int, after_m: float, turn: Array
         turn[1 + k] = TURNS[word, k]
 
 
-@compiled
+@compiled_leaf
 def _copy(turns: Array, parts: Array, k: int, to_turns: Array, to_parts: Array, i: int) -> None:
     for part in range(5):
         to_turns[i, part], to_parts[i, part] = turns[k, part], parts[k, part]
 
 
-@compiled
+@compiled_leaf
 def _timed(parts: Array, rig: Handling) -> tuple[float, float]:
     """The time of a turn and that by which it ranks; infinite where it does not exist."""
     ahead_m, back_m, changes = 0.0, 0.0, 0

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fieldplan.kernels.compiled import compiled
+from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.model.coverage import Array
 
 WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL", "LBL", "RBR")
@@ -26,7 +26,7 @@ _ONE_CIRCLE = 1e-6
 _NO_ARC = 1e-9
 
 
-@compiled
+@compiled_leaf
 def words_of(start: Array, end: Array, radius_m: float, parts: Array) -> None:
     """Write the lengths of the parts of all words from a pose to a pose, (3,) each, into ``parts``, (8, 3)."""
     d_x, d_y = (end[0] - start[0]) / radius_m, (end[1] - start[1]) / radius_m
@@ -71,7 +71,7 @@ def words_of(start: Array, end: Array, radius_m: float, parts: Array) -> None:
             parts[word, part] *= radius_m
 
 
-@compiled
+@compiled_leaf
 def shortest_of(start: Array, end: Array, radius_m: float, parts: Array) -> int:
     """The word of the shortest forward path; ``parts``, (8, 3), takes the lengths of all words."""
     words_of(start, end, radius_m, parts)
@@ -83,7 +83,7 @@ def shortest_of(start: Array, end: Array, radius_m: float, parts: Array) -> int:
     return best
 
 
-@compiled
+@compiled_leaf
 def tangent_arc(leave: Array, enter: Array, radius_m: float, parallel: float, parts: Array) -> float:
     """One arc that touches the lines of two poses, with straights along them before and after.
 
@@ -124,7 +124,7 @@ def tangent_arcs(leave: Array, enter: Array, radius_m: float, parallel: float) -
     return turns, parts
 
 
-@compiled
+@compiled_leaf
 def _turn(angle: float) -> float:
     """An angle in [0, 2π); what is a rounding below a full circle is none."""
     turned = angle - _FULL * np.floor(angle / _FULL)
