@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+import pickle
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 import shapely
@@ -29,6 +31,8 @@ from fieldplan.work.tractor import power_check
 
 _WGS84 = Geod(ellps="WGS84")
 Progress = Callable[[Iterable[Request]], Iterable[Request]]
+_MAX_PLANNED = 2_000
+"""What was planned is remembered for so many requests and drills."""
 SIDES = 2.0
 """Length over width of the rectangle that stands for acres without a boundary."""
 
@@ -129,8 +133,21 @@ def duration_of(
     power = power_check(job.drill, Tractor(pto_power_w=request.pto_power_w))
     if power.verdict == "fail":
         return BookingDuration(cannot=fact("tractor-too-small", why=power.text, sources=power.sources))
+    asked = boundary, _job(request, drill, program, farthest_m), program.terms.opens
+    duration = _planned(pickle.dumps(asked))
+    if duration.cannot is not None:
+        return duration
+    return replace(duration, road_s=farthest_m / drill.job.working.towing_speed_m_per_s)
+
+
+@lru_cache(maxsize=_MAX_PLANNED)
+def _planned(asked: bytes) -> BookingDuration:
+    """What a pickled boundary file and job take, planned on a day, the road apart: what a season asks for once, it
+    asks for again with other drills, and for offers.
+    """
+    boundary, job, today = pickle.loads(asked)
     try:
-        plan = plan_job(boundary, _job(request, drill, program, farthest_m), today=program.terms.opens)
+        plan = plan_job(boundary, job, today=today)
     except FieldplanError as error:
         return BookingDuration(cannot=error.problems[0])
     if plan.booking.suggested_days is None:
@@ -141,7 +158,6 @@ def duration_of(
         field_s=plan.job_time.field_s,
         ground_m2=sum(field.field.plantable_m2 for field in plan.fields if field.is_drilled),
         undrilled=tuple(field.field.field_id for field in plan.fields if not field.is_drilled),
-        road_s=farthest_m / drill.job.working.towing_speed_m_per_s,
     )
 
 
