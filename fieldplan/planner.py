@@ -9,9 +9,8 @@ from datetime import date
 from shapely import Point
 
 from fieldplan.coverage.astray import places_kept
-from fieldplan.coverage.field import cover_field
+from fieldplan.coverage.remembered import driven_on
 from fieldplan.coverage.stands import Stands
-from fieldplan.coverage.terms import Rig
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, SeedBudget
 from fieldplan.model.card import Card
@@ -54,6 +53,7 @@ class CoveredField:
     mix: Mix
     frame: Frame
     coverage: Coverage
+    stands: Stands
     seed: SeedBudget
 
 
@@ -76,11 +76,14 @@ def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
     """Coverage, and seed for what is drilled."""
     frame = frame_near(field.ground)
     rates = seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings)
-    coverage = cover_field(field, job, frame, rates.area_per_fill_m2)
+    driven = driven_on(field, job, rates.area_per_fill_m2)
+    coverage = driven.coverage
     seed = SeedBudget(mix=mix.name, boxes=())
     if coverage.legs:
         seed = seed_budget(field.field_id, mix, job.drill, coverage.audit.drilled_m2, job.working.sowings)
-    return CoveredField(field=field, mix=mix, frame=frame, coverage=coverage, seed=seed)
+    return CoveredField(
+        field=field, mix=mix, frame=frame, coverage=coverage, stands=driven.stands, seed=seed
+    )
 
 
 def _planned(
@@ -122,7 +125,7 @@ def _supplied(
     working, coverage = job.working, covered.coverage
     terms, _ = places_kept(covered.field, job.terms_for(covered.field.field_id))
     seed_at = coverage.gate if terms.seed_at is None else covered.frame.to_plane(Point(terms.seed_at))
-    beside_field = Stands.of(coverage, Rig.of(job))
+    beside_field = covered.stands
     follows = working.seed_follows and terms.seed_at is None
     supplied = supply(
         covered.field.field_id,

@@ -64,7 +64,7 @@ def _note(plan: dict[str, Any], code: str) -> str:
             "It does not count plugged tubes, tube checks, breaks or breakdowns.",
         ),
         (
-            'break = "20 min"\nbreak_every = "30 min"',
+            'break = "20 min"\nbreak_every = "40 min"',
             "refills and 20 min of breaks",
             "It does not count plugged tubes, tube checks or breakdowns.",
         ),
@@ -88,7 +88,7 @@ def test_the_note_on_the_clock_follows_what_was_counted(
     small = box(WEST, SOUTH, WEST + 0.002, SOUTH + ABOUT_100_M)
     plan = _planned(
         tmp_path,
-        fast if "30 min" not in terms else JOB.replace("[working]", f"[working]\n{terms}", 1),
+        fast if "40 min" not in terms else JOB.replace("[working]", f"[working]\n{terms}", 1),
         small,
     )
     time = plan["fields"][0]["time"]
