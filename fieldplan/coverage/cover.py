@@ -10,9 +10,10 @@ from shapely import Polygon
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.directions import directions_about
+from fieldplan.coverage.drive_line import drawn, drive_lines
 from fieldplan.coverage.driven import Driven, driven_with, main_heading
 from fieldplan.coverage.heading import quickest_headings
-from fieldplan.coverage.layout import Layout, lay_out, with_rounds
+from fieldplan.coverage.layout import Layout, along_line, lay_out, with_rounds
 from fieldplan.coverage.notes import notes_on, swings_out_m
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
@@ -62,6 +63,8 @@ def cover(site: Site) -> Coverage:
         gate=driven.gate,
         audit=audit(site.ground, layout.thinned, driven.sowings, driven.covered, site.rig.width_m),
         fenced=layout.room.fenced,
+        drive_line=drawn(layout.line),
+        edge_tolerance_m=layout.line.away_m if layout.line else 0.0,
         swings_out_m=swings_out_m(layout.room, driven.legs),
     )
     plain_extra_s = _plain_extra_s(layout, driven)
@@ -99,6 +102,9 @@ def _weighed(layout: Layout) -> _Choice:
     quick again in the order found for them.
     """
     first = _in_one_piece(layout)
+    lines = [along_line(layout, line) for line in drive_lines(layout.site, layout.around)]
+    first = _best([first, *map(_in_one_piece, lines)])
+    layout = first.layout
     others = [with_rounds(layout, n_rounds) for n_rounds in _likely_rounds(layout, first.driven)]
     choices = [first, *map(_in_one_piece, others)]
     choices += _cut(_best(choices))

@@ -39,6 +39,7 @@ STYLE = """
 .ground{fill:#fff;stroke:#000;stroke-width:.5}
 .excluded{fill:url(#hatch);stroke:#000;stroke-width:.25}
 .open{fill:none;stroke:#fff;stroke-width:.6;stroke-dasharray:.8 1.2}
+.drive{fill:none;stroke:#000;stroke-width:.2;stroke-dasharray:.3 .5}
 .missed{fill:#000;stroke:none}
 .pass{fill:none;stroke:#0072b2;stroke-width:.16}
 .headland{fill:none;stroke:#d55e00;stroke-width:.2;stroke-dasharray:1.6 .7}
@@ -102,6 +103,10 @@ def map_svg(
         *(
             f'<path class="open" d="{draw.path(shapely.get_coordinates(line), closed=False)}"/>'
             for line in field.coverage.open_edge.geoms
+        ),
+        *(
+            f'<path class="drive" d="{draw.path(shapely.get_coordinates(line), closed=True)}"/>'
+            for line in field.coverage.drive_line.geoms
         ),
         *(draw.area("missed", part) for part in field.coverage.audit.missed_ground.geoms),
         *_legs(field, draw, legs=legs),
