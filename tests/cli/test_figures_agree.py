@@ -300,14 +300,16 @@ def test_tight_turns_and_transfers_are_counted_each_for_themselves(tmp_path: Pat
     out = ["--out", str(tmp_path), "--write", "json", "--legs", "-q"]
     assert exit_code(["plan", farm[0], "--job", farm[1], "--today", "2027-04-01", *out]) == 0
     plan = json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))
+    kinds = ("turn", "transfer")
     said = {
-        (note["field_id"], note["case"]): (note["values"]["n_tight"], note["values"][f"n_{note['case']}s"])
+        (note["field_id"], kind): (note["values"]["n_tight"], note["values"][f"n_{kind}s"])
         for note in plan["notes"]
-        if note["code"] == "turns-tight"
+        for kind in kinds
+        if note["code"] == "turns-tight" and f"n_{kind}s" in note["values"]
     }
     counted = {}
     for field in plan["fields"]:
-        for kind in ("turn", "transfer"):
+        for kind in kinds:
             legs = [leg for leg in field["legs"] if leg["kind"] == kind]
             n_tight = sum(leg["shape"] == "tight" for leg in legs)
             if n_tight:
