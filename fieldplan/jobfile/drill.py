@@ -137,6 +137,8 @@ def _box(table: Table, number: int, path: Path, checker: Checker) -> SeedBox | N
             metering_m3_per_m2=v.get("metering"),
             drive=v.get("drive", ""),
             lands=v.get("lands", ""),
+            cleaning_s=v["cleaning"],
+            resetting_s=v["resetting"],
         ),
     )
 

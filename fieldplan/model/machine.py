@@ -36,6 +36,8 @@ class SeedBox:
         What drives its meters, if it is a drive of its own.
     lands
         Where its seed falls.
+    cleaning_s, resetting_s
+        Time to empty and clean it before other seed, and to set and calibrate it again for another mix.
     """
 
     name: str
@@ -48,9 +50,13 @@ class SeedBox:
     metering_m3_per_m2: tuple[float, float] | None = None
     drive: str = ""
     lands: str = ""
+    cleaning_s: float = 0.0
+    resetting_s: float = 0.0
 
     def __post_init__(self) -> None:
         """Check ranges."""
+        for name in ("cleaning", "resetting"):
+            require_between(name, getattr(self, f"{name}_s"), 0, 86_400, "_s", example='"10 min"')
         require_between("volume", self.volume_m3, 0, 20, "_box_m3", example='"8 ft3"', above_low=True)
         require_between("usable", self.usable_frac, 0, 1, "_typed_frac", example='"90 %"', above_low=True)
         require(0 <= self.min_frac < self.usable_frac, "out-of-range/least", key="residual")

@@ -19,10 +19,10 @@ from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.text.plan.short import short_lines
 from fieldplan.report.text.plan_page import page, title_of
-from fieldplan.report.text.seed_page import parcel
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours
+from fieldplan.report.words.seed import parcel
 from fieldplan.report.words.sentences import sentence
 
 _META = (

@@ -7,12 +7,12 @@ from itertools import groupby
 from operator import itemgetter
 
 from fieldplan.model.budget import Portion
-from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.model.work import Refill
-from fieldplan.report.text.seed_page import MIN_KG, from_bags, lot_name
 from fieldplan.report.words.places import last_sown, place_of, start_of
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import from_bags, lot_name
 
 _NOTHING = [["", "nothing: the boxes hold enough", "", ""]]
 

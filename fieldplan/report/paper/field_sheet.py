@@ -9,10 +9,10 @@ from fieldplan.report.paper.field_answers import answers
 from fieldplan.report.paper.field_loads import load_rows
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.text.card import LAST_WORD
-from fieldplan.report.text.seed_page import changed, parcel
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, percent
+from fieldplan.report.words.seed import before, parcel
 from fieldplan.report.words.sentences import sentence
 from fieldplan.tables import read as tables
 
@@ -54,7 +54,7 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> 
         "warnings": warnings,
         "notes": notes,
         "answers": [[name, plain(text)] for name, text in answers(plan, field, q)],
-        "changes": [plain(changed(change, q)) for change in field.box_changes],
+        "changes": [plain(text) for text in before(field, q)],
         "boxes": _boxes(field, q),
         "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:maximum]},
         "more": f"{more} more rows: see fieldplan seed." if more > 0 else "",
@@ -65,8 +65,8 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> 
 
 
 def _is_treated(field: FieldPlan) -> bool:
-    """Whether any seed of a field is treated."""
-    return any(batch.treated for batch in field.batches)
+    """Whether treated seed is sown on a field, or was left in boxes or bags by earlier ones."""
+    return bool(field.treated)
 
 
 def _treated_seed_cautions() -> list[str]:

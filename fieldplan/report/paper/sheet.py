@@ -8,17 +8,18 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
-from fieldplan.model.budget import Batch
+from fieldplan.model.budget import Batch, BoxChange
 from fieldplan.model.card import Card
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.files import Writer
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.text.card import LAST_WORD, cited
-from fieldplan.report.text.seed_page import lot_name, parcel
+from fieldplan.report.text.labels import label_head, label_portions, label_use, labels_of
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import lot_name, parcel
 from fieldplan.report.words.sentences import sentence
 
 MAX_FIELDS = 60
@@ -119,11 +120,11 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     MissingExtra
         If the typesetter is not installed.
     """
-    every = [(field, batch) for field in plan.fields for batch in field.batches]
+    every = labels_of(plan)
     labels = [
         label
-        for n, (field, batch) in enumerate(every, start=1)
-        for label in _labels(field, batch, f"{n} of {len(every)}", q)
+        for n, (field, one) in enumerate(every, start=1)
+        for label in _labels(field, one, f"{n} of {len(every)}", q, plan.job.loading.scale_kg)
     ]
     return compiled(
         "labels",
@@ -136,35 +137,23 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     )
 
 
-def _labels(field: FieldPlan, batch: Batch, number: str, q: Quantities) -> Iterator[dict[str, Any]]:
-    """The label of a batch, or several where its lots do not fit on one."""
-    which = "spare, keep dry" if batch.spare else f"batch {batch.number} of {batch.of}, {_when(batch)}"
-    name = parcel(field)
-    room = LABEL_LINES - 2 * batch.treated - len(name) // 32 - len(batch.mix) // LABEL_LETTERS
-    pieces = _pieces([plain(text) for text in _portions(batch, q)], max(2, room))
+def _labels(
+    field: FieldPlan, one: Batch | BoxChange, number: str, q: Quantities, scale_kg: float
+) -> Iterator[dict[str, Any]]:
+    """The label of a batch or an emptied bag, or several where its lots do not fit on one."""
+    which, name = label_use(one), label_head(field, one)
+    room = LABEL_LINES - 2 * one.treated - len(name) // 32 - len(one.mix) // LABEL_LETTERS
+    pieces = _pieces([plain(text.strip()) for text in label_portions(one, q, scale_kg)], max(2, room))
     for k, piece in enumerate(pieces, start=1):
         yield {
             "parcel": plain(name),
             "number": number,
-            "box": f"{batch.box} box",
-            "mix": plain(batch.mix),
-            "treated": batch.treated,
+            "box": f"{one.box} box",
+            "mix": plain(one.mix),
+            "treated": one.treated,
             "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"),
             "portions": piece,
         }
-
-
-def _when(batch: Batch) -> str:
-    return "start" if batch.number == 1 else f"stop {batch.number - 1}"
-
-
-def _portions(batch: Batch, q: Quantities) -> Iterator[str]:
-    """What to weigh out for a batch, lot by lot, and its total."""
-    unit = q.mass_unit
-    for part in batch.portions:
-        bulk = f"{q.mass(part.bulk_kg, 2)} {unit}  {lot_name(part.species, part.lot)}"
-        yield bulk + (": mix in well" if part.carrier else f"  (PLS {q.mass(part.pls_kg, 2)} {unit})")
-    yield f"total {q.mass(batch.load_kg, 2)} {unit}; PLS {q.mass(batch.pls_kg, 2)} {unit}"
 
 
 def _pieces(lines: list[str], maximum: int) -> list[list[str]]:

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from fieldplan.model.budget import Batch, BoxChange, Delivery, OrderLine, Portion
+from fieldplan.model.budget import OrderLine
 from fieldplan.model.notes import Source
-from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.plan import MIN_KG, Plan
 from fieldplan.model.seed import Component
+from fieldplan.report.text.labels import label_lines
+from fieldplan.report.text.load_list import load_list_lines
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.places import place_of, start_of
-from fieldplan.report.words.plain import fitted, plain, width
+from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, counted, percent
+from fieldplan.report.words.seed import before, carried, changed, changes_lines, from_bags, lot_name, parcel
 from fieldplan.report.words.sentences import sources_text
-
-LABEL_WIDTH = 66
-MIN_KG = 1e-6
-"""Smaller weights count as nothing."""
 
 
 def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) -> str:
@@ -36,13 +35,14 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         ["", "TAGS", *_tags(plan, q)],
         ["", "BOXES", *_boxes(plan, q)],
         ["", "DELIVERY", *_delivery(plan, q)],
+        ["", "LOAD LIST", *load_list_lines(plan, q)],
         ["", "LOADING", *_loading(plan, q)],
         ["", "IF IT SOWS HEAVY", *_heavy(plan, q)],
         ["", "NOTES", *_notes(plan, q)],
         ["", "SOURCES", *cited],
     ]
     if labels:
-        sections.append(["", "LABELS", *_labels(plan, q)])
+        sections.append(["", "LABELS", *label_lines(plan, q)])
     return "\n".join(line for section in sections for line in section) + "\n"
 
 
@@ -61,21 +61,9 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
         *warning_lines(plan.notes, q),
         f"{counted(lots, 'lot')}, {counted(bags, 'bag')} to order; {counted(batches, 'batch', 'batches')} to mix and label.",
         f"Parcels in the order they are sown, with drilled {q.area_word}: {sown}.",
+        *changes_lines(plan),
     ]
     return [wrapped for line in lines for wrapped in paragraph(line)]
-
-
-def parcel(plan: FieldPlan) -> str:
-    """Id and name of a parcel, or the id alone where the name says the same."""
-    field = plan.field
-    return (
-        f"{field.field_id} {field.name}" if field.name and field.name != field.field_id else field.field_id
-    )
-
-
-def lot_name(species: str, lot: str) -> str:
-    """Species and lot as printed: ``oats (7)``."""
-    return f"{species} ({lot})" if lot else species
 
 
 def _tags(plan: Plan, q: Quantities) -> list[str]:
@@ -263,13 +251,6 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
     return lines
 
 
-def carried(part: Delivery, q: Quantities) -> str:
-    """Seed in the box for later parcels or, with a minus, from earlier ones; a dash for none."""
-    if abs(part.carried_kg) < MIN_KG:
-        return "–"
-    return f"{'−' if part.carried_kg < 0 else ''}{q.mass(abs(part.carried_kg))}"
-
-
 def _loading(plan: Plan, q: Quantities) -> list[str]:
     lines: list[str] = []
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
@@ -280,9 +261,7 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
         lines += paragraph(
             f"{parcel(field)}, {q.area(field.coverage.audit.drilled_m2)} {q.area_unit} drilled, {field.seed.mix}"
         )
-        lines += [
-            line for change in field.box_changes for line in paragraph(changed(change, q), bullet="* ")
-        ]
+        lines += [line for text in before(field, q) for line in paragraph(text, bullet="* ")]
         stops = [(start_of(plan, field), field.supply.first_load_kg)]
         stops += [
             (f"stop {stop.stop}, {place_of(field, stop.leg)}", stop.load_kg)
@@ -319,28 +298,13 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
         "The first load also fills a box to the level it keeps while more of its mix is to be sown. Seed that is still in the box, or is "
         "poured back, counts toward that level."
     )
-    return [*lines, *paragraph(text)]
-
-
-def changed(change: BoxChange, q: Quantities) -> str:
-    """The sentence for what to do to a box before a parcel."""
-    amount = f"about {q.mass(change.kg)} {q.mass_unit}"
-    if change.kind == "empty first" and change.kg == 0:
-        return f"{change.box} box: sweep {change.mix} out of it first, to the last meter. None should be left: bag what there is."
-    return {
-        "in the box": f"{change.box} box: leave in {amount} of the same mix.",
-        "empty first": f"{change.box} box: empty it first, to the last meter; bag and label {amount} of {change.mix}.",
-        "tip back": f"{change.box} box: pour back {amount} that you emptied from it before.",
-    }[change.kind]
-
-
-def from_bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
-    """A portion as whole bags, and the weight to take from one more."""
-    if bag_kg is None:
-        return "–"
-    whole = int(portion.bulk_kg / bag_kg + 1e-9)
-    part = f"{q.mass(portion.bulk_kg - whole * bag_kg)} {q.mass_unit}"
-    return f"{counted(whole, 'bag')} + {part}" if whole else part
+    lines += paragraph(text)
+    if plan.emptied_last:
+        lines += ["", *paragraph("When the last parcel is sown")]
+        lines += [
+            line for change in plan.emptied_last for line in paragraph(changed(change, q), bullet="* ")
+        ]
+    return lines
 
 
 def _heavy(plan: Plan, q: Quantities) -> list[str]:
@@ -369,47 +333,6 @@ def _heavy(plan: Plan, q: Quantities) -> list[str]:
     return [*table(header, rows, left=2), *paragraph(text)]
 
 
-def _labels(plan: Plan, q: Quantities) -> list[str]:
-    every = [(field, batch) for field in plan.fields for batch in field.batches]
-    return [
-        line
-        for n, (field, batch) in enumerate(every, start=1)
-        for line in label(field, batch, f"label {n} of {len(every)}", q)
-    ]
-
-
-def label(plan: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[str]:
-    """One label as lines of text in a frame.
-
-    Parameters
-    ----------
-    numbered
-        The number of the label, in words.
-    """
-    when = "start" if batch.number == 1 else f"stop {batch.number - 1}"
-    which = f"batch {batch.number} of {batch.of}, for the {when}"
-    if batch.spare:
-        which = "spare, keep dry"
-    lines = [f"{parcel(plan)}: {batch.box} box, {which}", f"mix: {batch.mix}   {numbered}"]
-    if batch.treated:
-        lines.append("TREATED SEED: read the tag, wear the protection it asks for; never food or feed")
-    for part in batch.portions:
-        amount = f"{q.mass(part.bulk_kg, 2):>8} {q.mass_unit}  "
-        tail = ": mix in well" if part.carrier else f"  PLS {q.mass(part.pls_kg, 2)}"
-        lines.append(amount + lot_name(part.species, part.lot) + tail)
-    if len(batch.portions) > 1:
-        lines.append(
-            f"{q.mass(batch.load_kg, 2):>8} {q.mass_unit}  in all; seed {q.mass(batch.bulk_kg, 2)}, PLS {q.mass(batch.pls_kg, 2)}"
-        )
-    bar = "+" + "-" * LABEL_WIDTH + "+"
-    inside = [line for text in lines for line in fitted(text, LABEL_WIDTH - 2)]
-    return [
-        f"  {bar}",
-        *(f"  | {line}{' ' * (LABEL_WIDTH - 2 - width(line))} |" for line in inside),
-        f"  {bar}",
-    ]
-
-
 def _notes(plan: Plan, q: Quantities) -> list[str]:
     wanted = (
         "table-value",
@@ -420,13 +343,18 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
         "seed-",
         "native-",
         "overage-raised",
+        "sow-order",
+        "treated-",
         "default-used",
     )
     on_seed = (
         note
         for note in plan.notes
         if note.code.startswith(wanted)
-        and (note.code != "default-used" or str(note.values["key"]).startswith(("mix.", "drill.box")))
+        and (
+            note.code != "default-used"
+            or str(note.values["key"]).startswith(("mix.", "drill.box", "loading."))
+        )
     )
     return note_lines(on_seed, q)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from fieldplan.model.budget import BoxBudget, SeedBudget, SownComponent
+from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.seed.carry_over import CarryOver, in_boxes_m3, later_m3
 
 
@@ -28,13 +29,32 @@ def _seed(mix: str, species: str, sown_kg: float) -> SeedBudget:
     return SeedBudget(mix=mix, boxes=(box,))
 
 
+DRILL = Drill(
+    name="three rows",
+    rows=3,
+    row_spacing_m=0.5,
+    turning_radius_m=6.0,
+    follows_bend_deg=30.0,
+    notch_depth_m=0.006,
+    boxes=(
+        SeedBox(
+            name="grain",
+            kind="grain",
+            volume_m3=0.6,
+            usable_frac=0.9,
+            min_frac=0.1,
+            cleaning_s=600.0,
+            resetting_s=300.0,
+        ),
+    ),
+)
 OATS, MORE_OATS, RYE = _seed("oats", "oats", 100.0), _seed("oats", "oats", 50.0), _seed("rye", "rye", 80.0)
 
 
 def test_the_same_seed_goes_on_from_what_is_in_the_box() -> None:
     """20 kg of 500 kg/m³ are 40 l."""
     carry_over = CarryOver().after(OATS, {"grain": 20.0})
-    (change,) = carry_over.changes(MORE_OATS)
+    (change,) = carry_over.changes(MORE_OATS, DRILL)
     assert (change.kind, change.mix, change.kg) == ("in the box", "oats", 20.0)
     assert in_boxes_m3(MORE_OATS, (change,)) == {"grain": pytest.approx(0.040)}
 
@@ -42,10 +62,10 @@ def test_the_same_seed_goes_on_from_what_is_in_the_box() -> None:
 def test_other_seed_is_emptied_first_and_tipped_back_when_it_is_wanted_again() -> None:
     """Oats, rye, oats: the rye is not in the box for the oats, and the oats are not for the rye."""
     carry_over = CarryOver().after(OATS, {"grain": 20.0})
-    (first,) = carry_over.changes(RYE)
+    (first,) = carry_over.changes(RYE, DRILL)
     assert (first.kind, first.mix, first.kg) == ("empty first", "oats", 20.0)
     assert in_boxes_m3(RYE, (first,)) == {}
-    out, back = carry_over.after(RYE, {"grain": 5.0}).changes(MORE_OATS)
+    out, back = carry_over.after(RYE, {"grain": 5.0}).changes(MORE_OATS, DRILL)
     assert [(one.kind, one.mix, one.kg) for one in (out, back)] == [
         ("empty first", "rye", 5.0),
         ("tip back", "oats", 20.0),
@@ -55,7 +75,7 @@ def test_other_seed_is_emptied_first_and_tipped_back_when_it_is_wanted_again() -
 
 def test_nothing_is_held_before_the_first_field() -> None:
     """And nothing has to be done."""
-    assert CarryOver().changes(OATS) == ()
+    assert CarryOver().changes(OATS, DRILL) == ()
 
 
 def test_only_the_same_seed_is_still_to_be_sown_from_a_box() -> None:

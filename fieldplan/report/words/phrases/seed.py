@@ -73,6 +73,31 @@ PHRASES: dict[str, Phrase] = {
         'Mix "{mix}" has treated seed ({species}): read the label, wear the protection it asks for, keep dust down, and never '
         "use the seed for food, feed or oil ({sources}). Clean the boxes before you fill them with untreated seed."
     ),
+    "sow-order": Phrase(
+        "Fields are sown in the order {order}: {n_best} {n_best|box is|boxes are} emptied and {n_best_reset} set again; in the order of "
+        "the file, {n_given} and {n_given_reset}. That saves {saved_s}. To keep the order of the file, set field_order = "
+        '"as given" in [working]; a priority of fields is always kept.'
+    ),
+    "sow-order/kept": Phrase(
+        "The order of the file is kept: {n_given} {n_given|box is|boxes are} emptied and {n_given_reset} set again. In the order {order} "
+        'it would be {n_best} and {n_best_reset}, and {saved_s} less. For that, set field_order = "fewest changes" in [working].'
+    ),
+    "treated-held": Phrase(
+        "Treated seed is at hand though this field may not call for it: {held*; }. Read its label, keep it apart, and never use it for food, feed or "
+        "oil ({sources})."
+    ),
+    "treated-last": Phrase(
+        "The drill comes back with boxes that held treated seed ({boxes*, }): clean them out first. What to do with seed that is left is on its "
+        "label and in local rules ({sources})."
+    ),
+    "treated-seed/sown": Phrase("{species*, } in the {box} box, sown here with {mix}"),
+    "treated-seed/still-in": Phrase(
+        "{species*, } of {mix} still in the {box} box, which this field does not use: keep its drive off"
+    ),
+    "treated-seed/cleaned-out": Phrase(
+        "{species*, } of {mix} was in the {box} box: empty and clean it before this field"
+    ),
+    "treated-seed/bagged": Phrase("{species*, } of {mix} in a bag emptied from the {box} box"),
     "step-boxes-idle": Phrase("Not used: {boxes}; keep empty and shut, drive off"),
     "step-catch": Phrase(_CATCH.format(distance="100 ft"), metric=_CATCH.format(distance="30 m")),
     "step-depth": Phrase("{species}: {least_small_m..most_small_m}"),

@@ -13,8 +13,10 @@ import pytest
 from fieldplan.model.budget import Batch, BoxChange, Delivery, Portion
 from fieldplan.model.plan import Plan
 from fieldplan.report.data.seed import seed_object
-from fieldplan.report.text.seed_page import carried, changed, from_bags, label, lot_name, seed_page
+from fieldplan.report.text.labels import label
+from fieldplan.report.text.seed_page import seed_page
 from fieldplan.report.words.quantities import Quantities, System
+from fieldplan.report.words.seed import carried, changed, from_bags, lot_name
 
 POUND_KG, ACRE_M2, FOOT_M = 0.45359237, 4046.8564224, 0.3048
 US, METRIC = Quantities("us"), Quantities("metric")
