@@ -223,20 +223,19 @@ class SowOrders:
 class TreatedSeed:
     """Treated seed that concerns a parcel, and where it is.
 
-    "sown": in a box that sows it here. "still in": left in a box that this parcel does not use. "cleaned out":
+    "sown": in a box that sows it here. "still-in": left in a box that this parcel does not use. "cleaned-out":
     in a box that is emptied and cleaned before this parcel. "bagged": in a bag that was emptied from the box.
     """
 
     box: str
-    where: Literal["sown", "still in", "cleaned out", "bagged"]
+    where: Literal["sown", "still-in", "cleaned-out", "bagged"]
     mix: str
     species: tuple[str, ...]
 
     @property
     def says(self) -> Fact:
         """Where it is, as a fact to be put into words."""
-        case = self.where.replace(" ", "-")
-        return case_of("treated-seed", case, box=self.box, mix=self.mix, species=self.species)
+        return case_of("treated-seed", self.where, box=self.box, mix=self.mix, species=self.species)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,8 @@ from fieldplan.model.machine import Drill, SeedBox
 
 _Contents = tuple[tuple[str, str, float], ...]
 _MIN_KG = 1e-6
-_RATE_DIGITS = 9
+_RATE_DIGITS = 12
+"""Rates in kg/m² that agree so far are one setting."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,15 +103,15 @@ class CarryOver:
                 yield TreatedSeed(box=box.box, where="sown", mix=seed.mix, species=box.treated_species)
         for name, held in self.in_boxes.items():
             if held.budget.treated and name not in sown:
-                yield _treated_in("still in", held)
+                yield _treated_in("still-in", held)
             elif held.budget.treated and held.budget.contents != sown[name].contents:
-                yield _treated_in("cleaned out", held)
+                yield _treated_in("cleaned-out", held)
         for held in self.bagged.values():
             if held.budget.treated and held.kg > _MIN_KG:
                 yield _treated_in("bagged", held)
 
 
-def _treated_in(where: Literal["still in", "cleaned out", "bagged"], held: Held) -> TreatedSeed:
+def _treated_in(where: Literal["still-in", "cleaned-out", "bagged"], held: Held) -> TreatedSeed:
     return TreatedSeed(box=held.budget.box, where=where, mix=held.mix, species=held.budget.treated_species)
 
 
@@ -129,7 +130,7 @@ def _change(kind: ChangeKind, held: Held, takes_s: float = 0.0) -> BoxChange:
 
 def set_for(box: BoxBudget) -> tuple[_Contents, float]:
     """What a box is set for: its contents, and the rate that it must deliver."""
-    return box.contents, float(f"{box.load_kg_per_m2:.{_RATE_DIGITS}g}")
+    return box.contents, round(box.load_kg_per_m2, _RATE_DIGITS)
 
 
 def in_boxes_m3(seed: SeedBudget, changes: Iterable[BoxChange]) -> dict[str, float]:

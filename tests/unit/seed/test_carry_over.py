@@ -62,14 +62,16 @@ def test_the_same_seed_goes_on_from_what_is_in_the_box() -> None:
 def test_other_seed_is_emptied_first_and_tipped_back_when_it_is_wanted_again() -> None:
     """Oats, rye, oats: the rye is not in the box for the oats, and the oats are not for the rye."""
     carry_over = CarryOver().after(OATS, {"grain": 20.0})
-    (first,) = carry_over.changes(RYE, DRILL)
+    first, _ = carry_over.changes(RYE, DRILL)
     assert (first.kind, first.mix, first.kg) == ("empty first", "oats", 20.0)
     assert in_boxes_m3(RYE, (first,)) == {}
-    out, back = carry_over.after(RYE, {"grain": 5.0}).changes(MORE_OATS, DRILL)
-    assert [(one.kind, one.mix, one.kg) for one in (out, back)] == [
-        ("empty first", "rye", 5.0),
-        ("tip back", "oats", 20.0),
+    out, back, anew = carry_over.after(RYE, {"grain": 5.0}).changes(MORE_OATS, DRILL)
+    assert [(one.kind, one.mix, one.kg, one.takes_s) for one in (out, back, anew)] == [
+        ("empty first", "rye", 5.0, 600.0),
+        ("tip back", "oats", 20.0, 0.0),
+        ("set again", "oats", 0.0, 300.0),
     ]
+    assert [(part.species, part.bulk_kg) for part in out.portions] == [("rye", 5.0)]
     assert in_boxes_m3(MORE_OATS, (out, back)) == {"grain": pytest.approx(0.040)}
 
 

@@ -281,16 +281,27 @@ def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, to
 @pytest.mark.parametrize(
     ("kind", "kg", "told"),
     [
-        ("in the box", 12.0, "grain box: leave in about 12.0 kg of the same mix."),
+        ("in the box", 12.0, "grain box: leave in about 12.0 kg of the same seed."),
         (
             "empty first",
             12.0,
-            "grain box: empty it first, to the last meter; bag and label about 12.0 kg of wet.",
+            "grain box: empty it first, to the last meter; weigh, bag and label about 12.0 kg of wet; clean the box.",
         ),
         (
             "empty first",
             0.0,
-            "grain box: sweep wet out of it first, to the last meter. None should be left: bag what there is.",
+            "grain box: sweep wet out of it first, to the last meter, and clean it. None should be left: bag what there is.",
+        ),
+        ("set again", 0.0, "grain box: set it for wet and calibrate again."),
+        (
+            "empty last",
+            12.0,
+            "grain box: in the end empty it to the last meter; weigh, bag and label about 12.0 kg of wet.",
+        ),
+        (
+            "empty last",
+            0.0,
+            "grain box: in the end sweep wet out of it, to the last meter. None should be left: bag what there is.",
         ),
         ("tip back", 12.0, "grain box: pour back about 12.0 kg that you emptied from it before."),
     ],
@@ -310,7 +321,7 @@ def _label(plan: Plan, **changes: object) -> str:
         of=3,
         portions=(_portion(60.0), _portion(3.0, carrier=True)),
     )
-    return "\n".join(label(plan.fields[0], replace(batch, **changes), "label 1 of 9", METRIC))  # type: ignore[arg-type]
+    return "\n".join(label(plan.fields[0], replace(batch, **changes), "label 1 of 9", METRIC, 0.001))  # type: ignore[arg-type]
 
 
 def test_a_label_says_what_is_in_the_bag(restoration: Plan) -> None:
@@ -318,9 +329,9 @@ def test_a_label_says_what_is_in_the_bag(restoration: Plan) -> None:
     text = _label(restoration)
     assert "grain box, batch 2 of 3, for the stop 1" in text
     assert "mix: m   label 1 of 9" in text
-    assert "|    60.00 kg  oats (7)  PLS 48.00 " in text
+    assert "|    60.00 kg  oats (7)  PLS 48.00 kg " in text
     assert "|     3.00 kg  hulls: mix in well " in text
-    assert "|    63.00 kg  in all; seed 60.00, PLS 48.00 " in text
+    assert "|    63.00 kg  in all; seed 60.00 kg, PLS 48.00 kg " in text
     assert "TREATED" not in text
 
 
