@@ -364,6 +364,28 @@ class OrderLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SeedEnd:
+    """Where the seed that is at hand ends first: at a parcel, with what was brought there and is in the box.
+
+    Parameters
+    ----------
+    field_id
+        The parcel.
+    species, lot
+        The lot that ends first; of several that end together, the one of which least is left at the seed
+        house.
+    sown_m2, of_m2
+        Ground of the parcel that is sown by then, and all that the plan drills there.
+    """
+
+    field_id: str
+    species: str
+    lot: str
+    sown_m2: float
+    of_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunOut:
     """How far the seed of one box of a mix goes if the drill sows heavy.
 
@@ -377,6 +399,8 @@ class RunOut:
         Ground that the plan sows with it.
     fill_m2, seed_m2
         Ground that one fill sows, and that all seed of the order but the residual sows.
+    ends
+        Where the seed that is brought to the parcels ends first; ``None`` if it lasts.
     """
 
     mix: str
@@ -387,3 +411,4 @@ class RunOut:
     planned_m2: float
     fill_m2: float
     seed_m2: float
+    ends: SeedEnd | None = None

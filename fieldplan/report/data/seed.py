@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldplan.model.budget import BoxChange, Delivery, Portion, SowOrders, TreatedSeed
+from fieldplan.model.budget import BoxChange, Delivery, Portion, SeedEnd, SowOrders, TreatedSeed
 from fieldplan.model.loads import LoadList, Taken
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.words.notes import notes_as_data
@@ -45,10 +45,23 @@ def seed_object(plan: Plan) -> dict[str, object]:
                 "planned_m2": run_out.planned_m2,
                 "fill_m2": run_out.fill_m2,
                 "seed_m2": run_out.seed_m2,
+                "ends": _end_object(run_out.ends),
             }
             for run_out in plan.run_outs
         ],
         "notes": notes_as_data(plan.notes),
+    }
+
+
+def _end_object(end: SeedEnd | None) -> dict[str, object] | None:
+    if end is None:
+        return None
+    return {
+        "field_id": end.field_id,
+        "species": end.species,
+        "lot": end.lot,
+        "sown_m2": end.sown_m2,
+        "of_m2": end.of_m2,
     }
 
 

@@ -12,7 +12,7 @@ from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, percent
-from fieldplan.report.words.seed import before, parcel
+from fieldplan.report.words.seed import before, end_texts, parcel
 from fieldplan.report.words.sentences import sentence
 from fieldplan.tables import read as tables
 
@@ -114,12 +114,12 @@ def _catch(plan: Plan, field: FieldPlan, q: Quantities) -> dict[str, Any]:
             q.mass_rate(box.load_kg_per_m2),
             q.catch_g(box.load_kg_per_m2 * drill.row_spacing_m),
             q.catch_g(box.load_kg_per_m2 * drill.row_spacing_m * drill.rows),
-            _runs_out_at(plan, field.seed.mix, box.box, q),
+            _runs_out_at(plan, field, box.box, q),
         ]
         for box in field.seed.boxes
     ]
     over, every = f"a row over {q.length(q.catch_m)}", f"all {drill.rows} rows"
-    heavy = f"{_heavy(plan)}: {plain(field.seed.mix)} runs out at"
+    heavy = f"{_heavy(plan)}: {plain(field.seed.mix)} runs out"
     return {"header": ["box", "rate", over, every, heavy], "rows": rows}
 
 
@@ -129,10 +129,13 @@ def _heavy(plan: Plan) -> str:
     return "" if first is None else f"{percent(plan.run_out(first.mix, first.box).heavy_frac)} heavy"
 
 
-def _runs_out_at(plan: Plan, mix: str, box: str, q: Quantities) -> str:
-    heavy = plan.run_out(mix, box)
-    end_m2 = min(heavy.seed_m2, heavy.planned_m2)
-    return f"{q.area(end_m2, 1)} of {q.area(heavy.planned_m2, 1)} {q.area_unit} in all"
+def _runs_out_at(plan: Plan, field: FieldPlan, box: str, q: Quantities) -> str:
+    """Where the seed of a box ends, and whether that is here."""
+    parcel_id, lot, after = end_texts(plan.run_out(field.seed.mix, box), q)
+    if parcel_id == "–":
+        return "lasts"
+    here = "here" if parcel_id == field.field.field_id else f"at {plain(parcel_id)}"
+    return f"{here} after {after} {q.area_unit}: {plain(lot)}"
 
 
 def _blanks(field: FieldPlan) -> list[str]:

@@ -15,7 +15,16 @@ from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, counted, percent
-from fieldplan.report.words.seed import before, carried, changed, changes_lines, from_bags, lot_name, parcel
+from fieldplan.report.words.seed import (
+    before,
+    carried,
+    changed,
+    changes_lines,
+    end_texts,
+    from_bags,
+    lot_name,
+    parcel,
+)
 from fieldplan.report.words.sentences import sources_text
 
 
@@ -312,24 +321,30 @@ def _heavy(plan: Plan, q: Quantities) -> list[str]:
     for i, run_out in enumerate(plan.run_outs):
         before = plan.run_outs[i - 1] if i else None
         same = before is not None and (before.mix, before.box) == (run_out.mix, run_out.box)
-        short = run_out.planned_m2 - run_out.seed_m2
         rows.append(
             (
                 "" if same else run_out.mix,
                 "" if same else run_out.box,
                 f"+{percent(run_out.heavy_frac)}",
                 q.area(run_out.fill_m2, 1),
+                *end_texts(run_out, q),
                 q.area(min(run_out.seed_m2, run_out.planned_m2), 1),
                 q.area(run_out.planned_m2, 1),
-                f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "enough",
             )
         )
-    header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed lasts for", "of", "")
+    header = (
+        *("mix", "box", "sows", f"a fill, {q.area_unit}", "ends at", "first out", f"after, {q.area_unit}"),
+        *("with all bags", "of"),
+    )
     found = dict.fromkeys(
         f"+{percent(run_out.heavy_frac)}, {run_out.found} ({sources_text([run_out.source])})"
         for run_out in plan.run_outs
     )
-    text = f"Where these figures are from: {'; '.join(found)}. Check after the first {q.area_one}."
+    text = (
+        "Ends at: the parcel at which what was brought there, and is in the box or spare from before, runs out; first out, the lot that ends "
+        "first. With all bags: the ground of the mix that all seed ordered would sow. "
+        f"Where these figures are from: {'; '.join(found)}. Check after the first {q.area_one}."
+    )
     return [*table(header, rows, left=2), *paragraph(text)]
 
 

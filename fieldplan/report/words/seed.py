@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldplan.model.budget import BoxChange, ChangeCount, Delivery, Portion
+from fieldplan.model.budget import BoxChange, ChangeCount, Delivery, Portion, RunOut
 from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.report.words.quantities import Quantities, counted, hours
 from fieldplan.report.words.sentences import sentence
@@ -89,3 +89,15 @@ def changes_lines(plan: Plan) -> list[str]:
 
 def _change_text(count: ChangeCount) -> str:
     return f"{counted(count.n_emptied, 'box', 'boxes')} emptied, {count.n_reset} set again"
+
+
+def end_texts(run_out: RunOut, q: Quantities) -> tuple[str, str, str]:
+    """The parcel at which seed ends, the lot that ends first, and the ground of the parcel sown by then."""
+    end = run_out.ends
+    if end is None:
+        return "–", "enough", "–"
+    return (
+        end.field_id,
+        lot_name(end.species, end.lot),
+        f"{q.area(end.sown_m2)} of {q.area(end.of_m2)}",
+    )

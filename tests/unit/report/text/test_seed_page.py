@@ -382,17 +382,26 @@ def test_the_object_says_the_same_in_si(restoration: Plan) -> None:
     assert carriers == [
         {"name": carrier.name, "kg": carrier.kg, "m3": carrier.m3} for carrier in restoration.carriers
     ]
-    assert run_outs == [
-        {
-            "mix": run_out.mix,
-            "box": run_out.box,
-            "heavy_frac": run_out.heavy_frac,
-            "planned_m2": run_out.planned_m2,
-            "fill_m2": run_out.fill_m2,
-            "seed_m2": run_out.seed_m2,
-        }
-        for run_out in restoration.run_outs
-    ]
+    for made_of, run_out in zip(run_outs, restoration.run_outs, strict=True):
+        end = run_out.ends
+        assert (made_of["mix"], made_of["box"]) == (run_out.mix, run_out.box)
+        assert [made_of[key] for key in ("heavy_frac", "planned_m2", "fill_m2", "seed_m2")] == [
+            run_out.heavy_frac,
+            run_out.planned_m2,
+            run_out.fill_m2,
+            run_out.seed_m2,
+        ]
+        assert made_of["ends"] == (
+            None
+            if end is None
+            else {
+                "field_id": end.field_id,
+                "species": end.species,
+                "lot": end.lot,
+                "sown_m2": end.sown_m2,
+                "of_m2": end.of_m2,
+            }
+        )
     assert [parcel["field_id"] for parcel in parcels] == [
         field.field.field_id for field in restoration.fields
     ]
