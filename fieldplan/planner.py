@@ -312,6 +312,19 @@ def _loads(
     return load_list(on_clock, order, weights, job.loading, day_s)
 
 
+def changes_in_order(plan: Plan, field_ids: Sequence[str]) -> dict[str, tuple[BoxChange, ...]]:
+    """The box changes before each field if fields are sown in another order than planned.
+
+    What is left in a box is taken to be what the plan leaves in it after the same field.
+    """
+    by_id = {field.field.field_id: field for field in plan.driven}
+    carry_over, changes = CarryOver(), {}
+    for field_id in field_ids:
+        changes[field_id] = carry_over.changes(by_id[field_id].seed, plan.job.drill)
+        carry_over = carry_over.after(by_id[field_id].seed, by_id[field_id].supply.left_kg)
+    return changes
+
+
 def setup_cards(plan: Plan) -> list[Card]:
     """The set-up card of each mix that the plan sows, in the order of the job file."""
     job, sown = plan.job, {one.seed.mix for one in plan.fields}

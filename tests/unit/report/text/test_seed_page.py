@@ -196,18 +196,22 @@ def test_tags_are_told_as_shares_and_rates(restoration: Plan, system: System) ->
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_where_seed_ends_is_told_against_what_is_planned(restoration: Plan, system: System) -> None:
-    """Short by the difference, or it lasts."""
-    unit_m2, unit = (ACRE_M2, "ac") if system == "us" else (1e4, "ha")
+    """The parcel, the lot and the ground there, or that it lasts; then what all bags would sow."""
+    unit_m2 = ACRE_M2 if system == "us" else 1e4
     rows = []
     for run_out in restoration.run_outs:
-        short = run_out.planned_m2 - run_out.seed_m2
+        end = run_out.ends
+        ends = ["–", "enough", "–"]
+        if end is not None:
+            after = f"{end.sown_m2 / unit_m2:,.2f} of {end.of_m2 / unit_m2:,.2f}"
+            ends = [end.field_id, f"{end.species} ({end.lot})", after]
         rows.append(
             [
                 f"+{100 * run_out.heavy_frac:.0f} %",
                 f"{run_out.fill_m2 / unit_m2:,.1f}",
+                *ends,
                 f"{min(run_out.seed_m2, run_out.planned_m2) / unit_m2:,.1f}",
                 f"{run_out.planned_m2 / unit_m2:,.1f}",
-                f"{short / unit_m2:,.1f} {unit} short" if short > 0 else "enough",
             ]
         )
     told = [" ".join(cells) for cells in _section(restoration, "IF IT SOWS HEAVY", system)]
