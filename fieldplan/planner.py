@@ -31,6 +31,7 @@ from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.carry_over import CarryOver, in_boxes_m3, later_m3
 from fieldplan.seed.choosing import mixes_by_field
 from fieldplan.seed.depth import depths_of
+from fieldplan.seed.levels import highest_levels_kg
 from fieldplan.seed.load_list import OnClock, load_list
 from fieldplan.seed.order import carrier_deliveries, carrier_lines, deliveries, order_lines
 from fieldplan.seed.run_out import run_outs
@@ -327,12 +328,27 @@ def changes_in_order(plan: Plan, field_ids: Sequence[str]) -> dict[str, tuple[Bo
 
 def setup_cards(plan: Plan) -> list[Card]:
     """The set-up card of each mix that the plan sows, in the order of the job file."""
-    job, sown = plan.job, {one.seed.mix for one in plan.fields}
-    return [
-        setup_card(job.drill, job.tractor, mix, job.working.sowings)
-        for mix in job.mixes
-        if mix.name in sown
-    ]
+    job = plan.job
+    cards = []
+    for mix in job.mixes:
+        fields = [field for field in plan.driven if field.seed.mix == mix.name]
+        if not fields:
+            continue
+        highest_kg: dict[str, float] = {}
+        for box, kg in (item for field in fields for item in highest_levels_kg(field).items()):
+            highest_kg[box] = max(kg, highest_kg.get(box, 0.0))
+        held = dict.fromkeys(one for field in fields for one in field.treated if one.where != "sown")
+        cards.append(
+            setup_card(
+                job.drill,
+                job.tractor,
+                mix,
+                job.working.sowings,
+                highest_kg=highest_kg,
+                treated=tuple(held),
+            )
+        )
+    return cards
 
 
 def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:

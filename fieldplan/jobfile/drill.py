@@ -171,7 +171,9 @@ def _chart(given: list[Table], path: Path, checker: Checker) -> tuple[ChartPoint
             partial(
                 ChartPoint,
                 seed=v["seed"],
+                box=v.get("box", ""),
                 gear_range=v.get("range", ""),
+                gate=v.get("gate", ""),
                 setting=v["setting"],
                 bulk_kg_per_m2=v["rate"],
             ),

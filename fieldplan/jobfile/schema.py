@@ -66,7 +66,9 @@ SCHEMA: dict[str, dict[str, Key]] = {
     },
     "drill.chart": {
         "seed": Key(text),
+        "box": Key(text, optional=True),
         "range": Key(text, optional=True),
+        "gate": Key(text, optional=True),
         "setting": Key(number),
         "rate": Key(quantity("mass rate")),
     },

@@ -77,12 +77,24 @@ class SeedBox:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartPoint:
-    """One line of the maker's rate chart as typed: the bulk rate of a seed at a setting of a gear range."""
+    """One line of the maker's rate chart as typed: the bulk rate of a seed at a setting of a gear range.
+
+    Parameters
+    ----------
+    seed
+        The species or, for a box that holds several lots or a carrier, the mix.
+    box
+        The box that it is for; empty for any.
+    gate
+        What the chart says of the seed gate; empty if nothing.
+    """
 
     seed: str
     gear_range: str
     setting: float
     bulk_kg_per_m2: float
+    box: str = ""
+    gate: str = ""
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -194,7 +206,8 @@ class Drill:
             require_between("weight", self.weight_kg, 20, 60_000, "_kg", example='"4500 lb"')
         _require_power_and_remotes("min_", self.min_pto_power_w, self.min_remotes)
         lines = [
-            (point.seed.casefold(), point.gear_range.casefold(), point.setting) for point in self.chart
+            (point.box, point.seed.casefold(), point.gear_range.casefold(), point.setting)
+            for point in self.chart
         ]
         require(len(set(lines)) == len(lines), "chart-twice")
         names = [box.name for box in self.boxes]

@@ -103,16 +103,25 @@ PHRASES: dict[str, Phrase] = {
     "step-depth": Phrase("{species}: {least_small_m..most_small_m}"),
     "step-depth-unknown": Phrase("Depth not in the table, ask the seed supplier: {species}"),
     "step-drive": Phrase("{box} box: engage the {drive} drive, or no seed falls"),
-    "step-drive/own": Phrase("{box} box: engage its drive, or no seed falls"),
+    "step-drive/own": Phrase("{box} box: engage its drive, if it has one of its own, or no seed falls"),
     "step-fill": Phrase(
-        "{box} box: fill to {usable_frac}, {usable_box_m3}, {usable_kg:0}<, mixed with {carrier_frac} {carrier} by weight>"
-        "<; its seed falls {lands}>"
+        "{box} box: never above {line_frac}, {line_box_m3}, {line_kg:0}<: the most that this job has in it at once; it may be filled to {may_frac}>"
     ),
     "step-fill/native": Phrase(
-        "{box} box: fill to {usable_frac}, {usable_box_m3}, {usable_kg:0}<, mixed with {carrier_frac} {carrier} by weight>"
+        "{box} box: never above {line_frac}, {line_box_m3}, {line_kg:0}<: the most that this job has in it at once; it may be filled to {may_frac}>"
         "; keep agitators free and add graphite as the manual says: native seed bridges without it"
     ),
-    "step-gate": Phrase("{box} box: seed gate at notch {n_notch}, for seed {like}"),
+    "step-gate": Phrase(
+        "{box} box, only if its seed gate has three steps, as one kind of drill has: step {n_notch}, for seed {like}; the drill's own chart comes first"
+    ),
+    "step-gate/charted": Phrase("{box} box: seed gate {gates*, } by the rate chart"),
+    "step-holds": Phrase("{box} box holds {lots*; }"),
+    "step-holds-lot": Phrase("{of_box_frac} {species}< ({lot})>< {treated}>"),
+    "step-holds-treated": Phrase("TREATED"),
+    "step-lands": Phrase("{box} box: its seed falls {lands}"),
+    "step-lands/unknown": Phrase(
+        "{box} box: find out where its seed falls, in the furrow or on the surface; the job file does not say"
+    ),
     "step-no-remotes": Phrase(
         "The tractor has no rear remotes: find out how this drill is lifted before you hitch it"
     ),
@@ -123,18 +132,23 @@ PHRASES: dict[str, Phrase] = {
     "step-notches/none": Phrase(
         "Set no deeper than {most_small_m}, the limit of the shallowest species: the shallowest setting there is; every row the same"
     ),
+    "step-road-width": Phrase(
+        "Measure how wide the drill is on the road, folded as it travels: it decides gates, bridges and what your state asks of wide loads"
+    ),
+    "step-treated-held": Phrase(
+        "TREATED SEED of earlier fields, {held}. What to do with what is left is on its label and in local rules"
+    ),
     "step-setting": Phrase(
         f"{_SET}: <range {{gear_range}}, >setting {{chart_setting}} by the rate chart; it only gets you close"
     ),
     "step-setting/mix": Phrase(
-        f"{_SET} of the mix: charts for one seed do not work for a mix, start low and calibrate"
+        f"{_SET} of the mix: charts for one seed do not work for a mix, start low and calibrate; a chart of the mix can stand in the job file by its name"
     ),
     "step-setting/no-answer": Phrase(f"{_SET}: {{why}}; start from the maker's chart"),
     "step-setting/uncharted": Phrase(
         f"{_SET}: the job file has no rate chart for it, start from the maker's"
     ),
     "step-weight": Phrase("The drill weighs {drill_kg:0}: the tractor must also be able to stop it"),
-    "surface-as-a-rule": Phrase("usually on the surface behind the openers: check"),
     "test-ahead": Phrase('Mix "{mix}": the test date is after {on}: {lots}. Check the date.'),
     "test-old": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Seed shipped across state lines needs a test '
