@@ -12,7 +12,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.data.seed import change_object, order_object, treated_object
+from fieldplan.report.data.seed import change_object, loads_object, order_object, treated_object
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.notes import notes_as_data, values_as_data
 from fieldplan.report.words.quantities import Quantities
@@ -53,6 +53,8 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         "totals": _totals(plan),
         "order": _order(plan),
         "field_order": order_object(plan.sow_orders),
+        "loads": loads_object(plan.loads),
+        "emptied_last": [change_object(change) for change in plan.emptied_last],
         "job_time": {**_parts(plan.job_time.parts), "job_s": plan.job_time.job_s},
         "booking": _booking(plan),
         "cost": _cost(plan),

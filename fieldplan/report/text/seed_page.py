@@ -6,8 +6,9 @@ from fieldplan.model.budget import OrderLine
 from fieldplan.model.notes import Source
 from fieldplan.model.plan import MIN_KG, Plan
 from fieldplan.model.seed import Component
+from fieldplan.report.documents.load_list import load_list_parts
+from fieldplan.report.text.document import body_lines
 from fieldplan.report.text.labels import label_lines
-from fieldplan.report.text.load_list import load_list_lines
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.money_and_places import money_text
@@ -44,7 +45,7 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         ["", "TAGS", *_tags(plan, q)],
         ["", "BOXES", *_boxes(plan, q)],
         ["", "DELIVERY", *_delivery(plan, q)],
-        ["", "LOAD LIST", *load_list_lines(plan, q)],
+        ["", "LOAD LIST", *_load_list(plan, q)],
         ["", "LOADING", *_loading(plan, q)],
         ["", "IF IT SOWS HEAVY", *_heavy(plan, q)],
         ["", "NOTES", *_notes(plan, q)],
@@ -257,6 +258,16 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
         lines += paragraph(
             "In box for later: poured in here and sown on later parcels; with −, poured in earlier and sown here."
         )
+    return lines
+
+
+def _load_list(plan: Plan, q: Quantities) -> list[str]:
+    """Each trip under its own line, with an empty line between trips."""
+    lines: list[str] = []
+    for part in load_list_parts(plan, q):
+        if part.name:
+            lines += ["", *paragraph(part.name)]
+        lines += body_lines(part)
     return lines
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.loads import Drop, LotAccount, Taken, Trip
 from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
-from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.quantities import Quantities, counted
 from fieldplan.report.words.seed import TREATED, lot_name, parcel
@@ -17,23 +17,44 @@ ACCOUNT_HEADER = (
 )
 
 
-def load_list_lines(plan: Plan, q: Quantities) -> list[str]:
+def load_list_document(plan: Plan, q: Quantities) -> Document:
+    """The load list of a plan, to be printed and signed."""
+    return Document(
+        title=f"Load list for {plan.job.path.name}",
+        about=(f"{plan.job.drill.name}; parcels in the order they are sown.",),
+        parts=load_list_parts(plan, q),
+        last=(
+            "The truck's own ratings, the seed labels and local rules come before this list. Weigh what you cannot be sure of."
+        ),
+        blanks=("loaded by", "date", "driven by", "brought back"),
+    )
+
+
+def load_list_parts(plan: Plan, q: Quantities) -> tuple[Part, ...]:
     """Trip by trip what to take and where it goes, then where all of each lot goes."""
     if not plan.loads.trips:
-        return paragraph("Nothing is drilled: there is nothing to load.")
-    lines = paragraph(limit_text(plan, q))
+        return (Part(lines=("Nothing is drilled: there is nothing to load.",)),)
+    parts = [Part(lines=(limit_text(plan, q),))]
     for trip in plan.loads.trips:
-        lines += ["", *paragraph(trip_text(plan, trip, q))]
-        if any(drop.treated for drop in trip.drops):
-            lines += paragraph(f"{TREATED}. Keep it apart from other seed.", bullet="! ")
-        lines += table(TAKEN_HEADER, taken_rows(plan, trip, q), left=2)
-        lines += table(DROPS_HEADER, drop_rows(plan, trip, q), left=3)
-    lines += ["", *table(ACCOUNT_HEADER, account_rows(plan, q))]
+        treated = any(drop.treated for drop in trip.drops)
+        parts.append(
+            Part(
+                name=trip_text(plan, trip, q),
+                header=TAKEN_HEADER,
+                rows=tuple(taken_rows(plan, trip, q)),
+                left=2,
+                lines=(f"{TREATED}. Keep it apart from other seed.",) if treated else (),
+            )
+        )
+        parts.append(Part(header=DROPS_HEADER, rows=tuple(drop_rows(plan, trip, q)), left=3))
     text = (
         "Brought = loaded + spare; loaded = sown + left in boxes + swept into bags. Ordered less brought stays at the seed house. Bags are "
         "used up before the next is opened, in the order of the trips."
     )
-    return [*lines, *paragraph(text)]
+    account = Part(
+        name="Where all of it goes", header=ACCOUNT_HEADER, rows=tuple(account_rows(plan, q)), lines=(text,)
+    )
+    return (*parts, account)
 
 
 def limit_text(plan: Plan, q: Quantities) -> str:
