@@ -56,7 +56,7 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> 
         "answers": [[name, plain(text)] for name, text in answers(plan, field, q)],
         "changes": [plain(text) for text in before(field, q)],
         "boxes": _boxes(field, q),
-        "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:maximum]},
+        "loads": {"header": ["when", "box", "seed", "weight", "from bags"], "rows": loads[:maximum]},
         "more": f"{more} more rows: see fieldplan seed." if more > 0 else "",
         "catch": _catch(plan, field, q),
         "blanks": _blanks(field),

@@ -176,8 +176,8 @@ def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
         [
             plain(parcel(field)) if i == 0 else "",
             plain(field.seed.mix) if i == 0 else "",
-            plain(lot_name(part.species, part.lot)),
-            f"{q.mass(part.need_kg, 2)} {q.mass_unit}",
+            plain(lot_name(part.species, part.lot) + (", TREATED" if part.treated else "")),
+            q.weight(part.need_kg, plan.job.loading.scale_kg),
             "",
             "",
         ]

@@ -226,26 +226,26 @@ def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
 
 
 def _delivery(plan: Plan, q: Quantities) -> list[str]:
-    rows = []
+    rows, scale_kg = [], plan.job.loading.scale_kg
     for field in plan.fields:
         for i, part in enumerate(field.deliveries):
             rows.append(
                 (
                     parcel(field) if i == 0 else "",
                     field.seed.mix if i == 0 else "",
-                    lot_name(part.species, part.lot),
-                    q.mass(part.sown_pls_kg),
-                    q.mass(part.sown_kg),
-                    q.mass(part.overage_kg),
-                    q.mass(part.residual_kg),
-                    carried(part, q),
-                    q.mass(part.need_kg),
+                    lot_name(part.species, part.lot) + (", TREATED" if part.treated else ""),
+                    "–" if part.carrier else q.weight(part.sown_pls_kg, scale_kg),
+                    q.weight(part.sown_kg, scale_kg),
+                    q.weight(part.overage_kg, scale_kg),
+                    q.weight(part.residual_kg, scale_kg),
+                    carried(part, q, scale_kg),
+                    q.weight(part.need_kg, scale_kg),
                 )
             )
     header = (
         "parcel",
         "mix",
-        f"seed, {q.mass_unit}",
+        "seed",
         "PLS sown",
         "bulk sown",
         "overage",
@@ -273,6 +273,7 @@ def _load_list(plan: Plan, q: Quantities) -> list[str]:
 
 def _loading(plan: Plan, q: Quantities) -> list[str]:
     lines: list[str] = []
+    scale_kg = plan.job.loading.scale_kg
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
     for field in plan.fields:
         if not field.is_drilled:
@@ -303,15 +304,13 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
                         name if k == 0 else "",
                         box_name if i == 0 else "",
                         lot_name(part.species, part.lot),
-                        q.mass(part.bulk_kg),
-                        from_bags(part, bag_kg.get((part.species, part.lot)), q),
-                        q.mass(part.pls_kg) if not part.carrier else "–",
+                        q.weight(part.bulk_kg, scale_kg),
+                        from_bags(part, bag_kg.get((part.species, part.lot)), q, scale_kg),
+                        q.weight(part.pls_kg, scale_kg) if not part.carrier else "–",
                     )
                 )
         lines += [
-            *table(
-                ("when", "box", "pour in", q.mass_unit, "from bags", f"{q.mass_unit} PLS"), rows, left=3
-            ),
+            *table(("when", "box", "pour in", "weight", "from bags", "PLS"), rows, left=3),
             "",
         ]
     text = (

@@ -142,7 +142,11 @@ class Quantities:
         >>> q.weight(0.1733), q.weight(10.35), Quantities("metric").weight(0.1733, 0.005)
         ('6.10 oz', '22.82 lb', '175 g')
         """
-        value_kg = round(value_kg / scale_kg) * scale_kg
+        shown_kg = round(value_kg / scale_kg) * scale_kg
+        if shown_kg == 0:
+            tiny = value_kg > scale_kg * 1e-3
+            return f"under {self.weight(scale_kg, scale_kg)}" if tiny else f"0 {self.mass_unit}"
+        value_kg = shown_kg
         whole_kg, small_kg = self.mass_unit_kg, OUNCE_KG if self._us else 0.001
         small = value_kg < whole_kg * (1 - 1e-9)
         unit, unit_kg = (("oz" if self._us else "g"), small_kg) if small else (self.mass_unit, whole_kg)

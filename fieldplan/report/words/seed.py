@@ -7,6 +7,8 @@ from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.report.words.quantities import Quantities, counted, hours
 from fieldplan.report.words.sentences import sentence
 
+SCALE_KG = 0.001
+"""Smallest step of a scale where none is given."""
 TREATED = "TREATED SEED: read the tag, wear the protection it asks for; never food or feed"
 
 
@@ -23,11 +25,11 @@ def lot_name(species: str, lot: str) -> str:
     return f"{species} ({lot})" if lot else species
 
 
-def carried(part: Delivery, q: Quantities) -> str:
+def carried(part: Delivery, q: Quantities, scale_kg: float = SCALE_KG) -> str:
     """Seed in the box for later parcels or, with a minus, from earlier ones; a dash for none."""
     if abs(part.carried_kg) < MIN_KG:
         return "–"
-    return f"{'−' if part.carried_kg < 0 else ''}{q.mass(abs(part.carried_kg))}"
+    return f"{'−' if part.carried_kg < 0 else ''}{q.weight(abs(part.carried_kg), scale_kg)}"
 
 
 def before(field: FieldPlan, q: Quantities) -> list[str]:
@@ -41,7 +43,7 @@ def before(field: FieldPlan, q: Quantities) -> list[str]:
 
 def changed(change: BoxChange, q: Quantities) -> str:
     """The sentence for what to do to a box before a parcel, or before the drill goes back."""
-    amount = f"about {q.mass(change.kg)} {q.mass_unit}"
+    amount = f"about {q.weight(change.kg)}"
     out = f"{amount} of {change.mix}"
     none = "None should be left: bag what there is."
     text = {
@@ -60,12 +62,12 @@ def changed(change: BoxChange, q: Quantities) -> str:
     return f"{text} {TREATED}." if change.treated else text
 
 
-def from_bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
+def from_bags(portion: Portion, bag_kg: float | None, q: Quantities, scale_kg: float = SCALE_KG) -> str:
     """A portion as whole bags, and the weight to take from one more."""
     if bag_kg is None:
         return "–"
     whole = int(portion.bulk_kg / bag_kg + 1e-9)
-    part = f"{q.mass(portion.bulk_kg - whole * bag_kg)} {q.mass_unit}"
+    part = q.weight(max(0.0, portion.bulk_kg - whole * bag_kg), scale_kg)
     return f"{counted(whole, 'bag')} + {part}" if whole else part
 
 

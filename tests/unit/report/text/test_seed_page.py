@@ -22,6 +22,18 @@ POUND_KG, ACRE_M2, FOOT_M = 0.45359237, 4046.8564224, 0.3048
 US, METRIC = Quantities("us"), Quantities("metric")
 
 
+def _weight(kg: float, system: System) -> str:
+    """As a scale of one gram reads it: ounces or grams under a pound or a kilogram, else at most two decimals."""
+    kg = round(kg * 1000) / 1000
+    unit_kg, unit = (0.45359237, "lb") if system == "us" else (1.0, "kg")
+    if kg == 0:
+        return f"0 {unit}"
+    if kg < unit_kg:
+        return f"{kg / 0.028349523125:.2f} oz" if system == "us" else f"{kg * 1000:.0f} g"
+    value = kg / unit_kg
+    return f"{value:,.{2 if value < 99.95 else 1 if value < 999.5 else 0}f} {unit}"
+
+
 def _mass(kg: float, system: System) -> str:
     """Two decimals under one, one decimal under a hundred, none from there on."""
     value = kg / POUND_KG if system == "us" else kg
@@ -98,19 +110,21 @@ def test_a_parcel_is_brought_what_it_needs(restoration: Plan, system: System) ->
                 if i == 0
                 else []
             )
-            masses = (part.sown_pls_kg, part.sown_kg, part.overage_kg, part.residual_kg)
+            live = "–" if part.carrier else _weight(part.sown_pls_kg, system)
+            masses = (part.sown_kg, part.overage_kg, part.residual_kg)
             later = (
                 "–"
                 if abs(part.carried_kg) < 1e-6
-                else ("−" if part.carried_kg < 0 else "") + _mass(abs(part.carried_kg), system)
+                else ("−" if part.carried_kg < 0 else "") + _weight(abs(part.carried_kg), system)
             )
             rows.append(
                 [
                     *first,
                     lot_name(part.species, part.lot),
-                    *(_mass(kg, system) for kg in masses),
+                    live,
+                    *(_weight(kg, system) for kg in masses),
                     later,
-                    _mass(part.need_kg, system),
+                    _weight(part.need_kg, system),
                 ]
             )
     _are_there(rows, _section(restoration, "DELIVERY", system))
@@ -223,7 +237,7 @@ def test_where_seed_ends_is_told_against_what_is_planned(restoration: Plan, syst
 
 
 def test_each_load_is_told_lot_by_lot(restoration: Plan) -> None:
-    """The first loads of the first parcel, in pounds, from bags."""
+    """The first loads of the first parcel, in pounds or ounces, from bags."""
     one = restoration.fields[0]
     bag_kg = {(line.species, line.lot): line.bag_kg for line in restoration.order}
     told = [" ".join(cells) for cells in _section(restoration, "LOADING")]
@@ -232,9 +246,9 @@ def test_each_load_is_told_lot_by_lot(restoration: Plan) -> None:
             bags = from_bags(part, bag_kg.get((part.species, part.lot)), US)
             row = [
                 lot_name(part.species, part.lot),
-                _mass(part.bulk_kg, "us"),
+                _weight(part.bulk_kg, "us"),
                 bags,
-                "–" if part.carrier else _mass(part.pls_kg, "us"),
+                "–" if part.carrier else _weight(part.pls_kg, "us"),
             ]
             assert any(line.endswith(" ".join(row)) for line in told), row
 
@@ -252,10 +266,10 @@ def _portion(kg: float, *, carrier: bool = False) -> Portion:
 @pytest.mark.parametrize(
     ("kg", "bag_kg", "told"),
     [
-        (60.0, 25.0, "2 bags + 10.0 kg"),
-        (50.0, 25.0, "2 bags + 0.0 kg"),
-        (50.0 + 1e-9, 25.0, "2 bags + 0.0 kg"),
-        (24.0, 25.0, "24.0 kg"),
+        (60.0, 25.0, "2 bags + 10.00 kg"),
+        (50.0, 25.0, "2 bags + 0 kg"),
+        (50.0 + 1e-9, 25.0, "2 bags + 0 kg"),
+        (24.0, 25.0, "24.00 kg"),
         (24.0, None, "–"),
     ],
 )
@@ -265,7 +279,7 @@ def test_a_portion_is_whole_bags_and_the_rest(kg: float, bag_kg: float | None, t
 
 
 @pytest.mark.parametrize(
-    ("kg", "told"), [(0.0, "–"), (9e-7, "–"), (12.0, "12.0"), (-12.0, "−12.0"), (2e-6, "0.0")]
+    ("kg", "told"), [(0.0, "–"), (9e-7, "–"), (12.0, "12.00 kg"), (-12.0, "−12.00 kg"), (2e-3, "2 g")]
 )
 def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, told: str) -> None:
     """Less than a milligram is nothing."""
@@ -285,11 +299,11 @@ def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, to
 @pytest.mark.parametrize(
     ("kind", "kg", "told"),
     [
-        ("in the box", 12.0, "grain box: leave in about 12.0 kg of the same seed."),
+        ("in the box", 12.0, "grain box: leave in about 12.00 kg of the same seed."),
         (
             "empty first",
             12.0,
-            "grain box: empty it first, to the last meter; weigh, bag and label about 12.0 kg of wet; clean the box.",
+            "grain box: empty it first, to the last meter; weigh, bag and label about 12.00 kg of wet; clean the box.",
         ),
         (
             "empty first",
@@ -300,14 +314,14 @@ def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, to
         (
             "empty last",
             12.0,
-            "grain box: in the end empty it to the last meter; weigh, bag and label about 12.0 kg of wet.",
+            "grain box: in the end empty it to the last meter; weigh, bag and label about 12.00 kg of wet.",
         ),
         (
             "empty last",
             0.0,
             "grain box: in the end sweep wet out of it, to the last meter. None should be left: bag what there is.",
         ),
-        ("tip back", 12.0, "grain box: pour back about 12.0 kg that you emptied from it before."),
+        ("tip back", 12.0, "grain box: pour back about 12.00 kg that you emptied from it before."),
     ],
 )
 def test_what_to_do_to_a_box(kind: str, kg: float, told: str) -> None:
