@@ -44,6 +44,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
         yield from _by_turning_radius(job)
     yield from _on_order(plan)
     yield from _on_treated(plan)
+    yield from _on_scale(plan)
     yield from overage_notes(plan.fields, plan.order, job.mixes, job.drill)
     sown = [
         mix
@@ -97,6 +98,24 @@ def _on_treated(plan: Plan) -> Iterator[Note]:
     boxes = tuple(change.box for change in plan.emptied_last if change.treated)
     if boxes:
         yield Note(code="treated-last", values={"boxes": boxes}, sources=("fsa-treated",))
+
+
+_SCALE_ERROR_FRAC = 0.05
+"""Half a step of the scale may be this much of a portion before it is said."""
+
+
+def _on_scale(plan: Plan) -> Iterator[Note]:
+    """Lots of which a portion for a fill is too small for the steps of the scale."""
+    scale_kg = plan.job.loading.scale_kg
+    small = {
+        portion.species: None
+        for field in plan.driven
+        for batch in field.batches
+        for portion in batch.portions
+        if not batch.spare and portion.bulk_kg * _SCALE_ERROR_FRAC < scale_kg / 2
+    }
+    if small:
+        yield Note(code="scale-coarse", values={"scale_kg": scale_kg, "species": tuple(small)})
 
 
 def _by_turning_radius(job: Job) -> Iterator[Note]:

@@ -7,7 +7,7 @@ from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.quantities import Quantities, counted
-from fieldplan.report.words.seed import TREATED, lot_name, parcel
+from fieldplan.report.words.seed import TREATED, lot_name, marked_lots, parcel
 
 TAKEN_HEADER = ("parcel", "take", "weight", "from the open bag", "whole bags", "out of one more")
 DROPS_HEADER = ("parcel", "when", "box", "put down", "of it carrier")
@@ -161,7 +161,7 @@ def account_rows(plan: Plan, q: Quantities) -> list[tuple[str, ...]]:
 
 
 def _account(plan: Plan, one: LotAccount, q: Quantities) -> tuple[str, ...]:
-    name = lot_name(one.species, one.lot)
+    name = lot_name(one.species, one.lot) + marked_lots(plan).get((one.species, one.lot), "")
     weights = (
         *(one.ordered_kg, one.stays_kg, one.brought_kg, one.spare_kg),
         *(one.loaded_kg, one.sown_kg, one.left_kg, one.swept_kg),

@@ -8,14 +8,13 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
-from fieldplan.model.budget import Batch, BoxChange
 from fieldplan.model.card import Card
-from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.plan import Plan
 from fieldplan.report.files import Writer
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.text.card import LAST_WORD, cited
-from fieldplan.report.text.labels import label_head, label_portions, label_use, labels_of
+from fieldplan.report.text.labels import Label, label_portions, labels_of
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import Quantities
@@ -123,8 +122,8 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     every = labels_of(plan)
     labels = [
         label
-        for n, (field, one) in enumerate(every, start=1)
-        for label in _labels(field, one, f"{n} of {len(every)}", q, plan.job.loading.scale_kg)
+        for n, one in enumerate(every, start=1)
+        for label in _labels(one, f"{n} of {len(every)}", q, plan.job.loading.scale_kg)
     ]
     return compiled(
         "labels",
@@ -137,21 +136,19 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     )
 
 
-def _labels(
-    field: FieldPlan, one: Batch | BoxChange, number: str, q: Quantities, scale_kg: float
-) -> Iterator[dict[str, Any]]:
-    """The label of a batch or an emptied bag, or several where its lots do not fit on one."""
-    which, name = label_use(one), label_head(field, one)
-    room = LABEL_LINES - 2 * one.treated - len(name) // 32 - len(one.mix) // LABEL_LETTERS
-    pieces = _pieces([plain(text.strip()) for text in label_portions(one, q, scale_kg)], max(2, room))
+def _labels(one: Label, number: str, q: Quantities, scale_kg: float) -> Iterator[dict[str, Any]]:
+    """One label, or several where the lots of a batch do not fit on one."""
+    of, name = one.of, one.head
+    room = LABEL_LINES - 2 * of.treated - len(name) // 32 - len(of.mix) // LABEL_LETTERS
+    pieces = _pieces([plain(text.strip()) for text in label_portions(of, q, scale_kg)], max(2, room))
     for k, piece in enumerate(pieces, start=1):
         yield {
             "parcel": plain(name),
             "number": number,
-            "box": f"{one.box} box",
-            "mix": plain(one.mix),
-            "treated": one.treated,
-            "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"),
+            "box": f"{of.box} box",
+            "mix": plain(of.mix),
+            "treated": of.treated,
+            "which": one.use + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"),
             "portions": piece,
         }
 

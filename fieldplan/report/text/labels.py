@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from fieldplan.model.budget import Batch, BoxChange
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.words.plain import fitted, width
@@ -11,17 +13,51 @@ from fieldplan.report.words.seed import TREATED, lot_name, parcel
 LABEL_WIDTH = 66
 
 
-def labels_of(plan: Plan) -> list[tuple[FieldPlan, Batch | BoxChange]]:
+@dataclass(frozen=True, slots=True)
+class Label:
+    """One label: of a batch of a parcel, or of a bag that is emptied out of a box before it or in the end."""
+
+    field: FieldPlan
+    of: Batch | BoxChange
+    comes_again: bool = False
+    """Whether seed of an emptied bag is poured back on a later parcel."""
+
+    @property
+    def head(self) -> str:
+        """The parcel of a batch, or when the bag is filled out of a box."""
+        name = parcel(self.field)
+        if isinstance(self.of, Batch):
+            return name
+        return f"emptied {'after' if self.of.kind == 'empty last' else 'before'} {name}"
+
+    @property
+    def use(self) -> str:
+        """What the batch or bag is for."""
+        if isinstance(self.of, BoxChange):
+            return "use first where this mix comes next" if self.comes_again else "left over, keep dry"
+        if self.of.spare:
+            return "spare, keep dry"
+        when = "start" if self.of.number == 1 else f"stop {self.of.number - 1}"
+        return f"batch {self.of.number} of {self.of.of}, for the {when}"
+
+
+def labels_of(plan: Plan) -> list[Label]:
     """Every label: of what is emptied before a parcel, of its batches, and of what is emptied in the end."""
-    every: list[tuple[FieldPlan, Batch | BoxChange]] = []
-    for field in plan.fields:
-        every += [
-            (field, one)
-            for one in field.box_changes
-            if one.kind == "empty first" and (one.kg or one.treated)
+    labels: list[Label] = []
+    for k, field in enumerate(plan.fields):
+        later = {
+            (change.box, change.mix)
+            for after in plan.fields[k + 1 :]
+            for change in after.box_changes
+            if change.kind == "tip back"
+        }
+        labels += [
+            Label(field, change, (change.box, change.mix) in later)
+            for change in field.box_changes
+            if change.kind == "empty first" and (change.kg or change.treated)
         ]
-        every += [(field, batch) for batch in field.batches]
-    return every + [(plan.fields[-1], change) for change in plan.emptied_last]
+        labels += [Label(field, batch) for batch in field.batches]
+    return labels + [Label(plan.fields[-1], change) for change in plan.emptied_last]
 
 
 def label_lines(plan: Plan, q: Quantities) -> list[str]:
@@ -30,14 +66,12 @@ def label_lines(plan: Plan, q: Quantities) -> list[str]:
     scale_kg = plan.job.loading.scale_kg
     return [
         line
-        for n, (field, one) in enumerate(every, start=1)
-        for line in label(field, one, f"label {n} of {len(every)}", q, scale_kg)
+        for n, one in enumerate(every, start=1)
+        for line in label(one, f"label {n} of {len(every)}", q, scale_kg)
     ]
 
 
-def label(
-    plan: FieldPlan, one: Batch | BoxChange, numbered: str, q: Quantities, scale_kg: float
-) -> list[str]:
+def label(one: Label, numbered: str, q: Quantities, scale_kg: float) -> list[str]:
     """One label as lines of text in a frame.
 
     Parameters
@@ -48,10 +82,10 @@ def label(
         The smallest step of the scale.
     """
     lines = [
-        f"{label_head(plan, one)}: {one.box} box, {label_use(one)}",
-        f"mix: {one.mix}   {numbered}",
-        *([TREATED] if one.treated else []),
-        *label_portions(one, q, scale_kg),
+        f"{one.head}: {one.of.box} box, {one.use}",
+        f"mix: {one.of.mix}   {numbered}",
+        *([TREATED] if one.of.treated else []),
+        *label_portions(one.of, q, scale_kg),
     ]
     bar = "+" + "-" * LABEL_WIDTH + "+"
     inside = [line for text in lines for line in fitted(text, LABEL_WIDTH - 2)]
@@ -60,23 +94,6 @@ def label(
         *(f"  | {line}{' ' * (LABEL_WIDTH - 2 - width(line))} |" for line in inside),
         f"  {bar}",
     ]
-
-
-def label_head(plan: FieldPlan, one: Batch | BoxChange) -> str:
-    """The first words of a label: the parcel of a batch, or when the bag is filled out of a box."""
-    if isinstance(one, Batch):
-        return parcel(plan)
-    return f"emptied {'after' if one.kind == 'empty last' else 'before'} {parcel(plan)}"
-
-
-def label_use(one: Batch | BoxChange) -> str:
-    """What a batch or a bag is for."""
-    if isinstance(one, BoxChange):
-        return "use first where this mix comes next" if one.kind == "empty first" else "left over"
-    if one.spare:
-        return "spare, keep dry"
-    when = "start" if one.number == 1 else f"stop {one.number - 1}"
-    return f"batch {one.number} of {one.of}, for the {when}"
 
 
 def label_portions(one: Batch | BoxChange, q: Quantities, scale_kg: float) -> list[str]:

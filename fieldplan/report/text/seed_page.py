@@ -24,6 +24,7 @@ from fieldplan.report.words.seed import (
     end_texts,
     from_bags,
     lot_name,
+    marked_lots,
     parcel,
 )
 from fieldplan.report.words.sentences import sources_text
@@ -98,7 +99,7 @@ def _tags(plan: Plan, q: Quantities) -> list[str]:
             rows.append(
                 (
                     mix.name if i == 0 else "",
-                    lot_name(component.species, component.lot),
+                    lot_name(component.species, component.lot) + (", TREATED" if component.treated else ""),
                     component.box,
                     percent(component.purity_frac, 1),
                     _live(component),
@@ -172,9 +173,10 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
 
 
 def _order(plan: Plan, q: Quantities) -> list[str]:
+    marked = marked_lots(plan)
     rows = [
         (
-            lot_name(line.species, line.lot),
+            lot_name(line.species, line.lot) + marked.get((line.species, line.lot), ""),
             q.mass(line.sown_kg),
             q.mass(line.overage_kg),
             q.mass(line.residual_kg),
@@ -368,6 +370,7 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
         "seed-",
         "native-",
         "overage-raised",
+        "scale-",
         "sow-order",
         "treated-",
         "default-used",

@@ -103,3 +103,13 @@ def end_texts(run_out: RunOut, q: Quantities) -> tuple[str, str, str]:
         lot_name(end.species, end.lot),
         f"{q.area(end.sown_m2)} of {q.area(end.of_m2)}",
     )
+
+
+def marked_lots(plan: Plan) -> dict[tuple[str, str], str]:
+    """The mark of each lot of treated seed, by species and lot; other lots have none."""
+    return {
+        (component.species, component.lot): ", TREATED"
+        for mix in plan.job.mixes
+        for component in mix.components
+        if component.treated
+    }

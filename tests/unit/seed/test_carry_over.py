@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from fieldplan.model.budget import BoxBudget, SeedBudget, SownComponent
@@ -83,3 +85,52 @@ def test_nothing_is_held_before_the_first_field() -> None:
 def test_only_the_same_seed_is_still_to_be_sown_from_a_box() -> None:
     """50 kg of oats on one later field are 100 l; the rye between is none of it."""
     assert later_m3(OATS, (RYE, MORE_OATS)) == {"grain": pytest.approx(0.100)}
+
+
+def _treated(seed: SeedBudget) -> SeedBudget:
+    return replace(
+        seed,
+        boxes=tuple(
+            replace(box, components=tuple(replace(part, treated=True) for part in box.components))
+            for box in seed.boxes
+        ),
+    )
+
+
+def test_the_same_seed_at_another_rate_is_set_again_but_not_emptied() -> None:
+    """Oats at 0.01 kg/m², then at 0.02: the box keeps them and is set again, in 300 s."""
+    (box,) = MORE_OATS.boxes
+    part = replace(box.components[0], bulk_kg_per_m2=0.02)
+    heavier = replace(MORE_OATS, boxes=(replace(box, bulk_kg_per_m2=0.02, components=(part,)),))
+    stays, anew = CarryOver().after(OATS, {"grain": 20.0}).changes(heavier, DRILL)
+    assert (stays.kind, stays.kg) == ("in the box", 20.0)
+    assert (anew.kind, anew.takes_s) == ("set again", 300.0)
+
+
+def test_treated_seed_is_followed_until_the_box_is_cleaned_out() -> None:
+    """Treated oats are sown; a field that leaves the box alone still has them in it; rye has the box cleaned
+    out; after that only the bag is left, until it is poured back.
+    """
+    oats = _treated(OATS)
+    after_oats = CarryOver().after(oats, {"grain": 20.0})
+    idle = SeedBudget(mix="none", boxes=())
+    after_rye = after_oats.after(idle, {}).after(RYE, {"grain": 5.0})
+    after_more = after_rye.after(_treated(MORE_OATS), {"grain": 0.0})
+
+    def where(carry_over: CarryOver, seed: SeedBudget) -> list[str]:
+        return [one.where for one in carry_over.treated(seed)]
+
+    assert where(CarryOver(), oats) == ["sown"]
+    assert where(after_oats, idle) == ["still-in"]
+    assert where(after_oats, RYE) == ["cleaned-out"]
+    assert where(after_rye, RYE) == ["bagged"]
+    assert where(after_more, RYE) == ["cleaned-out"]
+    out, _ = after_oats.changes(RYE, DRILL)
+    assert out.treated
+    assert out.portions[0].treated
+    assert [one.species for one in after_rye.treated(RYE)] == [("oats",)]
+
+
+def test_seed_of_untreated_lots_carries_no_warning() -> None:
+    """Oats, then rye."""
+    assert CarryOver().after(OATS, {"grain": 20.0}).treated(RYE) == ()

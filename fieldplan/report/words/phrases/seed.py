@@ -69,6 +69,10 @@ PHRASES: dict[str, Phrase] = {
         "overage asked for; {bags}<, {cost}>. You get it back when you empty the box. If you sweep the last seed to the meters, set "
         "sweep = true in [[drill.box]]."
     ),
+    "scale-coarse": Phrase(
+        "A scale with steps of {scale_kg} is too coarse for some portions of {species*, }: half a step is over 5 % of them. Use a finer one, and give "
+        "its step as scale in [loading]."
+    ),
     "seed-treated": Phrase(
         'Mix "{mix}" has treated seed ({species}): read the label, wear the protection it asks for, keep dust down, and never '
         "use the seed for food, feed or oil ({sources}). Clean the boxes before you fill them with untreated seed."

@@ -13,7 +13,7 @@ import pytest
 from fieldplan.model.budget import Batch, BoxChange, Delivery, Portion
 from fieldplan.model.plan import Plan
 from fieldplan.report.data.seed import seed_object
-from fieldplan.report.text.labels import label
+from fieldplan.report.text.labels import Label, label
 from fieldplan.report.text.seed_page import seed_page
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.report.words.seed import carried, changed, from_bags, lot_name
@@ -339,7 +339,7 @@ def _label(plan: Plan, **changes: object) -> str:
         of=3,
         portions=(_portion(60.0), _portion(3.0, carrier=True)),
     )
-    return "\n".join(label(plan.fields[0], replace(batch, **changes), "label 1 of 9", METRIC, 0.001))  # type: ignore[arg-type]
+    return "\n".join(label(Label(plan.fields[0], replace(batch, **changes)), "label 1 of 9", METRIC, 0.001))  # type: ignore[arg-type]
 
 
 def test_a_label_says_what_is_in_the_bag(restoration: Plan) -> None:
