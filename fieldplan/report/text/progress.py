@@ -107,6 +107,8 @@ def _box(box: BoxNow, q: Quantities) -> str:
     wanted = f"{box.box} box: {q.mass_rate(box.wanted_kg_per_m2)} of seed and carrier"
     if box.off_frac is None or box.real_kg_per_m2 is None:
         return f"{wanted}."
+    if box.real_kg_per_m2 <= 0:
+        return f"{wanted}; nothing of it is gone: check that its drive is on and its tubes are clear, or the weight that is left."
     over = f" (over {', '.join(box.mixes)} together)" if len(box.mixes) > 1 else ""
     if abs(box.off_frac) <= OFF_FRAC:
         return f"{wanted}; it sows {q.mass_rate(box.real_kg_per_m2)}{over}: leave it."

@@ -227,7 +227,15 @@ def _packet(_row: Row) -> Callable[[], str]:
         field_id="a", drilled_m2=None, depth_m=None, settings="", practice="", day=day
     )
     seed: Any = SimpleNamespace(
-        field_id="a", lot="7", box="", pls_kg=None, tag="", tested=None, origin="", receipt=""
+        field_id="a",
+        lot="7",
+        box="",
+        pls_kg=None,
+        tag="",
+        tested=None,
+        origin="",
+        receipt="",
+        treated=False,
     )
     request: Any = SimpleNamespace(facts={}, ready=day, until=day, fields=None)
 

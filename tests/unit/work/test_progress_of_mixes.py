@@ -155,3 +155,9 @@ def test_when_all_is_sown_nothing_is_left_to_change() -> None:
     found = _outlook(12, {OATS: 180.0})
     assert found.now is None
     assert "All is sown" in progress_page(found, Quantities("metric"))
+
+
+def test_a_box_of_which_nothing_is_gone_sows_nothing() -> None:
+    """2 ha are done and all the bluestem is still there."""
+    page = " ".join(progress_page(_outlook(2, {BLUESTEM: 0.0}), Quantities("metric")).split())
+    assert "native box: 7.5 kg/ha of seed and carrier; nothing of it is gone" in page
