@@ -189,3 +189,25 @@ def test_trips_carry_the_deliveries_in_order_in_bags_that_add_up(plan: Plan) -> 
         assert brought.get(key, 0.0) == pytest.approx(kg, rel=1e-9, abs=3e-6)
     for one in plan.loads.accounts:
         assert touched[one.species, one.lot] <= one.ordered_kg * (1 + 1e-9) + 1e-5
+
+
+@settings(max_examples=6, deadline=None, derandomize=True)
+@given(plan=plans())
+def test_treated_seed_is_never_lost_sight_of(plan: Plan) -> None:
+    """Every portion of a treated lot says so, whatever it is in: batch, spare, drop, emptied bag, delivery."""
+    treated = {
+        (part.species, part.lot) for mix in plan.job.mixes for part in mix.components if part.treated
+    }
+    portions = [
+        part
+        for field in plan.fields
+        for held in (*field.batches, *field.box_changes, *plan.emptied_last)
+        for part in held.portions
+    ]
+    portions += [part for trip in plan.loads.trips for drop in trip.drops for part in drop.portions]
+    for part in portions:
+        assert part.treated == ((part.species, part.lot) in treated)
+    marked = [one for trip in plan.loads.trips for one in trip.taken]
+    marked += [one for field in plan.fields for one in field.deliveries]  # type: ignore[misc]
+    for one in marked:
+        assert one.treated == ((one.species, one.lot) in treated)
