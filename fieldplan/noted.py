@@ -42,6 +42,9 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from job.notes
     if driven:
         yield from _by_turning_radius(job)
+    yield from _on_order(plan)
+    yield from _on_treated(plan)
+    yield from _on_scale(plan)
     yield from overage_notes(plan.fields, plan.order, job.mixes, job.drill)
     sown = [
         mix
@@ -58,6 +61,61 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     for field in plan.fields:
         yield from (*_as_driven(field), *field.seed.notes, *field.supply.notes, *field.time.notes)
     yield from notes_of_every_plan(job, driven)
+
+
+def _on_order(plan: Plan) -> Iterator[Note]:
+    """In which order the fields are sown and what the boxes cost that the order of the file changes."""
+    orders = plan.sow_orders
+    if orders is None or orders.of_given == orders.of_best:
+        return
+    yield Note(
+        code="sow-order",
+        case="kept" if orders.kept else "",
+        warning=orders.kept,
+        values={
+            "order": orders.best,
+            "n_given": orders.of_given.n_emptied,
+            "n_given_reset": orders.of_given.n_reset,
+            "n_best": orders.of_best.n_emptied,
+            "n_best_reset": orders.of_best.n_reset,
+            "saved_s": orders.saved_s,
+        },
+    )
+
+
+def _on_treated(plan: Plan) -> Iterator[Note]:
+    """Fields that begin with treated seed of earlier ones in boxes or bags, and boxes that end with it."""
+    for field in plan.driven:
+        held = tuple(one for one in field.treated if one.where != "sown")
+        if held:
+            yield Note(
+                code="treated-held",
+                field_id=field.field.field_id,
+                warning=True,
+                values={"held": tuple(one.says for one in held)},
+                sources=("fsa-treated",),
+            )
+    boxes = tuple(change.box for change in plan.emptied_last if change.treated)
+    if boxes:
+        yield Note(code="treated-last", values={"boxes": boxes}, sources=("fsa-treated",))
+
+
+_SCALE_ERROR_FRAC = 0.05
+"""Half a step of the scale may be this much of a portion before it is said."""
+
+
+def _on_scale(plan: Plan) -> Iterator[Note]:
+    """Lots of which a portion for a fill is too small for the steps of the scale."""
+    scale_kg = plan.job.loading.scale_kg
+    small = {
+        portion.species: None
+        for field in plan.driven
+        for batch in field.batches
+        for portion in batch.portions
+        if not batch.spare and portion.bulk_kg * _SCALE_ERROR_FRAC < scale_kg / 2
+    }
+    if small:
+        yield Note(code="scale-coarse", values={"scale_kg": scale_kg, "species": tuple(small)})
 
 
 def _by_turning_radius(job: Job) -> Iterator[Note]:

@@ -23,6 +23,7 @@ ACRE_M2 = 4046.8564224
 HECTARE_M2 = 10_000.0
 SQUARE_FOOT_M2 = FOOT_M**2
 POUND_KG = 0.45359237
+OUNCE_KG = POUND_KG / 16
 BUSHEL_M3 = 2150.42 * INCH_M**3
 CUBIC_FOOT_M3 = FOOT_M**3
 GALLON_M3 = 231 * INCH_M**3
@@ -59,7 +60,7 @@ _LENGTH = {
     "mi": MILE_M,
 }
 _AREA = {"m2": 1.0, "ha": HECTARE_M2, "ac": ACRE_M2, "ft2": SQUARE_FOOT_M2}
-_MASS = {"kg": 1.0, "g": 0.001, "t": 1000.0, "lb": POUND_KG, "oz": POUND_KG / 16}
+_MASS = {"kg": 1.0, "g": 0.001, "t": 1000.0, "lb": POUND_KG, "oz": OUNCE_KG}
 _VOLUME = {
     "m3": 1.0,
     "l": 0.001,

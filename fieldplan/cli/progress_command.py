@@ -28,7 +28,7 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.model.plan import Plan
 from fieldplan.model.progress import FieldAhead, FieldDone, SoFar
 from fieldplan.model.work import spent_s
-from fieldplan.planner import plan_job
+from fieldplan.planner import changes_in_order, plan_job
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.progress import progress_object
 from fieldplan.report.text.progress import progress_page
@@ -49,7 +49,7 @@ from fieldplan.work.progress import outlook
     "left",
     metavar="SEED=MASS",
     multiple=True,
-    help='Seed left of a species or lot, in bags and boxes together, such as "oats=400 lb". Repeat for several.',
+    help='Seed or carrier left, of a species, lot or carrier, in bags and boxes together, such as "oats=400 lb". Repeat for several.',
 )
 @click.option(
     "--done",
@@ -95,11 +95,13 @@ def command(
     )
     if not plan.driven:
         raise PlanError.of("nothing-drilled/to-compare")
+    reported = _done(done, plan)
+    fields = _ahead(plan, reported)
     found = outlook(
-        SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan), done=_done(done, plan)),
-        _ahead(plan),
-        partial(_around_s, plan),
-        plan.order,
+        SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan), done=reported),
+        fields,
+        partial(_around_s, plan, fields),
+        plan.loads.accounts,
         booking,
         plan.driven[0].gate_lonlat,
         days_left,
@@ -112,22 +114,28 @@ def command(
         click.echo(progress_page(found, Quantities(units), notes), nl=False)
 
 
-def _ahead(plan: Plan) -> list[FieldAhead]:
-    """Area, time and seed of each field, as planned."""
+def _ahead(plan: Plan, reported: frozenset[str]) -> list[FieldAhead]:
+    """Area, time, seed and box changes of each field, as planned; those reported as done were sown first."""
+    ids = [planned.field.field_id for planned in plan.driven]
+    order = sorted(ids, key=lambda field_id: field_id not in reported)
+    changes = changes_in_order(plan, order)
     return [
         FieldAhead(
             field_id=planned.field.field_id,
             drilled_m2=planned.coverage.audit.drilled_m2,
             field_s=planned.time.field_s,
             sown_kg={(part.species, part.lot): part.sown_kg for part in planned.deliveries},
+            mix=planned.seed.mix,
+            boxes=planned.seed.boxes,
+            changes=changes[planned.field.field_id],
         )
         for planned in plan.driven
     ]
 
 
-def _around_s(plan: Plan, done: Sequence[FieldDone]) -> float:
-    """Time of the moves still to make, from where the drill is through the fields not begun, and of the
-    clean-out.
+def _around_s(plan: Plan, fields: Sequence[FieldAhead], done: Sequence[FieldDone]) -> float:
+    """Time of the moves and box changes still to make, from where the drill is through the fields not begun,
+    and of the clean-out.
     """
     with_share = list(zip(plan.driven, (field.share for field in done), strict=True))
     begun = [planned for planned, share in with_share if 0 < share < 1]
@@ -135,8 +143,10 @@ def _around_s(plan: Plan, done: Sequence[FieldDone]) -> float:
     ahead = [planned for planned, share in with_share if share == 0]
     stops = [*(begun or last_done), *ahead]
     moves_s = [plan.job.terms_for(planned.field.field_id).move_s for planned in stops]
-    around = job_time(0.0, [planned.gate_lonlat for planned in stops], plan.job.working, moves_s)
-    return spent_s(around.parts, "moving", "clean_out")
+    changing_s = sum(field.changing_s for field, part in zip(fields, done, strict=True) if part.share == 0)
+    gates = [planned.gate_lonlat for planned in stops]
+    around = job_time(0.0, gates, plan.job.working, moves_s, changing_s)
+    return spent_s(around.parts, "changing", "moving", "clean_out")
 
 
 def _done(given: tuple[str, ...], plan: Plan) -> frozenset[str]:
@@ -156,13 +166,13 @@ def _left(given: tuple[str, ...], plan: Plan) -> dict[tuple[str, str], float]:
         name = name.strip().casefold()
         lots = [
             (line.species, line.lot)
-            for line in plan.order
+            for line in plan.loads.accounts
             if name
             in (line.species.casefold(), line.lot.casefold(), f"{line.species} ({line.lot})".casefold())
         ]
         if not name or len(lots) != 1:
             known = tuple(
-                f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.order
+                f"{line.species} ({line.lot})" if line.lot else line.species for line in plan.loads.accounts
             )
             raise UsageError.of(
                 "left-which" if lots else "left-which/none", about="--left", given=text, known=known

@@ -46,7 +46,16 @@ SECTIONS: dict[str, Rows] = {
         ("batch", "What is mixed ahead for one fill of one box; it gets a label."),
         (
             "left over",
-            "Seed left in a box goes on to the next parcel. Before another mix, it is bagged and poured back later.",
+            "Seed left in a box goes on to the next parcel. Before another mix, it is weighed, bagged, labeled and used first later.",
+        ),
+        (
+            "box change",
+            "Emptying and cleaning a box, and setting and calibrating it again, for another mix: cleaning and resetting of "
+            "[[drill.box]]. Parcels are sown in the order with the fewest, unless priorities or field_order say otherwise.",
+        ),
+        (
+            "load list",
+            "What the truck takes on each trip of each day, in bags and bales, and where it goes. [loading] says what it may carry.",
         ),
     ),
 }

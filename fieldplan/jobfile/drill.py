@@ -137,6 +137,8 @@ def _box(table: Table, number: int, path: Path, checker: Checker) -> SeedBox | N
             metering_m3_per_m2=v.get("metering"),
             drive=v.get("drive", ""),
             lands=v.get("lands", ""),
+            cleaning_s=v["cleaning"],
+            resetting_s=v["resetting"],
         ),
     )
 
@@ -169,7 +171,9 @@ def _chart(given: list[Table], path: Path, checker: Checker) -> tuple[ChartPoint
             partial(
                 ChartPoint,
                 seed=v["seed"],
+                box=v.get("box", ""),
                 gear_range=v.get("range", ""),
+                gate=v.get("gate", ""),
                 setting=v["setting"],
                 bulk_kg_per_m2=v["rate"],
             ),

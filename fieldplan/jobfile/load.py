@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from os import PathLike
@@ -20,8 +21,9 @@ from fieldplan.jobfile.schema import SCHEMA, TABLES, with_names_now
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.jobfile.values import short
 from fieldplan.model.cost import CostTerms
-from fieldplan.model.job import BookingTerms, FieldTerms, Job, WorkingTerms
+from fieldplan.model.job import BookingTerms, FieldTerms, Job, LoadingTerms, WorkingTerms
 from fieldplan.model.notes import Note
+from fieldplan.model.seed import Mix
 from fieldplan.model.spelling import SLIP, nearest
 from fieldplan.units import GALLON_M3, HOUR_S
 
@@ -75,12 +77,13 @@ def job_of(document: Table, path: Path) -> Job:
     mixes, ends["mix"] = mixes_of(parts["mix"], path, drill, checker), len(checker.problems)
     tractor, ends["tractor"] = tractor_of(parts["tractor"], path, checker), len(checker.problems)
     working, ends["working"] = _working(parts["working"], path, checker), len(checker.problems)
+    loading, ends["loading"] = _loading(parts["loading"], path, checker), len(checker.problems)
     booking, ends["booking"] = _booking(parts["booking"], path, checker), len(checker.problems)
     fields, ends["field"] = _fields(parts["field"], path, checker), len(checker.problems)
     cost, ends["cost"] = _cost(parts["cost"], path, checker), len(checker.problems)
     _in_order_of_the_file(checker.problems, unknown, ends, list(document))
     job = None
-    if not checker.problems and drill and working and booking:
+    if not checker.problems and drill and working and booking and loading:
         job = made(
             checker,
             {"file": str(path)},
@@ -91,14 +94,28 @@ def job_of(document: Table, path: Path) -> Job:
                 tractor=tractor,
                 cost=cost or CostTerms(),
                 working=working,
+                loading=loading,
                 booking=booking,
                 fields=fields,
-                notes=tuple(checker.notes),
+                notes=tuple(_that_count(checker.notes, mixes, loads=bool(parts["loading"]))),
             ),
         )
     if checker.problems or job is None:
         raise JobFileError(tuple(checker.problems))
     return job
+
+
+_OF_CHANGES = ("drill.box.cleaning", "drill.box.resetting", "working.field_order")
+"""Keys that count where boxes change from one mix to another."""
+
+
+def _that_count(notes: Iterable[Note], mixes: Sequence[Mix], *, loads: bool) -> Iterator[Note]:
+    """The notes without those on defaults that a job of one mix, or without a truck, has no use for."""
+    for note in notes:
+        key = str(note.values["key"]) if note.code == "default-used" else ""
+        idle = (len(mixes) < 2 and key in _OF_CHANGES) or (not loads and key.startswith("loading."))
+        if not idle:
+            yield note
 
 
 def _misnamed_tables(document: Table, path: Path, checker: Checker) -> dict[str, Any]:
@@ -216,6 +233,28 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
             break_s=v["break"],
             break_every_s=v["break_every"],
             edge=v["edge"],
+            keeps_order=v["field_order"] == "as given",
+        ),
+    )
+
+
+def _loading(given: list[Placed], path: Path, checker: Checker) -> LoadingTerms | None:
+    table, source = only_table(given, "loading", path, checker) or ({}, path)
+    before = len(checker.problems)
+    v = checker.values("loading", table, source, "loading")
+    if len(checker.problems) > before:
+        return None
+    return made(
+        checker,
+        {"file": str(source), "about": "[loading]"},
+        lambda: LoadingTerms(
+            payload_kg=v.get("payload"),
+            people_kg=v["people"],
+            gear_kg=v["gear"],
+            tongue_kg=v["tongue"],
+            empty_bag_kg=v["empty_bag"],
+            bale_kg=v["bale"],
+            scale_kg=v["scale"],
         ),
     )
 

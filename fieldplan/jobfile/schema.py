@@ -66,7 +66,9 @@ SCHEMA: dict[str, dict[str, Key]] = {
     },
     "drill.chart": {
         "seed": Key(text),
+        "box": Key(text, optional=True),
         "range": Key(text, optional=True),
+        "gate": Key(text, optional=True),
         "setting": Key(number),
         "rate": Key(quantity("mass rate")),
     },
@@ -80,6 +82,8 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "drive": Key(text, optional=True),
         "lands": Key(text, optional=True),
         "metering": Key(pair("volume rate"), optional=True),
+        "cleaning": Key(quantity("time")),
+        "resetting": Key(quantity("time")),
     },
     "tractor": {
         "pto_power": Key(quantity("power"), optional=True),
@@ -113,8 +117,18 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "set_up": Key(quantity("time")),
         "calibration": Key(quantity("time")),
         "clean_out": Key(quantity("time")),
+        "field_order": Key(choice("fewest changes", "as given")),
         "towing_speed": Key(quantity("speed")),
         "road_factor": Key(number),
+    },
+    "loading": {
+        "payload": Key(quantity("mass"), optional=True),
+        "people": Key(quantity("mass")),
+        "gear": Key(quantity("mass")),
+        "tongue": Key(quantity("mass")),
+        "empty_bag": Key(quantity("mass")),
+        "bale": Key(quantity("mass")),
+        "scale": Key(quantity("mass")),
     },
     "booking": {
         "hours_per_day": Key(quantity("time")),
@@ -195,7 +209,7 @@ SCHEMA |= {
     },
 }
 
-TABLES = ("drill", "tractor", "working", "booking", "field", "mix", "cost")
+TABLES = ("drill", "tractor", "working", "loading", "booking", "field", "mix", "cost")
 LISTED = {
     "drill.box": "[[drill.box]]",
     "drill.chart": "[[drill.chart]]",

@@ -6,13 +6,14 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from fieldplan.facts import Fact, case_of
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Price
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SownComponent:
-    """What one component sows on a field: its rates and total weights."""
+    """What one component sows on a field: its rates and total weights, and whether its seed is treated."""
 
     species: str
     lot: str
@@ -20,6 +21,7 @@ class SownComponent:
     pls_kg_per_m2: float
     sown_bulk_kg: float
     sown_pls_kg: float
+    treated: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +33,7 @@ class Portion:
     bulk_kg: float
     pls_kg: float
     carrier: bool = False
+    treated: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +70,16 @@ class BoxBudget:
     def sown_pls_kg(self) -> float:
         """Pure live seed sown on the field."""
         return sum(component.sown_pls_kg for component in self.components)
+
+    @property
+    def treated(self) -> bool:
+        """Whether any of its seed is treated."""
+        return any(component.treated for component in self.components)
+
+    @property
+    def treated_species(self) -> tuple[str, ...]:
+        """The species of its treated seed."""
+        return tuple(dict.fromkeys(part.species for part in self.components if part.treated))
 
     @property
     def load_kg_per_m2(self) -> float:
@@ -116,6 +129,7 @@ class BoxBudget:
                 lot=component.lot,
                 bulk_kg=component.bulk_kg_per_m2 * area_m2,
                 pls_kg=component.pls_kg_per_m2 * area_m2,
+                treated=component.treated,
             )
             for component in self.components
         )
@@ -133,18 +147,95 @@ class BoxBudget:
         )
 
 
+ChangeKind = Literal["in the box", "empty first", "tip back", "set again", "empty last"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxChange:
-    """What to do to a box before a field. ``kg`` is seed and carrier.
+    """What to do to a box before a field.
 
-    "in the box": some of the same mix is still in it. "empty first": it held another mix; empty it and bag
-    what is left. "tip back": pour seed of this mix back in that was emptied before.
+    "in the box": some of the same seed is still in it. "empty first": it held other seed; empty it, bag
+    what is left, and clean it. "tip back": pour seed in that was emptied from it before. "set again": set and
+    calibrate it for the rate of this field. "empty last": empty it before the drill goes back.
+
+    Parameters
+    ----------
+    mix
+        The mix that the seed is of or, to set again, the mix to set for.
+    kg
+        Seed and carrier that is in the box, emptied from it or poured back.
+    portions
+        The same, lot by lot.
+    takes_s
+        Time that it takes.
+    treated
+        Whether what is or was in the box is treated seed.
     """
 
     box: str
-    kind: Literal["in the box", "empty first", "tip back"]
+    kind: ChangeKind
     mix: str
-    kg: float
+    kg: float = 0.0
+    portions: tuple[Portion, ...] = ()
+    takes_s: float = 0.0
+    treated: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeCount:
+    """How often boxes are emptied, and how often they are set again, between the parcels of an order."""
+
+    n_emptied: int
+    n_reset: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SowOrders:
+    """The order in which parcels are sown, beside that of the file and the one with the fewest changes.
+
+    Parameters
+    ----------
+    given, best
+        Ids of the parcels in the order of the file, with its priorities, and in the best order.
+    of_given, of_best
+        Box changes in these orders.
+    given_s, best_s
+        The time that these changes take.
+    kept
+        Whether the job file asks for the order of the file.
+    """
+
+    given: tuple[str, ...]
+    best: tuple[str, ...]
+    of_given: ChangeCount
+    of_best: ChangeCount
+    given_s: float
+    best_s: float
+    kept: bool = False
+
+    @property
+    def saved_s(self) -> float:
+        """The time that the best order saves over that of the file."""
+        return self.given_s - self.best_s
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreatedSeed:
+    """Treated seed that concerns a parcel, and where it is.
+
+    "sown": in a box that sows it here. "still-in": left in a box that this parcel does not use. "cleaned-out":
+    in a box that is emptied and cleaned before this parcel. "bagged": in a bag that was emptied from the box.
+    """
+
+    box: str
+    where: Literal["sown", "still-in", "cleaned-out", "bagged"]
+    mix: str
+    species: tuple[str, ...]
+
+    @property
+    def says(self) -> Fact:
+        """Where it is, as a fact to be put into words."""
+        return case_of("treated-seed", self.where, box=self.box, mix=self.mix, species=self.species)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,7 +283,7 @@ class Batch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """What one parcel is brought of one lot: need = sown + overage + carried.
+    """What one parcel is brought of one lot or carrier: need = sown + overage + carried.
 
     Parameters
     ----------
@@ -211,6 +302,8 @@ class Delivery:
     residual_kg: float
     sown_pls_kg: float
     carried_kg: float = 0.0
+    carrier: bool = False
+    treated: bool = False
 
     @property
     def need_kg(self) -> float:
@@ -271,6 +364,28 @@ class OrderLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SeedEnd:
+    """Where the seed that is at hand ends first: at a parcel, with what was brought there and is in the box.
+
+    Parameters
+    ----------
+    field_id
+        The parcel.
+    species, lot
+        The lot that ends first; of several that end together, the one of which least is left at the seed
+        house.
+    sown_m2, of_m2
+        Ground of the parcel that is sown by then, and all that the plan drills there.
+    """
+
+    field_id: str
+    species: str
+    lot: str
+    sown_m2: float
+    of_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunOut:
     """How far the seed of one box of a mix goes if the drill sows heavy.
 
@@ -284,6 +399,8 @@ class RunOut:
         Ground that the plan sows with it.
     fill_m2, seed_m2
         Ground that one fill sows, and that all seed of the order but the residual sows.
+    ends
+        Where the seed that is brought to the parcels ends first; ``None`` if it lasts.
     """
 
     mix: str
@@ -294,3 +411,4 @@ class RunOut:
     planned_m2: float
     fill_m2: float
     seed_m2: float
+    ends: SeedEnd | None = None

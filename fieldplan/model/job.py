@@ -13,6 +13,7 @@ from fieldplan.model.field import EdgeWord
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
+from fieldplan.units import POUND_KG
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +48,8 @@ class WorkingTerms:
         Whether a vehicle with the seed meets the drill wherever it stops.
     edge
         Whether the outer edges of fields are fenced or open, where nothing else says.
+    keeps_order
+        Whether fields are sown in the order of the file even if another has fewer box changes.
     """
 
     field_speed_m_per_s: float
@@ -75,6 +78,7 @@ class WorkingTerms:
     break_s: float = 0.0
     break_every_s: float
     edge: EdgeWord = "fenced"
+    keeps_order: bool = False
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -165,6 +169,52 @@ class BookingTerms:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LoadingTerms:
+    """What the truck may carry, and how seed is weighed at the seed house.
+
+    Parameters
+    ----------
+    payload_kg
+        From the sticker on the door; ``None`` if not given, as trucks differ too much to assume one.
+    people_kg, gear_kg, tongue_kg
+        What of the payload people, gear and the tongue of a trailer take up.
+    empty_bag_kg
+        Weight of an empty bag.
+    bale_kg
+        Weight of a bale of carrier.
+    scale_kg
+        Smallest step of the scale.
+    """
+
+    payload_kg: float | None = None
+    people_kg: float = 0.0
+    gear_kg: float = 0.0
+    tongue_kg: float = 0.0
+    empty_bag_kg: float
+    bale_kg: float
+    scale_kg: float
+
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        for name in ("people", "gear", "tongue"):
+            require_between(name, getattr(self, f"{name}_kg"), 0, 20_000, "_typed_kg", example='"380 lb"')
+        require_between("empty_bag", self.empty_bag_kg, 0, 50, "_typed_kg", example='"0.3 lb"')
+        require_between("bale", self.bale_kg, 0.5, 1000, "_typed_kg", example='"50 lb"')
+        require_between("scale", self.scale_kg, 1e-5, 50, "_typed_kg", example='"1 g"')
+        if self.payload_kg is not None:
+            require_between("payload", self.payload_kg, 10, 40_000, "_typed_kg", example='"1400 lb"')
+            taken_kg = self.people_kg + self.gear_kg + self.tongue_kg
+            require(taken_kg < self.payload_kg, "payload-used-up", key="payload", taken_kg=taken_kg)
+
+    @property
+    def limit_kg(self) -> float | None:
+        """What is left of the payload for seed, carrier and bags; ``None`` without a payload."""
+        if self.payload_kg is None:
+            return None
+        return self.payload_kg - self.people_kg - self.gear_kg - self.tongue_kg
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FieldTerms:
     """What the job file says about one field.
 
@@ -210,6 +260,9 @@ class Job:
     mixes: tuple[Mix, ...]
     working: WorkingTerms
     booking: BookingTerms
+    loading: LoadingTerms = field(
+        default_factory=lambda: LoadingTerms(empty_bag_kg=0.0, bale_kg=50 * POUND_KG, scale_kg=0.001)
+    )
     tractor: Tractor = field(default_factory=Tractor)
     cost: CostTerms = field(default_factory=CostTerms)
     fields: Mapping[str, FieldTerms] = field(default_factory=dict)

@@ -36,6 +36,8 @@ class SeedBox:
         What drives its meters, if it is a drive of its own.
     lands
         Where its seed falls.
+    cleaning_s, resetting_s
+        Time to empty and clean it before other seed, and to set and calibrate it again for another mix.
     """
 
     name: str
@@ -48,9 +50,13 @@ class SeedBox:
     metering_m3_per_m2: tuple[float, float] | None = None
     drive: str = ""
     lands: str = ""
+    cleaning_s: float = 0.0
+    resetting_s: float = 0.0
 
     def __post_init__(self) -> None:
         """Check ranges."""
+        for name in ("cleaning", "resetting"):
+            require_between(name, getattr(self, f"{name}_s"), 0, 86_400, "_s", example='"10 min"')
         require_between("volume", self.volume_m3, 0, 20, "_box_m3", example='"8 ft3"', above_low=True)
         require_between("usable", self.usable_frac, 0, 1, "_typed_frac", example='"90 %"', above_low=True)
         require(0 <= self.min_frac < self.usable_frac, "out-of-range/least", key="residual")
@@ -71,12 +77,24 @@ class SeedBox:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartPoint:
-    """One line of the maker's rate chart as typed: the bulk rate of a seed at a setting of a gear range."""
+    """One line of the maker's rate chart as typed: the bulk rate of a seed at a setting of a gear range.
+
+    Parameters
+    ----------
+    seed
+        The species or, for a box that holds several lots or a carrier, the mix.
+    box
+        The box that it is for; empty for any.
+    gate
+        What the chart says of the seed gate; empty if nothing.
+    """
 
     seed: str
     gear_range: str
     setting: float
     bulk_kg_per_m2: float
+    box: str = ""
+    gate: str = ""
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -188,7 +206,8 @@ class Drill:
             require_between("weight", self.weight_kg, 20, 60_000, "_kg", example='"4500 lb"')
         _require_power_and_remotes("min_", self.min_pto_power_w, self.min_remotes)
         lines = [
-            (point.seed.casefold(), point.gear_range.casefold(), point.setting) for point in self.chart
+            (point.box, point.seed.casefold(), point.gear_range.casefold(), point.setting)
+            for point in self.chart
         ]
         require(len(set(lines)) == len(lines), "chart-twice")
         names = [box.name for box in self.boxes]

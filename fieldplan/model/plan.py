@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date
 
 from fieldplan.model.budget import (
@@ -20,16 +21,21 @@ from fieldplan.model.budget import (
     OrderLine,
     RunOut,
     SeedBudget,
+    SowOrders,
+    TreatedSeed,
 )
 from fieldplan.model.cost import JobCost, TractorCheck
 from fieldplan.model.coverage import Coverage, TurnShape
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
+from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note, Source
 from fieldplan.model.seed import Depth
 from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
 
+MIN_KG = 1e-6
+"""Smaller weights count as nothing."""
 MIN_SHARE_FRAC = 0.1
 """Headings with a smaller share of the length of all passes than this are not listed."""
 
@@ -63,6 +69,13 @@ class FieldPlan:
     """Of the species whose depth is published, shallowest first."""
     further_stands_lonlat: tuple[tuple[float, float], ...] = ()
     """Where seed is brought to further parts of the field: openings of its edge, as the gate is."""
+    treated: tuple[TreatedSeed, ...] = ()
+    """Treated seed that is sown here, or that earlier fields left in boxes or bags."""
+
+    @property
+    def changing_s(self) -> float:
+        """Time of the box changes before the field."""
+        return sum(change.takes_s for change in self.box_changes)
 
     @property
     def is_drilled(self) -> bool:
@@ -159,6 +172,8 @@ class Plan:
     booking: Booking
     cost: JobCost
     tractor: tuple[TractorCheck, ...]
+    sow_orders: SowOrders | None = None
+    loads: LoadList = dataclass_field(default_factory=LoadList)
     notes: tuple[Note, ...] = ()
     sources: tuple[Source, ...] = ()
 
@@ -176,6 +191,23 @@ class Plan:
     def totals(self) -> Totals:
         """Ground, driving and hours of all fields together."""
         return Totals.of(field.totals for field in self.fields)
+
+    @property
+    def emptied_last(self) -> tuple[BoxChange, ...]:
+        """What is left in each box after the last field that uses it, to be emptied before the drill goes back."""
+        last = {box.box: (field, box) for field in self.fields for box in field.seed.boxes}
+        return tuple(
+            BoxChange(
+                box=name,
+                kind="empty last",
+                mix=field.seed.mix,
+                kg=kg,
+                portions=box.portions(kg),
+                treated=box.treated,
+            )
+            for name, (field, box) in last.items()
+            if (kg := field.supply.left_kg[name]) > MIN_KG or box.treated
+        )
 
     @property
     def bags(self) -> int:

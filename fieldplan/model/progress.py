@@ -4,8 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
+from fieldplan.model.budget import BoxBudget, BoxChange
 from fieldplan.model.work import Booking
+
+
+class Ordered(Protocol):
+    """A lot or carrier of which something was ordered."""
+
+    @property
+    def species(self) -> str:
+        """Species, or name of the carrier."""
+
+    @property
+    def lot(self) -> str:
+        """Lot; empty for a carrier."""
+
+    @property
+    def ordered_kg(self) -> float:
+        """Weight of the whole bags or bales ordered."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,12 +50,76 @@ class SoFar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldAhead:
-    """The plan of a field: drilled ground, field time, and seed by species and lot."""
+    """The plan of a field: drilled ground, field time, and seed and carrier by species and lot.
+
+    Parameters
+    ----------
+    mix, boxes
+        Its mix, and what each box is to deliver.
+    changes
+        What to do to the boxes before it, in the order in which fields are sown.
+    """
 
     field_id: str
     drilled_m2: float
     field_s: float
     sown_kg: Mapping[tuple[str, str], float]
+    mix: str = ""
+    boxes: tuple[BoxBudget, ...] = ()
+    changes: tuple[BoxChange, ...] = ()
+
+    @property
+    def changing_s(self) -> float:
+        """Time of the box changes before it."""
+        return sum(change.takes_s for change in self.changes)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxNow:
+    """What a box is to deliver on the field under way, or on the next.
+
+    Parameters
+    ----------
+    wanted_kg_per_m2
+        Rate of seed and carrier.
+    off_frac
+        How much more than that it delivered so far, by the lots that were weighed; ``None`` if none was, or none
+        of them says anything yet.
+    mixes
+        The mixes in which these lots were sown so far: of several, the error is that of all of them together.
+    """
+
+    box: str
+    wanted_kg_per_m2: float
+    off_frac: float | None
+    mixes: tuple[str, ...]
+
+    @property
+    def real_kg_per_m2(self) -> float | None:
+        """What it delivers if it goes on like that."""
+        return None if self.off_frac is None else self.wanted_kg_per_m2 * (1 + self.off_frac)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Now:
+    """The field under way, or the next one if none is begun, and what to change.
+
+    Parameters
+    ----------
+    begun
+        Whether it is under way.
+    changes
+        Of the boxes, before it begins; none if it is under way.
+    following
+        The field after it, with the changes before that; ``None`` if it is the last.
+    """
+
+    field_id: str
+    mix: str
+    begun: bool
+    changes: tuple[BoxChange, ...]
+    boxes: tuple[BoxNow, ...]
+    following: FieldAhead | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +184,8 @@ class Outlook:
         Time of the rest, with moves and clean-out.
     booking
         Days to book for the rest.
+    now
+        Where the work stands, and what to change; ``None`` if all is done.
     days_left, prob_in_days_left
         Days left of the booking, if given, and the probability of being done in them.
     """
@@ -116,5 +200,6 @@ class Outlook:
     fields: tuple[FieldDone, ...]
     lots: tuple[LotPace, ...]
     booking: Booking
+    now: Now | None
     days_left: int | None
     prob_in_days_left: float | None

@@ -102,6 +102,7 @@ class SeedUsed:
     origin: str
     tag: str
     receipt: str
+    treated: bool = False
 
     @property
     def pls_kg(self) -> float | None:

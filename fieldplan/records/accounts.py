@@ -81,4 +81,5 @@ def _seed(entry: Entry) -> SeedUsed:
         origin=facts.get("origin", ""),
         tag=facts.get("tag", ""),
         receipt=facts.get("receipt", ""),
+        treated=facts.get("treated") == "yes",
     )

@@ -205,7 +205,7 @@ def _lots(entries: Sequence[Entry]) -> Iterator[Found]:
             yield entry.number, problem("tag-over")
         if entry.facts.get("tested", entry.day) > entry.day:
             yield entry.number, problem("tested-after", lot=lot, tested_typed_day=entry.facts["tested"])
-        for name in ("species", "purity", "germination", "dormant", "tested", "origin"):
+        for name in ("species", "purity", "germination", "dormant", "tested", "origin", "treated"):
             other = entry.facts.get(name)
             if other is None:
                 continue

@@ -103,7 +103,7 @@ def _rate_facts(value: object) -> dict[str, str]:
     return found
 
 
-def _boxes(value: object) -> str:
+def _yes_or_no(value: object) -> str:
     if str(value).strip().casefold() not in ("yes", "no"):
         raise InputError.of("not-yes-or-no", given=str(value))
     return str(value).strip().casefold()
@@ -169,6 +169,7 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
             "origin": Fact(_text, "origin=local"),
             "tag": Fact(_text, 'tag="kept" (or where it is kept)'),
             "receipt": Fact(_text, 'receipt="no. 5561"'),
+            "treated": Fact(_yes_or_no, "treated=yes (as the tag says)"),
         },
     ),
     "in": (
@@ -179,7 +180,7 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
             "day": _DAY,
             "meter": _METER,
             "condition": _CONDITION,
-            "empty": Fact(_boxes, "empty=yes (all boxes)"),
+            "empty": Fact(_yes_or_no, "empty=yes (all boxes)"),
             "hours": Fact(_positive("time", 3e6), 'hours="7 h"'),
             "bill": Fact(_rate_facts, 'bill="cleaned=no"'),
         },

@@ -114,6 +114,9 @@ def _missing(
 def _cautions(account: Account) -> Iterator[Fact]:
     """What a payer may question: an old seed test, seed without a day, days outside the request's dates."""
     months, source = tables.machinery_figure("months a test holds for contracts", "months")
+    treated = {(seed.species, seed.lot, seed.box): seed for seed in account.seed if seed.treated}
+    for species, lot, box in treated:
+        yield fact("seed-treated/packet", species=species, lot=lot, box=box, sources=("fsa-treated",))
     for seed in account.seed:
         days = [sown.day for sown in account.sown if sown.field_id == seed.field_id]
         if seed.tested and days and _months(seed.tested, min(days)) > months:

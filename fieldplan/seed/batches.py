@@ -78,6 +78,7 @@ def _spare(box: BoxBudget, spare_kg: dict[tuple[str, str], float]) -> tuple[Port
             lot=component.lot,
             bulk_kg=kg,
             pls_kg=kg * component.pls_kg_per_m2 / component.bulk_kg_per_m2,
+            treated=component.treated,
         )
         for component in box.components
         if (kg := spare_kg[component.species, component.lot]) > _MIN_KG

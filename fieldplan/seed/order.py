@@ -44,6 +44,12 @@ def deliveries(
         if box.swept
         for component in box.components
     }
+    treated = {
+        (component.species, component.lot)
+        for box in budget.boxes
+        for component in box.components
+        if component.treated
+    }
     beyond_kg = {lot: loaded[lot] - bulk_kg for lot, (bulk_kg, _) in sown.items()}
     residual_kg = {lot: 0.0 if lot in swept else max(0.0, kg) for lot, kg in beyond_kg.items()}
     return tuple(
@@ -56,9 +62,54 @@ def deliveries(
             overage_kg=max(mix.overage_frac * bulk_kg, residual_kg[lot]),
             residual_kg=residual_kg[lot],
             carried_kg=beyond_kg[lot] if lot in swept else 0.0,
+            treated=lot in treated,
         )
         for lot, (bulk_kg, pls_kg) in sown.items()
     )
+
+
+def carrier_deliveries(
+    budget: SeedBudget, loads_kg: Sequence[tuple[BoxBudget, float]], labeled: Sequence[Batch]
+) -> tuple[Delivery, ...]:
+    """What a parcel is brought of each carrier: what goes into its batches, spares included.
+
+    Parameters
+    ----------
+    loads_kg
+        Every load of the field: the box, and the seed and carrier poured into it, in kg.
+    labeled
+        The batches of the parcel.
+    """
+    needed: dict[str, float] = {}
+    for batch in labeled:
+        for part in batch.portions:
+            if part.carrier:
+                needed[part.species] = needed.get(part.species, 0.0) + part.bulk_kg
+    made = []
+    for name, need_kg in needed.items():
+        boxes = [box for box in budget.boxes if box.carrier == name]
+        sown_kg = carried_kg = residual_kg = 0.0
+        for box in boxes:
+            loaded_kg = sum(kg for loaded, kg in loads_kg if loaded.box == box.box) * box.carrier_frac
+            sown_kg += box.carrier_kg
+            if box.swept:
+                carried_kg += loaded_kg - box.carrier_kg
+            else:
+                residual_kg += max(0.0, loaded_kg - box.carrier_kg)
+        made.append(
+            Delivery(
+                field_id=labeled[0].field_id,
+                species=name,
+                lot="",
+                sown_kg=sown_kg,
+                sown_pls_kg=0.0,
+                overage_kg=need_kg - sown_kg - carried_kg,
+                residual_kg=residual_kg,
+                carried_kg=carried_kg,
+                carrier=True,
+            )
+        )
+    return tuple(made)
 
 
 def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[OrderLine, ...]:
@@ -70,7 +121,7 @@ def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[Or
     sown: dict[_Lot, float] = {}
     need: dict[_Lot, float] = {}
     residual: dict[_Lot, float] = {}
-    for delivery in delivered:
+    for delivery in (one for one in delivered if not one.carrier):
         lot = (delivery.species, delivery.lot)
         sown[lot] = sown.get(lot, 0.0) + delivery.sown_kg
         need[lot] = need.get(lot, 0.0) + delivery.need_kg
@@ -111,7 +162,7 @@ def ground_by_lot(fields: Iterable[FieldPlan]) -> dict[_Lot, float]:
     """Ground drilled with each lot, in m², by species and lot."""
     ground_m2: dict[_Lot, float] = {}
     for field in fields:
-        for lot in {(line.species, line.lot) for line in field.deliveries}:
+        for lot in {(line.species, line.lot) for line in field.deliveries if not line.carrier}:
             ground_m2[lot] = ground_m2.get(lot, 0.0) + field.coverage.audit.drilled_m2
     return ground_m2
 
@@ -138,7 +189,10 @@ def overage_notes(
     raised: dict[str, dict[_Lot, float]] = {}
     residual: dict[str, float] = {}
     mix_deliveries = (
-        (by_name[field.seed.mix], delivery) for field in fields for delivery in field.deliveries
+        (by_name[field.seed.mix], delivery)
+        for field in fields
+        for delivery in field.deliveries
+        if not delivery.carrier
     )
     for mix, delivery in mix_deliveries:
         lot = (delivery.species, delivery.lot)

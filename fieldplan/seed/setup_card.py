@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from fieldplan.errors import InputError
-from fieldplan.facts import Fact, TableSentence, Value, fact
-from fieldplan.model.budget import BoxBudget
+from fieldplan.facts import Fact, Measure, TableSentence, Value, fact
+from fieldplan.model.budget import BoxBudget, TreatedSeed
 from fieldplan.model.card import Card, CardStep, Caution
-from fieldplan.model.machine import Drill, SeedBox, Tractor
+from fieldplan.model.machine import ChartPoint, Drill, SeedBox, Tractor
 from fieldplan.model.seed import Component, Mix
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, charted, charted_setting
@@ -18,7 +18,15 @@ from fieldplan.tables.columns import CARD_PARTS
 from fieldplan.units import POUND_KG
 
 
-def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
+def setup_card(
+    drill: Drill,
+    tractor: Tractor,
+    mix: Mix,
+    sowings: int,
+    *,
+    highest_kg: Mapping[str, float] | None = None,
+    treated: Sequence[TreatedSeed] = (),
+) -> Card:
     """The set-up card of one mix on one drill.
 
     Its steps are in the order of the work, with the figures for setting this drill to this mix. The
@@ -28,16 +36,22 @@ def setup_card(drill: Drill, tractor: Tractor, mix: Mix, sowings: int) -> Card:
     ----------
     sowings
         Times the field is sown, each at its share of the rate.
+    highest_kg
+        By box, the most that a plan ever has in it: the fill line is no higher than that. Without a plan it
+        is what the box may hold.
+    treated
+        Treated seed that earlier fields left in boxes.
     """
     budget = seed_budget("", mix, drill, 0.0, sowings)
     steps = [
         *_fixed(),
         *_hitch(drill, tractor),
         *_depth(drill, mix),
-        *_settings(drill, mix, budget.boxes),
+        *_settings(drill, mix, budget.boxes, highest_kg or {}),
+        *_held(treated),
         *_calibrate(drill, budget.boxes),
     ]
-    cautions = tuple(_cautions(drill, mix))
+    cautions = tuple(_cautions(drill, mix, treated))
     cited = [*(step.source for step in steps), *(caution.source for caution in cautions)]
     keys = {key for source in cited for key in source.split(", ") if key not in ("", "practice")}
     return Card(
@@ -73,6 +87,10 @@ def _fixed() -> Iterator[CardStep]:
 def _hitch(drill: Drill, tractor: Tractor) -> Iterator[CardStep]:
     if tractor.remotes == 0 and drill.min_remotes != 0:
         yield CardStep(part="Hitch", says=fact("step-no-remotes"))
+    if drill.transport_width_m is None:
+        yield CardStep(
+            part="Road", says=fact("step-road-width"), blank="width on the road", source="practice"
+        )
     if drill.weight_kg is not None:
         yield CardStep(part="Road", says=fact("step-weight", drill_kg=drill.weight_kg), source="practice")
 
@@ -99,51 +117,114 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
         yield CardStep(part="Depth", says=says, blank="notch", source="practice")
 
 
-def _settings(drill: Drill, mix: Mix, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
+def _settings(
+    drill: Drill, mix: Mix, boxes: Sequence[BoxBudget], highest_kg: Mapping[str, float]
+) -> Iterator[CardStep]:
     for box in boxes:
         seed_box = next(of_drill for of_drill in drill.boxes if of_drill.name == box.box)
         components = [component for component in mix.components if component.box == box.box]
-        yield CardStep(part="Settings", says=_charted(drill, components, box), blank="range, setting")
-        if seed_box.kind != "native" and (seeds_per_lb := _largest_seed_per_lb(components)) is not None:
-            notch, like, source = tables.seed_gate(seeds_per_lb)
-            gate = fact("step-gate", box=box.box, n_notch=notch, like=like)
-            yield CardStep(part="Settings", says=gate, blank="gate", source=source)
+        yield CardStep(part="Settings", says=_holds(box))
+        lines = _chart_of(drill, mix, components, box)
+        yield CardStep(part="Settings", says=_charted(lines, components, box), blank="range, setting")
+        yield from _gate(lines, components, seed_box)
         says = fact("step-drive/own", box=box.box)
         if seed_box.drive:
             says = fact("step-drive", box=box.box, drive=seed_box.drive)
         yield CardStep(part="Settings", says=says, source="practice")
         source = "" if seed_box.kind == "grain" else "practice"
-        yield CardStep(part="Fill", says=_fill(seed_box, box), source=source)
+        yield CardStep(part="Fill", says=_fill(seed_box, box, highest_kg.get(box.box)), source=source)
+        yield _placement(seed_box)
     idle = tuple(box.name for box in drill.boxes if box.name not in {box.box for box in boxes})
     if idle:
         yield CardStep(part="Settings", says=fact("step-boxes-idle", boxes=idle))
 
 
-def _fill(seed_box: SeedBox, box: BoxBudget) -> Fact:
-    """How far a box may be filled, with what, and where its seed falls."""
+def _holds(box: BoxBudget) -> Fact:
+    """Which lots go in a box, by their share of its weight."""
+    lots = [
+        fact(
+            "step-holds-lot",
+            species=part.species,
+            lot=part.lot,
+            of_box_frac=part.bulk_kg_per_m2 / box.load_kg_per_m2,
+            treated=fact("step-holds-treated") if part.treated else "",
+        )
+        for part in box.components
+    ]
+    if box.carrier_kg_per_m2:
+        lots.append(
+            fact(
+                "step-holds-lot",
+                species=box.carrier,
+                lot="",
+                of_box_frac=box.carrier_frac,
+                treated="",
+            )
+        )
+    return fact("step-holds", box=box.box, lots=tuple(lots))
+
+
+def _gate(
+    lines: Sequence[ChartPoint], components: Sequence[Component], seed_box: SeedBox
+) -> Iterator[CardStep]:
+    """The seed gate by the drill's own chart or, without one, as drills with a gate of three steps have it."""
+    gates = tuple(dict.fromkeys(line.gate for line in lines if line.gate))
+    if gates:
+        says = fact("step-gate/charted", box=seed_box.name, gates=gates)
+        yield CardStep(part="Settings", says=says, blank="gate")
+        return
+    seeds_per_lb = _largest_seed_per_lb(components)
+    if seed_box.kind == "native" or seeds_per_lb is None:
+        return
+    notch, like, source = tables.seed_gate(seeds_per_lb)
+    gate = fact("step-gate", box=seed_box.name, n_notch=notch, like=like)
+    yield CardStep(part="Settings", says=gate, blank="gate", source=source)
+
+
+def _fill(seed_box: SeedBox, box: BoxBudget, highest_kg: float | None) -> Fact:
+    """How far to fill a box: to the largest load that is needed and no further than it may be filled."""
     usable_m3 = seed_box.volume_m3 * seed_box.usable_frac
-    lands: Value = seed_box.lands or (fact("surface-as-a-rule") if seed_box.kind == "small" else "")
+    most_m3 = usable_m3 if highest_kg is None else min(usable_m3, highest_kg / box.load_kg_per_m3)
     return fact(
         "step-fill/native" if seed_box.kind == "native" else "step-fill",
         box=box.box,
-        usable_frac=seed_box.usable_frac,
-        usable_box_m3=usable_m3,
-        usable_kg=usable_m3 * box.load_kg_per_m3,
-        carrier_frac=box.carrier_frac,
-        carrier=box.carrier if box.carrier_kg_per_m2 else "",
-        lands=lands,
+        line_frac=most_m3 / seed_box.volume_m3,
+        line_box_m3=most_m3,
+        line_kg=most_m3 * box.load_kg_per_m3,
+        may_frac="" if highest_kg is None else Measure(seed_box.usable_frac, "_frac"),
     )
 
 
-def _charted(drill: Drill, components: Sequence[Component], box: BoxBudget) -> Fact:
+def _placement(seed_box: SeedBox) -> CardStep:
+    """Where the seed of a box falls, if the job file says; else a line to write it down."""
+    if seed_box.lands:
+        return CardStep(part="Fill", says=fact("step-lands", box=seed_box.name, lands=seed_box.lands))
+    return CardStep(
+        part="Fill", says=fact("step-lands/unknown", box=seed_box.name), blank="falls", source="practice"
+    )
+
+
+def _held(treated: Sequence[TreatedSeed]) -> Iterator[CardStep]:
+    """Treated seed of earlier fields: where it is, and that the box is cleaned out first."""
+    for one in treated:
+        yield CardStep(part="Boxes", says=fact("step-treated-held", held=one.says), source="fsa-treated")
+
+
+def _chart_of(drill: Drill, mix: Mix, components: Sequence[Component], box: BoxBudget) -> list[ChartPoint]:
+    """The chart's lines for a box: of its one species or, with several lots or a carrier, of the mix."""
+    one = len(components) == 1 and not box.carrier_kg_per_m2
+    name = (components[0].species if one else mix.name).casefold()
+    return [point for point in drill.chart if point.seed.casefold() == name and point.box in ("", box.box)]
+
+
+def _charted(chart: Sequence[ChartPoint], components: Sequence[Component], box: BoxBudget) -> Fact:
     """The setting that the rate chart gives for the load rate of a box, or why it gives none."""
     load: dict[str, Value] = {"box": box.box, "load_kg_per_m2": box.load_kg_per_m2}
-    if len(components) > 1 or box.carrier_kg_per_m2:
-        return Fact("step-setting/mix", load)
-    if not any(point.seed.casefold() == components[0].species.casefold() for point in drill.chart):
-        return Fact("step-setting/uncharted", load)
+    if not chart:
+        several = len(components) > 1 or box.carrier_kg_per_m2
+        return Fact("step-setting/mix" if several else "step-setting/uncharted", load)
     try:
-        lines = charted(drill.chart, components[0].species, None)
+        lines = charted(chart, chart[0].seed, None)
         setting = charted_setting(lines, box.load_kg_per_m2)
     except InputError as error:
         return Fact("step-setting/no-answer", {**load, "why": error.problems[0].as_fact()})
@@ -177,13 +258,13 @@ def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:
         yield CardStep(part="Calibrate", says=says, blank="g caught 1, 2, 3", source="vce-418-121")
 
 
-def _cautions(drill: Drill, mix: Mix) -> Iterator[Caution]:
+def _cautions(drill: Drill, mix: Mix, treated: Sequence[TreatedSeed]) -> Iterator[Caution]:
     """Cautions that always hold, and those that this drill and seed add."""
     widest_m, _ = tables.machinery_figure("road width without being a wide load", "m")
     holds = {
         "always": True,
-        "wide": (drill.transport_width_m or drill.effective_width_m) > widest_m,
-        "treated": any(component.treated for component in mix.components),
+        "wide": drill.transport_width_m is not None and drill.transport_width_m > widest_m,
+        "treated": bool(treated) or any(component.treated for component in mix.components),
     }
     for row in tables.rows("cautions"):
         if holds[row["when"]]:

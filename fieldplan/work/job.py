@@ -16,9 +16,10 @@ _WGS84 = Geod(ellps="WGS84")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobHours:
-    """Time in the fields and between them, and the working terms with the times of everything else."""
+    """Time in the fields, at changes of the boxes and between the fields, and the working terms with the times of everything else."""
 
     field_s: float
+    changing_s: float
     moving_s: float
     working: WorkingTerms
 
@@ -28,10 +29,28 @@ PARTS: Mapping[str, Callable[[JobHours], float]] = {
     "set_up": lambda job: job.working.set_up_s,
     "calibration": lambda job: job.working.calibration_s,
     "field": lambda job: job.field_s,
+    "changing": lambda job: job.changing_s,
     "moving": lambda job: job.moving_s,
     "clean_out": lambda job: job.working.clean_out_s,
 }
 """All parts by key, in the order of the outputs."""
+
+
+def apart_m(here_lonlat: tuple[float, float], there_lonlat: tuple[float, float]) -> float:
+    """Straight distance between two places on the WGS84 ellipsoid, in m."""
+    return float(_WGS84.inv(*here_lonlat, *there_lonlat)[2])
+
+
+def moves_between_s(
+    gates: Sequence[tuple[float, float]], working: WorkingTerms, given_s: Sequence[float | None] = ()
+) -> tuple[float, ...]:
+    """The time to get to each field but the first from the one before, as `job_time` has it."""
+    known_s = list(given_s)[1:] or [None] * (len(gates) - 1)
+    towed_s = [
+        apart_m(here, there) * working.road_factor / working.towing_speed_m_per_s
+        for here, there in pairwise(gates)
+    ]
+    return tuple(towed if given is None else given for towed, given in zip(towed_s, known_s, strict=True))
 
 
 def job_time(
@@ -39,6 +58,7 @@ def job_time(
     gates: Sequence[tuple[float, float]],
     working: WorkingTerms,
     moves_s: Sequence[float | None] = (),
+    changing_s: float = 0.0,
 ) -> JobTime:
     """The time of the whole job by part, with the fields in the order given.
 
@@ -52,12 +72,11 @@ def job_time(
     moves_s
         Time to get to each field from the one before; ``None`` where it was not given. The first counts
         for nothing.
+    changing_s
+        Time of emptying, cleaning, setting and calibrating boxes between one mix and the next.
     """
-    given_s = list(moves_s)[1:] or [None] * (len(gates) - 1)
-    apart_m = [float(_WGS84.inv(*here, *there)[2]) for here, there in pairwise(gates)]
-    towed_s = [away_m * working.road_factor / working.towing_speed_m_per_s for away_m in apart_m]
-    moving_s = sum(towed if given is None else given for towed, given in zip(towed_s, given_s, strict=True))
-    job = JobHours(field_s=field_s, moving_s=moving_s, working=working)
+    moving_s = sum(moves_between_s(gates, working, moves_s))
+    job = JobHours(field_s=field_s, changing_s=changing_s, moving_s=moving_s, working=working)
     return JobTime(parts=tuple(TimePart(key=key, spent_s=part_s(job)) for key, part_s in PARTS.items()))
 
 

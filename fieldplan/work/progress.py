@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from fieldplan.errors import InputError
-from fieldplan.model.budget import OrderLine
+from fieldplan.model.budget import BoxBudget
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.progress import FieldAhead, FieldDone, LotPace, Outlook, SoFar
+from fieldplan.model.progress import BoxNow, FieldAhead, FieldDone, LotPace, Now, Ordered, Outlook, SoFar
 from fieldplan.tables import read as tables
 from fieldplan.work.booking import booking_for, prob_within
 
@@ -21,7 +21,7 @@ def outlook(
     so_far: SoFar,
     fields: Sequence[FieldAhead],
     around_s: Callable[[Sequence[FieldDone]], float],
-    order: Sequence[OrderLine],
+    order: Sequence[Ordered],
     terms: BookingTerms,
     place_lonlat: tuple[float, float],
     days_left: int | None,
@@ -44,7 +44,7 @@ def outlook(
     around_s
         Time of the moves still to make and the clean-out, in s, by how far each field is done.
     order
-        The order of the plan; only lots with a weight in ``so_far.left_kg`` are looked at.
+        What was ordered of each lot and carrier; only those with a weight in ``so_far.left_kg`` are looked at.
     place_lonlat
         Longitude and latitude of the fields, for daylight.
     days_left
@@ -69,6 +69,9 @@ def outlook(
     rest_s = max(0.0, field_s - planned_s) * so_far.worked_s / planned_s + around_s(done)
     booking = booking_for(rest_s, terms, place_lonlat)
     prob = None if days_left is None else prob_within(rest_s, terms, place_lonlat, days_left)
+    lots = tuple(
+        _lot(line, so_far, fields, done) for line in order if (line.species, line.lot) in so_far.left_kg
+    )
     return Outlook(
         drilled_m2=drilled_m2,
         rest_m2=rest_m2,
@@ -78,10 +81,9 @@ def outlook(
         worked_s=so_far.worked_s,
         rest_s=rest_s,
         fields=done,
-        lots=tuple(
-            _lot(line, so_far, fields, done) for line in order if (line.species, line.lot) in so_far.left_kg
-        ),
+        lots=lots,
         booking=booking,
+        now=_now(fields, done, lots),
         days_left=days_left,
         prob_in_days_left=prob,
     )
@@ -105,9 +107,7 @@ def _done(so_far: SoFar, fields: Sequence[FieldAhead]) -> tuple[FieldDone, ...]:
     return tuple(done)
 
 
-def _lot(
-    line: OrderLine, so_far: SoFar, fields: Sequence[FieldAhead], done: Sequence[FieldDone]
-) -> LotPace:
+def _lot(line: Ordered, so_far: SoFar, fields: Sequence[FieldAhead], done: Sequence[FieldDone]) -> LotPace:
     lot = (line.species, line.lot)
     left_kg = so_far.left_kg[lot]
     if left_kg > line.ordered_kg * (1 + 1e-9):
@@ -135,4 +135,39 @@ def _lot(
         expected_kg=expected_kg,
         gone_kg=gone_kg,
         asked_kg=ratio * (whole_kg - expected_kg) if begun else whole_kg - min(expected_kg, gone_kg),
+    )
+
+
+def _now(fields: Sequence[FieldAhead], done: Sequence[FieldDone], lots: Sequence[LotPace]) -> Now | None:
+    """The field under way or, if none is, the first not begun, with what each of its boxes does."""
+    ahead = [field for field, part in zip(fields, done, strict=True) if part.share < 1]
+    begun = [field for field, part in zip(fields, done, strict=True) if 0 < part.share < 1]
+    if not ahead:
+        return None
+    here = (begun or ahead)[0]
+    rest = [field for field in ahead if field is not here]
+    sown = [field for field, part in zip(fields, done, strict=True) if part.share > 0]
+    return Now(
+        field_id=here.field_id,
+        mix=here.mix,
+        begun=bool(begun),
+        changes=() if begun else here.changes,
+        boxes=tuple(_box_now(box, sown, lots) for box in here.boxes),
+        following=rest[0] if rest else None,
+    )
+
+
+def _box_now(box: BoxBudget, sown: Sequence[FieldAhead], lots: Sequence[LotPace]) -> BoxNow:
+    """How far a box is off, by all its lots and its carrier that were weighed: gone / expected − 1."""
+    inside = {(part.species, part.lot) for part in box.components} | {(box.carrier, "")}
+    weighed = [lot for lot in lots if lot.begun and (lot.species, lot.lot) in inside]
+    expected_kg = sum(lot.expected_kg for lot in weighed)
+    mixes = dict.fromkeys(
+        field.mix for field in sown for lot in weighed if field.sown_kg.get((lot.species, lot.lot))
+    )
+    return BoxNow(
+        box=box.box,
+        wanted_kg_per_m2=box.load_kg_per_m2,
+        off_frac=sum(lot.gone_kg for lot in weighed) / expected_kg - 1 if expected_kg else None,
+        mixes=tuple(mixes),
     )

@@ -283,6 +283,21 @@ def test_a_packet_is_complete_or_says_what_is_missing(
     ]
 
 
+def test_a_packet_says_that_seed_was_treated(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Beside the lot and among what is to be minded: the box, and that label and local rules say what to do."""
+    ledger = tmp_path / "spring.ledger"
+    more = " box=grain tested=2027-01-12 origin=here tag=kept receipt=5 treated=yes"
+    assert _record(ledger, OUT, SOWN + ' depth="1 in" settings=42', SEED + more, IN) == 0
+    packet = _json(capsys, "packet", SEASON, "R05", "--ledger", str(ledger))
+    assert packet["fields"][0]["seed"][0]["treated"] is True
+    (caution,) = packet["cautions"]
+    assert caution.startswith("TREATED SEED: ")
+    assert "in the grain box" in caution
+    assert "on the label and in local rules" in caution
+    assert exit_code(["season", "packet", SEASON, "R05", "--ledger", str(ledger)]) == 0
+    assert ", TREATED" in capsys.readouterr().out
+
+
 def test_a_packet_warns_of_old_tests_and_days_outside(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

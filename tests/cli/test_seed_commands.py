@@ -78,7 +78,7 @@ def test_setup_card_is_in_the_order_of_the_work(capsys: pytest.CaptureFixture[st
     assert at == sorted(at)
     assert card.count("[ ]") > 20
     assert "hydraulic" in card.lower()
-    assert "rice hulls" in card
+    assert "24 % rice hulls" in unwrapped(card)
     assert unwrapped(card).endswith("Where they differ, follow them.")
     assert "Treated seed" not in card
 

@@ -48,15 +48,13 @@ def plans(draw: st.DrawFn) -> Plan:
 @settings(max_examples=8, deadline=None, derandomize=True)
 @given(plan=plans())
 def test_labels_add_to_parcels_and_parcels_to_need(plan: Plan) -> None:
-    """Batches of a parcel add to its delivery, deliveries to need, need rounds up to bags; what is carried
+    """Batches of a parcel add to its delivery, carriers too, deliveries to need, need rounds up to bags; what is carried
     from parcel to parcel is ordered once.
     """
     need: dict[tuple[str, str], float] = defaultdict(float)
     for field in plan.fields:
         labelled: dict[tuple[str, str], float] = defaultdict(float)
-        for portion in (
-            portion for batch in field.batches for portion in batch.portions if not portion.carrier
-        ):
+        for portion in (portion for batch in field.batches for portion in batch.portions):
             labelled[portion.species, portion.lot] += portion.bulk_kg
         for part in field.deliveries:
             lot = (part.species, part.lot)
@@ -64,7 +62,8 @@ def test_labels_add_to_parcels_and_parcels_to_need(plan: Plan) -> None:
             assert part.need_kg == pytest.approx(
                 part.sown_kg + part.overage_kg + part.carried_kg, rel=1e-9, abs=1e-9
             )
-            assert part.overage_kg >= part.residual_kg >= 0
+            assert part.overage_kg >= part.residual_kg - 3e-6
+            assert part.residual_kg >= 0
             need[lot] += part.need_kg
     for line in plan.order:
         assert line.need_kg == pytest.approx(need[line.species, line.lot], rel=1e-9)

@@ -45,6 +45,7 @@ def packet_object(packet: Packet) -> dict[str, object]:
                         "origin": seed.origin,
                         "tag": seed.tag,
                         "receipt": seed.receipt,
+                        "treated": seed.treated,
                     }
                     for seed in field.seed
                 ],

@@ -12,6 +12,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
+from fieldplan.report.data.seed import change_object, loads_object, order_object, treated_object
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.notes import notes_as_data, values_as_data
 from fieldplan.report.words.quantities import Quantities
@@ -51,6 +52,9 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         "fields": [_field(field, legs) for field in plan.fields],
         "totals": _totals(plan),
         "order": _order(plan),
+        "field_order": order_object(plan.sow_orders),
+        "loads": loads_object(plan.loads),
+        "emptied_last": [change_object(change) for change in plan.emptied_last],
         "job_time": {**_parts(plan.job_time.parts), "job_s": plan.job_time.job_s},
         "booking": _booking(plan),
         "cost": _cost(plan),
@@ -162,6 +166,9 @@ def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
             "handbook_s": list(time.handbook_s),
         },
         "seed": {"boxes": [_box(field, i) for i in range(len(field.seed.boxes))]},
+        "box_changes": [change_object(change) for change in field.box_changes],
+        "changing_s": field.changing_s,
+        "treated": [treated_object(one) for one in field.treated],
         "refills": _refills(field),
         "seed_stands": _stands(field),
         "second_stand": _second_stand(field),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from fieldplan.model.progress import Outlook
+from fieldplan.model.progress import Now, Outlook
+from fieldplan.report.data.seed import change_object
 
 
 def progress_object(found: Outlook) -> dict[str, object]:
@@ -35,7 +36,36 @@ def progress_object(found: Outlook) -> dict[str, object]:
             }
             for lot in found.lots
         ],
+        "now": _now_object(found.now),
         "suggested_days": found.booking.suggested_days,
         "days_left": found.days_left,
         "prob_in_days_left": found.prob_in_days_left,
+    }
+
+
+def _now_object(now: Now | None) -> dict[str, object] | None:
+    if now is None:
+        return None
+    return {
+        "field_id": now.field_id,
+        "mix": now.mix,
+        "begun": now.begun,
+        "box_changes": [change_object(change) for change in now.changes],
+        "boxes": [
+            {
+                "box": box.box,
+                "wanted_kg_per_m2": box.wanted_kg_per_m2,
+                "real_kg_per_m2": box.real_kg_per_m2,
+                "off_frac": box.off_frac,
+                "mixes": list(box.mixes),
+            }
+            for box in now.boxes
+        ],
+        "following": None
+        if now.following is None
+        else {
+            "field_id": now.following.field_id,
+            "mix": now.following.mix,
+            "box_changes": [change_object(change) for change in now.following.changes],
+        },
     }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fieldplan.model.budget import BoxChange, Delivery, Portion, SeedEnd, SowOrders, TreatedSeed
+from fieldplan.model.loads import LoadList, Taken
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.words.notes import notes_as_data
 
@@ -31,7 +33,10 @@ def seed_object(plan: Plan) -> dict[str, object]:
         "carriers": [
             {"name": carrier.name, "kg": carrier.kg, "m3": carrier.m3} for carrier in plan.carriers
         ],
-        "parcels": [_parcel_object(field) for field in plan.fields],
+        "field_order": order_object(plan.sow_orders),
+        "emptied_last": [change_object(change) for change in plan.emptied_last],
+        "loads": loads_object(plan.loads),
+        "parcels": [_parcel_object(plan, field) for field in plan.fields],
         "run_outs": [
             {
                 "mix": run_out.mix,
@@ -40,6 +45,7 @@ def seed_object(plan: Plan) -> dict[str, object]:
                 "planned_m2": run_out.planned_m2,
                 "fill_m2": run_out.fill_m2,
                 "seed_m2": run_out.seed_m2,
+                "ends": _end_object(run_out.ends),
             }
             for run_out in plan.run_outs
         ],
@@ -47,26 +53,165 @@ def seed_object(plan: Plan) -> dict[str, object]:
     }
 
 
-def _parcel_object(field: FieldPlan) -> dict[str, object]:
+def _end_object(end: SeedEnd | None) -> dict[str, object] | None:
+    if end is None:
+        return None
+    return {
+        "field_id": end.field_id,
+        "species": end.species,
+        "lot": end.lot,
+        "sown_m2": end.sown_m2,
+        "of_m2": end.of_m2,
+    }
+
+
+def change_object(change: BoxChange) -> dict[str, object]:
+    """What to do to a box before a field, and in the end."""
+    return {
+        "box": change.box,
+        "kind": change.kind,
+        "mix": change.mix,
+        "kg": change.kg,
+        "takes_s": change.takes_s,
+        "treated": change.treated,
+        "portions": [portion_object(portion) for portion in change.portions],
+    }
+
+
+def treated_object(one: TreatedSeed) -> dict[str, object]:
+    """Treated seed that concerns a field, and where it is."""
+    return {"box": one.box, "where": one.where, "mix": one.mix, "species": list(one.species)}
+
+
+def portion_object(portion: Portion) -> dict[str, object]:
+    """A weighed amount of a lot or a carrier."""
+    return {
+        "species": portion.species,
+        "lot": portion.lot,
+        "carrier": portion.carrier,
+        "bulk_kg": portion.bulk_kg,
+        "pls_kg": portion.pls_kg,
+        "treated": portion.treated,
+    }
+
+
+def order_object(orders: SowOrders | None) -> dict[str, object] | None:
+    """The order of the fields beside that of the file, and what the box changes of both come to."""
+    if orders is None:
+        return None
+    return {
+        "given": list(orders.given),
+        "best": list(orders.best),
+        "kept": orders.kept,
+        "given_emptied": orders.of_given.n_emptied,
+        "given_set_again": orders.of_given.n_reset,
+        "given_s": orders.given_s,
+        "best_emptied": orders.of_best.n_emptied,
+        "best_set_again": orders.of_best.n_reset,
+        "best_s": orders.best_s,
+    }
+
+
+def _delivery_object(plan: Plan, part: Delivery) -> dict[str, object]:
+    """What a parcel is brought of a lot or carrier, and how it comes: trip by trip, in bags or bales."""
+    return {
+        "species": part.species,
+        "lot": part.lot,
+        "carrier": part.carrier,
+        "treated": part.treated,
+        "sown_kg": part.sown_kg,
+        "overage_kg": part.overage_kg,
+        "stays_kg": part.residual_kg,
+        "carried_kg": part.carried_kg,
+        "need_kg": part.need_kg,
+        "sown_pls_kg": part.sown_pls_kg,
+        "brought": [
+            {"trip": trip.number, "day": trip.day, **_taken_object(taken)}
+            for trip, taken in plan.loads.taken_for(part.field_id)
+            if (taken.species, taken.lot) == (part.species, part.lot)
+        ],
+    }
+
+
+def _taken_object(taken: Taken) -> dict[str, object]:
+    return {
+        "kg": taken.kg,
+        "bag_kg": taken.bag_kg,
+        "bags": taken.bags,
+        "first_bag": taken.first_bag,
+        "from_open_bag_kg": taken.from_open_kg,
+        "whole_bags": taken.n_whole,
+        "out_of_one_more_kg": taken.opened_kg,
+        "volume_m3": taken.volume_m3,
+    }
+
+
+def loads_object(loads: LoadList) -> dict[str, object]:
+    """All trips with what they put down where, and where all of each lot goes."""
+    return {
+        "limit_kg": loads.limit_kg,
+        "trips": [
+            {
+                "trip": trip.number,
+                "day": trip.day,
+                "gross_kg": trip.gross_kg,
+                "field_ids": list(trip.field_ids),
+                "taken": [
+                    {
+                        "field_id": taken.field_id,
+                        "species": taken.species,
+                        "lot": taken.lot,
+                        "carrier": taken.carrier,
+                        "treated": taken.treated,
+                        **_taken_object(taken),
+                    }
+                    for taken in trip.taken
+                ],
+                "drops": [
+                    {
+                        "field_id": drop.field_id,
+                        "stop": drop.stop,
+                        "spare": drop.spare,
+                        "box": drop.box,
+                        "part": drop.part,
+                        "parts": drop.parts,
+                        "start_s": drop.start_s,
+                        "net_kg": drop.net_kg,
+                        "gross_kg": drop.gross_kg,
+                        "portions": [portion_object(portion) for portion in drop.portions],
+                    }
+                    for drop in trip.drops
+                ],
+            }
+            for trip in loads.trips
+        ],
+        "accounts": [
+            {
+                "species": one.species,
+                "lot": one.lot,
+                "carrier": one.carrier,
+                "ordered_kg": one.ordered_kg,
+                "seed_house_kg": one.stays_kg,
+                "brought_kg": one.brought_kg,
+                "spare_kg": one.spare_kg,
+                "loaded_kg": one.loaded_kg,
+                "sown_kg": one.sown_kg,
+                "left_kg": one.left_kg,
+                "swept_kg": one.swept_kg,
+            }
+            for one in loads.accounts
+        ],
+    }
+
+
+def _parcel_object(plan: Plan, field: FieldPlan) -> dict[str, object]:
     return {
         "field_id": field.field.field_id,
         "mix": field.seed.mix,
-        "box_changes": [
-            {"box": c.box, "kind": c.kind, "mix": c.mix, "kg": c.kg} for c in field.box_changes
-        ],
-        "deliveries": [
-            {
-                "species": part.species,
-                "lot": part.lot,
-                "sown_kg": part.sown_kg,
-                "overage_kg": part.overage_kg,
-                "stays_kg": part.residual_kg,
-                "carried_kg": part.carried_kg,
-                "need_kg": part.need_kg,
-                "sown_pls_kg": part.sown_pls_kg,
-            }
-            for part in field.deliveries
-        ],
+        "box_changes": [change_object(change) for change in field.box_changes],
+        "changing_s": field.changing_s,
+        "treated": [treated_object(one) for one in field.treated],
+        "deliveries": [_delivery_object(plan, part) for part in field.deliveries],
         "batches": [
             {
                 "box": batch.box,
@@ -74,16 +219,8 @@ def _parcel_object(field: FieldPlan) -> dict[str, object]:
                 "of": batch.of,
                 "spare": batch.spare,
                 "load_kg": batch.load_kg,
-                "portions": [
-                    {
-                        "species": p.species,
-                        "lot": p.lot,
-                        "carrier": p.carrier,
-                        "bulk_kg": p.bulk_kg,
-                        "pls_kg": p.pls_kg,
-                    }
-                    for p in batch.portions
-                ],
+                "treated": batch.treated,
+                "portions": [portion_object(portion) for portion in batch.portions],
             }
             for batch in field.batches
         ],

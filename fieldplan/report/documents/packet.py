@@ -148,7 +148,7 @@ def _lot(seed: SeedUsed, mapped_m2: float, q: Quantities) -> tuple[str, ...]:
     if seed.pls_kg is not None and mapped_m2 > 0:
         rate = f"{seed.pls_kg / q.mass_unit_kg / (mapped_m2 / q.area_unit_m2):,.2f}"
     return (
-        seed.species,
+        seed.species + (", TREATED" if seed.treated else ""),
         seed.lot,
         seed.box or NONE,
         q.mass(seed.bulk_kg, 1),

@@ -13,16 +13,17 @@ from typing import Any
 from fieldplan.facts import case_of
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.report.documents.load_list import load_list_parts
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.text.plan.short import short_lines
 from fieldplan.report.text.plan_page import page, title_of
-from fieldplan.report.text.seed_page import parcel
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, hours
+from fieldplan.report.words.seed import parcel
 from fieldplan.report.words.sentences import sentence
 
 _META = (
@@ -56,6 +57,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         f'<nav aria-label="fields"><ul>{_links(plan)}</ul></nav>',
         f"<section><h2>Hours and odds</h2>{_drawn(hours_svg(plan))}{_drawn(odds_svg(plan))}</section>",
         *(_field(plan, field, i, q) for i, field in enumerate(plan.fields)),
+        f"<section><h2>Load list</h2>{_load_list(plan, q)}</section>",
         f"<section><h2>Everything</h2>{_whole_page(plan, boundary_name, q)}</section>",
         f"<script>{script}</script></body></html>",
     ]
@@ -71,6 +73,16 @@ def _links(plan: Plan) -> str:
 def _whole_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
     text = page(plan, boundary_name, q, every_stop=True)
     return f'<div class="scroll"><pre>{_text_block(text)}</pre></div>'
+
+
+def _load_list(plan: Plan, q: Quantities) -> str:
+    """The trips of the truck, and where all of each lot goes."""
+    return "".join(
+        (f"<h3>{_text(part.name)}</h3>" if part.name else "")
+        + (_table({"header": part.header, "rows": part.rows}, part.left) if part.rows else "")
+        + "".join(f"<p>{_text(line)}</p>" for line in part.lines)
+        for part in load_list_parts(plan, q)
+    )
 
 
 def _field(plan: Plan, field: FieldPlan, index: int, q: Quantities) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.text.plan.short import times_text
 from fieldplan.report.text.plan.tractor import tractor_in_short
-from fieldplan.report.text.seed_page import parcel
 from fieldplan.report.words.money_and_places import money_range, place_text
 from fieldplan.report.words.places import headings
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, counted, hours, hours_in_parts, odds_text, share
+from fieldplan.report.words.seed import parcel
 from fieldplan.report.words.sentences import sentence
 
 
@@ -94,7 +94,9 @@ def _depth(field: FieldPlan, q: Quantities) -> str:
         return "ask the seed supplier"
     shallowest = field.depths[0]
     known = {depth.species for depth in field.depths}
-    lacking = dict.fromkeys(part.species for part in field.deliveries if part.species not in known)
+    lacking = dict.fromkeys(
+        part.species for part in field.deliveries if not part.carrier and part.species not in known
+    )
     text = f"no deeper than {q.spacing(shallowest.max_m)}, for {shallowest.species}"
     return text + (f"; not in the table: {', '.join(lacking)}" if lacking else "")
 

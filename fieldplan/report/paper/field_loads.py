@@ -7,12 +7,12 @@ from itertools import groupby
 from operator import itemgetter
 
 from fieldplan.model.budget import Portion
-from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.model.work import Refill
-from fieldplan.report.text.seed_page import MIN_KG, from_bags, lot_name
 from fieldplan.report.words.places import last_sown, place_of, start_of
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import from_bags, lot_name
 
 _NOTHING = [["", "nothing: the boxes hold enough", "", ""]]
 
@@ -64,9 +64,11 @@ def _load(plan: Plan, field: FieldPlan, load_kg: Mapping[str, float], q: Quantit
 def _portion_rows(plan: Plan, box: str, portions: Iterable[Portion], q: Quantities) -> Iterator[list[str]]:
     """A row for each lot; the box stands in the first only."""
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
+    scale_kg = plan.job.loading.scale_kg
     for portion in portions:
-        bags = from_bags(portion, bag_kg.get((portion.species, portion.lot)), q)
-        yield [box, plain(lot_name(portion.species, portion.lot)), q.mass(portion.bulk_kg), bags]
+        bags = from_bags(portion, bag_kg.get((portion.species, portion.lot)), q, scale_kg)
+        name = lot_name(portion.species, portion.lot) + (", TREATED" if portion.treated else "")
+        yield [box, plain(name), q.weight(portion.bulk_kg, scale_kg), bags]
         box = ""
 
 

@@ -9,10 +9,10 @@ from fieldplan.report.paper.field_answers import answers
 from fieldplan.report.paper.field_loads import load_rows
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.text.card import LAST_WORD
-from fieldplan.report.text.seed_page import changed, parcel
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, percent
+from fieldplan.report.words.seed import before, end_texts, parcel
 from fieldplan.report.words.sentences import sentence
 from fieldplan.tables import read as tables
 
@@ -54,9 +54,9 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> 
         "warnings": warnings,
         "notes": notes,
         "answers": [[name, plain(text)] for name, text in answers(plan, field, q)],
-        "changes": [plain(changed(change, q)) for change in field.box_changes],
+        "changes": [plain(text) for text in before(field, q)],
         "boxes": _boxes(field, q),
-        "loads": {"header": ["when", "box", "seed", q.mass_unit, "from bags"], "rows": loads[:maximum]},
+        "loads": {"header": ["when", "box", "seed", "weight", "from bags"], "rows": loads[:maximum]},
         "more": f"{more} more rows: see fieldplan seed." if more > 0 else "",
         "catch": _catch(plan, field, q),
         "blanks": _blanks(field),
@@ -65,8 +65,8 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> 
 
 
 def _is_treated(field: FieldPlan) -> bool:
-    """Whether any seed of a field is treated."""
-    return any(batch.treated for batch in field.batches)
+    """Whether treated seed is sown on a field, or was left in boxes or bags by earlier ones."""
+    return bool(field.treated)
 
 
 def _treated_seed_cautions() -> list[str]:
@@ -114,12 +114,12 @@ def _catch(plan: Plan, field: FieldPlan, q: Quantities) -> dict[str, Any]:
             q.mass_rate(box.load_kg_per_m2),
             q.catch_g(box.load_kg_per_m2 * drill.row_spacing_m),
             q.catch_g(box.load_kg_per_m2 * drill.row_spacing_m * drill.rows),
-            _runs_out_at(plan, field.seed.mix, box.box, q),
+            _runs_out_at(plan, field, box.box, q),
         ]
         for box in field.seed.boxes
     ]
     over, every = f"a row over {q.length(q.catch_m)}", f"all {drill.rows} rows"
-    heavy = f"{_heavy(plan)}: {plain(field.seed.mix)} runs out at"
+    heavy = f"{_heavy(plan)}: {plain(field.seed.mix)} runs out"
     return {"header": ["box", "rate", over, every, heavy], "rows": rows}
 
 
@@ -129,10 +129,13 @@ def _heavy(plan: Plan) -> str:
     return "" if first is None else f"{percent(plan.run_out(first.mix, first.box).heavy_frac)} heavy"
 
 
-def _runs_out_at(plan: Plan, mix: str, box: str, q: Quantities) -> str:
-    heavy = plan.run_out(mix, box)
-    end_m2 = min(heavy.seed_m2, heavy.planned_m2)
-    return f"{q.area(end_m2, 1)} of {q.area(heavy.planned_m2, 1)} {q.area_unit} in all"
+def _runs_out_at(plan: Plan, field: FieldPlan, box: str, q: Quantities) -> str:
+    """Where the seed of a box ends, and whether that is here."""
+    parcel_id, lot, after = end_texts(plan.run_out(field.seed.mix, box), q)
+    if parcel_id == "–":
+        return "lasts"
+    here = "here" if parcel_id == field.field.field_id else f"at {plain(parcel_id)}"
+    return f"{here} after {after} {q.area_unit}: {plain(lot)}"
 
 
 def _blanks(field: FieldPlan) -> list[str]:

@@ -8,17 +8,17 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
-from fieldplan.model.budget import Batch
 from fieldplan.model.card import Card
-from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.plan import Plan
 from fieldplan.report.files import Writer
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.text.card import LAST_WORD, cited
-from fieldplan.report.text.seed_page import lot_name, parcel
+from fieldplan.report.text.labels import Label, label_portions, labels_of
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import lot_name, parcel
 from fieldplan.report.words.sentences import sentence
 
 MAX_FIELDS = 60
@@ -119,11 +119,11 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     MissingExtra
         If the typesetter is not installed.
     """
-    every = [(field, batch) for field in plan.fields for batch in field.batches]
+    every = labels_of(plan)
     labels = [
         label
-        for n, (field, batch) in enumerate(every, start=1)
-        for label in _labels(field, batch, f"{n} of {len(every)}", q)
+        for n, one in enumerate(every, start=1)
+        for label in _labels(one, f"{n} of {len(every)}", q, plan.job.loading.scale_kg)
     ]
     return compiled(
         "labels",
@@ -136,35 +136,21 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper) -> bytes:
     )
 
 
-def _labels(field: FieldPlan, batch: Batch, number: str, q: Quantities) -> Iterator[dict[str, Any]]:
-    """The label of a batch, or several where its lots do not fit on one."""
-    which = "spare, keep dry" if batch.spare else f"batch {batch.number} of {batch.of}, {_when(batch)}"
-    name = parcel(field)
-    room = LABEL_LINES - 2 * batch.treated - len(name) // 32 - len(batch.mix) // LABEL_LETTERS
-    pieces = _pieces([plain(text) for text in _portions(batch, q)], max(2, room))
+def _labels(one: Label, number: str, q: Quantities, scale_kg: float) -> Iterator[dict[str, Any]]:
+    """One label, or several where the lots of a batch do not fit on one."""
+    of, name = one.of, one.head
+    room = LABEL_LINES - 2 * of.treated - len(name) // 32 - len(of.mix) // LABEL_LETTERS
+    pieces = _pieces([plain(text.strip()) for text in label_portions(of, q, scale_kg)], max(2, room))
     for k, piece in enumerate(pieces, start=1):
         yield {
             "parcel": plain(name),
             "number": number,
-            "box": f"{batch.box} box",
-            "mix": plain(batch.mix),
-            "treated": batch.treated,
-            "which": which + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"),
+            "box": f"{of.box} box",
+            "mix": plain(of.mix),
+            "treated": of.treated,
+            "which": one.use + ("" if len(pieces) == 1 else f"; label {k} of {len(pieces)} for it"),
             "portions": piece,
         }
-
-
-def _when(batch: Batch) -> str:
-    return "start" if batch.number == 1 else f"stop {batch.number - 1}"
-
-
-def _portions(batch: Batch, q: Quantities) -> Iterator[str]:
-    """What to weigh out for a batch, lot by lot, and its total."""
-    unit = q.mass_unit
-    for part in batch.portions:
-        bulk = f"{q.mass(part.bulk_kg, 2)} {unit}  {lot_name(part.species, part.lot)}"
-        yield bulk + (": mix in well" if part.carrier else f"  (PLS {q.mass(part.pls_kg, 2)} {unit})")
-    yield f"total {q.mass(batch.load_kg, 2)} {unit}; PLS {q.mass(batch.pls_kg, 2)} {unit}"
 
 
 def _pieces(lines: list[str], maximum: int) -> list[list[str]]:
@@ -187,8 +173,8 @@ def _manifest(plan: Plan, q: Quantities) -> dict[str, Any]:
         [
             plain(parcel(field)) if i == 0 else "",
             plain(field.seed.mix) if i == 0 else "",
-            plain(lot_name(part.species, part.lot)),
-            f"{q.mass(part.need_kg, 2)} {q.mass_unit}",
+            plain(lot_name(part.species, part.lot) + (", TREATED" if part.treated else "")),
+            q.weight(part.need_kg, plan.job.loading.scale_kg),
             "",
             "",
         ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldplan.report.documents.document import Document, parts_of
+from fieldplan.report.documents.document import Document, Part, parts_of
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.plain import plain
 
@@ -16,12 +16,15 @@ def document_text(document: Document) -> str:
         *(line for about in document.about for line in paragraph(about, indent=0)),
     ]
     for part in parts_of(document):
-        lines += ["", *([plain(part.name.upper())] if part.name else [])]
-        if part.rows:
-            lines += table(part.header, part.rows, left=part.left)
-        lines += [
-            line for text in part.lines for line in paragraph(text, bullet="- " if part.listed else "")
-        ]
+        lines += ["", *([plain(part.name.upper())] if part.name else []), *body_lines(part)]
     if document.last:
         lines += ["", *paragraph(document.last)]
     return "\n".join(lines) + "\n"
+
+
+def body_lines(part: Part) -> list[str]:
+    """The table and the sentences of a part, without its heading."""
+    lines = list(table(part.header, part.rows, left=part.left)) if part.rows else []
+    return lines + [
+        line for text in part.lines for line in paragraph(text, bullet="- " if part.listed else "")
+    ]

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from fieldplan.model.budget import BoxChange
 from fieldplan.model.notes import Note
-from fieldplan.model.progress import FieldDone, LotPace, Outlook
+from fieldplan.model.progress import BoxNow, FieldDone, LotPace, Now, Outlook
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
+from fieldplan.report.words.seed import changed
 
+OFF_FRAC = 0.05
+"""From here on a rate is worth setting again (common practice, no source)."""
 _GONE_FRAC = 0.01
 """Share of a lot that may be gone (spilled, or caught to calibrate) without having been sown."""
 
@@ -29,6 +33,7 @@ def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> 
         f"Left: {q.area(found.rest_m2, 1)} {q.area_unit}, {hours(found.rest_s)} with remaining moves and clean-out."
     )
     lines += ["", "SEED", *_seed(found.lots, q)]
+    lines += ["", "NOW", *_now(found.now, q)]
     lines += ["", "DAYS", *_days(found)]
     return "\n".join(lines) + "\n"
 
@@ -72,9 +77,46 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
         lines += paragraph(
             f"Used, but not yet due in the order of the plan: {', '.join(early)}. If you sowed other fields first, give --done FIELD."
         )
-    if any(abs(lot.error_frac) > 0.05 for lot in lots):
+    if any(abs(lot.error_frac) > OFF_FRAC for lot in lots):
         lines += paragraph("Off by more than 5 %: calibrate before you go on (fieldplan calibrate).")
     return lines
+
+
+def _now(now: Now | None, q: Quantities) -> list[str]:
+    """What to change now, on the field under way or before the next, and before the one after."""
+    if now is None:
+        return paragraph("All is sown: empty and clean every box.")
+    place = f"{now.field_id}, {now.mix}" if now.mix else now.field_id
+    lines = paragraph(f"{'Under way' if now.begun else 'Next'}: {place}.")
+    lines += _changed(now.changes, q)
+    for box in now.boxes:
+        lines += paragraph(_box(box, q), bullet="* ")
+    if now.following is not None:
+        following = now.following
+        lines += paragraph(f"Then: {following.field_id}{f', {following.mix}' if following.mix else ''}.")
+        lines += _changed(following.changes, q)
+    return lines
+
+
+def _changed(changes: Iterable[BoxChange], q: Quantities) -> list[str]:
+    return [line for change in changes for line in paragraph(changed(change, q), bullet="* ")]
+
+
+def _box(box: BoxNow, q: Quantities) -> str:
+    """What a box should deliver, and by how much its setting is off."""
+    wanted = f"{box.box} box: {q.mass_rate(box.wanted_kg_per_m2)} of seed and carrier"
+    if box.off_frac is None or box.real_kg_per_m2 is None:
+        return f"{wanted}."
+    if box.real_kg_per_m2 <= 0:
+        return f"{wanted}; nothing of it is gone: check that its drive is on and its tubes are clear, or the weight that is left."
+    over = f" (over {', '.join(box.mixes)} together)" if len(box.mixes) > 1 else ""
+    if abs(box.off_frac) <= OFF_FRAC:
+        return f"{wanted}; it sows {q.mass_rate(box.real_kg_per_m2)}{over}: leave it."
+    way = "heavy: set it back" if box.off_frac > 0 else "light: open it"
+    return (
+        f"{wanted}; it sows {q.mass_rate(box.real_kg_per_m2)}{over}, {percent(abs(box.off_frac))} too {way} until a catch gives "
+        f"{percent(1 / (1 + box.off_frac))} of what it gives now."
+    )
 
 
 def _expected(lot: LotPace, q: Quantities) -> str:

@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
-from fieldplan.model.budget import Batch, BoxChange, Delivery, OrderLine, Portion
+from fieldplan.model.budget import OrderLine
 from fieldplan.model.notes import Source
-from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.plan import MIN_KG, Plan
 from fieldplan.model.seed import Component
+from fieldplan.report.documents.load_list import load_list_parts
+from fieldplan.report.text.document import body_lines
+from fieldplan.report.text.labels import label_lines
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.places import place_of, start_of
-from fieldplan.report.words.plain import fitted, plain, width
+from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities, counted, percent
+from fieldplan.report.words.seed import (
+    before,
+    carried,
+    changed,
+    changes_lines,
+    end_texts,
+    from_bags,
+    lot_name,
+    marked_lots,
+    parcel,
+)
 from fieldplan.report.words.sentences import sources_text
-
-LABEL_WIDTH = 66
-MIN_KG = 1e-6
-"""Smaller weights count as nothing."""
 
 
 def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) -> str:
@@ -36,13 +46,14 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         ["", "TAGS", *_tags(plan, q)],
         ["", "BOXES", *_boxes(plan, q)],
         ["", "DELIVERY", *_delivery(plan, q)],
+        ["", "LOAD LIST", *_load_list(plan, q)],
         ["", "LOADING", *_loading(plan, q)],
         ["", "IF IT SOWS HEAVY", *_heavy(plan, q)],
         ["", "NOTES", *_notes(plan, q)],
         ["", "SOURCES", *cited],
     ]
     if labels:
-        sections.append(["", "LABELS", *_labels(plan, q)])
+        sections.append(["", "LABELS", *label_lines(plan, q)])
     return "\n".join(line for section in sections for line in section) + "\n"
 
 
@@ -61,21 +72,9 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
         *warning_lines(plan.notes, q),
         f"{counted(lots, 'lot')}, {counted(bags, 'bag')} to order; {counted(batches, 'batch', 'batches')} to mix and label.",
         f"Parcels in the order they are sown, with drilled {q.area_word}: {sown}.",
+        *changes_lines(plan),
     ]
     return [wrapped for line in lines for wrapped in paragraph(line)]
-
-
-def parcel(plan: FieldPlan) -> str:
-    """Id and name of a parcel, or the id alone where the name says the same."""
-    field = plan.field
-    return (
-        f"{field.field_id} {field.name}" if field.name and field.name != field.field_id else field.field_id
-    )
-
-
-def lot_name(species: str, lot: str) -> str:
-    """Species and lot as printed: ``oats (7)``."""
-    return f"{species} ({lot})" if lot else species
 
 
 def _tags(plan: Plan, q: Quantities) -> list[str]:
@@ -100,7 +99,7 @@ def _tags(plan: Plan, q: Quantities) -> list[str]:
             rows.append(
                 (
                     mix.name if i == 0 else "",
-                    lot_name(component.species, component.lot),
+                    lot_name(component.species, component.lot) + (", TREATED" if component.treated else ""),
                     component.box,
                     percent(component.purity_frac, 1),
                     _live(component),
@@ -174,9 +173,10 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
 
 
 def _order(plan: Plan, q: Quantities) -> list[str]:
+    marked = marked_lots(plan)
     rows = [
         (
-            lot_name(line.species, line.lot),
+            lot_name(line.species, line.lot) + marked.get((line.species, line.lot), ""),
             q.mass(line.sown_kg),
             q.mass(line.overage_kg),
             q.mass(line.residual_kg),
@@ -228,26 +228,26 @@ def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
 
 
 def _delivery(plan: Plan, q: Quantities) -> list[str]:
-    rows = []
+    rows, scale_kg = [], plan.job.loading.scale_kg
     for field in plan.fields:
         for i, part in enumerate(field.deliveries):
             rows.append(
                 (
                     parcel(field) if i == 0 else "",
                     field.seed.mix if i == 0 else "",
-                    lot_name(part.species, part.lot),
-                    q.mass(part.sown_pls_kg),
-                    q.mass(part.sown_kg),
-                    q.mass(part.overage_kg),
-                    q.mass(part.residual_kg),
-                    carried(part, q),
-                    q.mass(part.need_kg),
+                    lot_name(part.species, part.lot) + (", TREATED" if part.treated else ""),
+                    "–" if part.carrier else q.weight(part.sown_pls_kg, scale_kg),
+                    q.weight(part.sown_kg, scale_kg),
+                    q.weight(part.overage_kg, scale_kg),
+                    q.weight(part.residual_kg, scale_kg),
+                    carried(part, q, scale_kg),
+                    q.weight(part.need_kg, scale_kg),
                 )
             )
     header = (
         "parcel",
         "mix",
-        f"seed, {q.mass_unit}",
+        "seed",
         "PLS sown",
         "bulk sown",
         "overage",
@@ -263,15 +263,19 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
     return lines
 
 
-def carried(part: Delivery, q: Quantities) -> str:
-    """Seed in the box for later parcels or, with a minus, from earlier ones; a dash for none."""
-    if abs(part.carried_kg) < MIN_KG:
-        return "–"
-    return f"{'−' if part.carried_kg < 0 else ''}{q.mass(abs(part.carried_kg))}"
+def _load_list(plan: Plan, q: Quantities) -> list[str]:
+    """Each trip under its own line, with an empty line between trips."""
+    lines: list[str] = []
+    for part in load_list_parts(plan, q):
+        if part.name:
+            lines += ["", *paragraph(part.name)]
+        lines += body_lines(part)
+    return lines
 
 
 def _loading(plan: Plan, q: Quantities) -> list[str]:
     lines: list[str] = []
+    scale_kg = plan.job.loading.scale_kg
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
     for field in plan.fields:
         if not field.is_drilled:
@@ -280,9 +284,7 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
         lines += paragraph(
             f"{parcel(field)}, {q.area(field.coverage.audit.drilled_m2)} {q.area_unit} drilled, {field.seed.mix}"
         )
-        lines += [
-            line for change in field.box_changes for line in paragraph(changed(change, q), bullet="* ")
-        ]
+        lines += [line for text in before(field, q) for line in paragraph(text, bullet="* ")]
         stops = [(start_of(plan, field), field.supply.first_load_kg)]
         stops += [
             (f"stop {stop.stop}, {place_of(field, stop.leg)}", stop.load_kg)
@@ -304,43 +306,26 @@ def _loading(plan: Plan, q: Quantities) -> list[str]:
                         name if k == 0 else "",
                         box_name if i == 0 else "",
                         lot_name(part.species, part.lot),
-                        q.mass(part.bulk_kg),
-                        from_bags(part, bag_kg.get((part.species, part.lot)), q),
-                        q.mass(part.pls_kg) if not part.carrier else "–",
+                        q.weight(part.bulk_kg, scale_kg),
+                        from_bags(part, bag_kg.get((part.species, part.lot)), q, scale_kg),
+                        q.weight(part.pls_kg, scale_kg) if not part.carrier else "–",
                     )
                 )
         lines += [
-            *table(
-                ("when", "box", "pour in", q.mass_unit, "from bags", f"{q.mass_unit} PLS"), rows, left=3
-            ),
+            *table(("when", "box", "pour in", "weight", "from bags", "PLS"), rows, left=3),
             "",
         ]
     text = (
         "The first load also fills a box to the level it keeps while more of its mix is to be sown. Seed that is still in the box, or is "
         "poured back, counts toward that level."
     )
-    return [*lines, *paragraph(text)]
-
-
-def changed(change: BoxChange, q: Quantities) -> str:
-    """The sentence for what to do to a box before a parcel."""
-    amount = f"about {q.mass(change.kg)} {q.mass_unit}"
-    if change.kind == "empty first" and change.kg == 0:
-        return f"{change.box} box: sweep {change.mix} out of it first, to the last meter. None should be left: bag what there is."
-    return {
-        "in the box": f"{change.box} box: leave in {amount} of the same mix.",
-        "empty first": f"{change.box} box: empty it first, to the last meter; bag and label {amount} of {change.mix}.",
-        "tip back": f"{change.box} box: pour back {amount} that you emptied from it before.",
-    }[change.kind]
-
-
-def from_bags(portion: Portion, bag_kg: float | None, q: Quantities) -> str:
-    """A portion as whole bags, and the weight to take from one more."""
-    if bag_kg is None:
-        return "–"
-    whole = int(portion.bulk_kg / bag_kg + 1e-9)
-    part = f"{q.mass(portion.bulk_kg - whole * bag_kg)} {q.mass_unit}"
-    return f"{counted(whole, 'bag')} + {part}" if whole else part
+    lines += paragraph(text)
+    if plan.emptied_last:
+        lines += ["", *paragraph("When the last parcel is sown")]
+        lines += [
+            line for change in plan.emptied_last for line in paragraph(changed(change, q), bullet="* ")
+        ]
+    return lines
 
 
 def _heavy(plan: Plan, q: Quantities) -> list[str]:
@@ -348,66 +333,31 @@ def _heavy(plan: Plan, q: Quantities) -> list[str]:
     for i, run_out in enumerate(plan.run_outs):
         before = plan.run_outs[i - 1] if i else None
         same = before is not None and (before.mix, before.box) == (run_out.mix, run_out.box)
-        short = run_out.planned_m2 - run_out.seed_m2
         rows.append(
             (
                 "" if same else run_out.mix,
                 "" if same else run_out.box,
                 f"+{percent(run_out.heavy_frac)}",
                 q.area(run_out.fill_m2, 1),
+                *end_texts(run_out, q),
                 q.area(min(run_out.seed_m2, run_out.planned_m2), 1),
                 q.area(run_out.planned_m2, 1),
-                f"{q.area(short, 1)} {q.area_unit} short" if short > 0 else "enough",
             )
         )
-    header = ("mix", "box", "sows", f"a fill, {q.area_unit}", "seed lasts for", "of", "")
+    header = (
+        *("mix", "box", "sows", f"a fill, {q.area_unit}", "ends at", "first out", f"after, {q.area_unit}"),
+        *("with all bags", "of"),
+    )
     found = dict.fromkeys(
         f"+{percent(run_out.heavy_frac)}, {run_out.found} ({sources_text([run_out.source])})"
         for run_out in plan.run_outs
     )
-    text = f"Where these figures are from: {'; '.join(found)}. Check after the first {q.area_one}."
+    text = (
+        "Ends at: the parcel at which what was brought there, and is in the box or spare from before, runs out; first out, the lot that ends "
+        "first. With all bags: the ground of the mix that all seed ordered would sow. "
+        f"Where these figures are from: {'; '.join(found)}. Check after the first {q.area_one}."
+    )
     return [*table(header, rows, left=2), *paragraph(text)]
-
-
-def _labels(plan: Plan, q: Quantities) -> list[str]:
-    every = [(field, batch) for field in plan.fields for batch in field.batches]
-    return [
-        line
-        for n, (field, batch) in enumerate(every, start=1)
-        for line in label(field, batch, f"label {n} of {len(every)}", q)
-    ]
-
-
-def label(plan: FieldPlan, batch: Batch, numbered: str, q: Quantities) -> list[str]:
-    """One label as lines of text in a frame.
-
-    Parameters
-    ----------
-    numbered
-        The number of the label, in words.
-    """
-    when = "start" if batch.number == 1 else f"stop {batch.number - 1}"
-    which = f"batch {batch.number} of {batch.of}, for the {when}"
-    if batch.spare:
-        which = "spare, keep dry"
-    lines = [f"{parcel(plan)}: {batch.box} box, {which}", f"mix: {batch.mix}   {numbered}"]
-    if batch.treated:
-        lines.append("TREATED SEED: read the tag, wear the protection it asks for; never food or feed")
-    for part in batch.portions:
-        amount = f"{q.mass(part.bulk_kg, 2):>8} {q.mass_unit}  "
-        tail = ": mix in well" if part.carrier else f"  PLS {q.mass(part.pls_kg, 2)}"
-        lines.append(amount + lot_name(part.species, part.lot) + tail)
-    if len(batch.portions) > 1:
-        lines.append(
-            f"{q.mass(batch.load_kg, 2):>8} {q.mass_unit}  in all; seed {q.mass(batch.bulk_kg, 2)}, PLS {q.mass(batch.pls_kg, 2)}"
-        )
-    bar = "+" + "-" * LABEL_WIDTH + "+"
-    inside = [line for text in lines for line in fitted(text, LABEL_WIDTH - 2)]
-    return [
-        f"  {bar}",
-        *(f"  | {line}{' ' * (LABEL_WIDTH - 2 - width(line))} |" for line in inside),
-        f"  {bar}",
-    ]
 
 
 def _notes(plan: Plan, q: Quantities) -> list[str]:
@@ -420,13 +370,19 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
         "seed-",
         "native-",
         "overage-raised",
+        "scale-",
+        "sow-order",
+        "treated-",
         "default-used",
     )
     on_seed = (
         note
         for note in plan.notes
         if note.code.startswith(wanted)
-        and (note.code != "default-used" or str(note.values["key"]).startswith(("mix.", "drill.box")))
+        and (
+            note.code != "default-used"
+            or str(note.values["key"]).startswith(("mix.", "drill.box", "loading."))
+        )
     )
     return note_lines(on_seed, q)
 

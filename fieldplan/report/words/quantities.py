@@ -22,6 +22,7 @@ from fieldplan.units import (
     MILE_M,
     MINUTE_S,
     MPH_M_PER_S,
+    OUNCE_KG,
     POUND_KG,
     SQUARE_FOOT_M2,
 )
@@ -122,6 +123,37 @@ class Quantities:
         if digits is None:
             digits = 2 if 0.005 <= value < 0.995 else 1 if value < 99.95 else 0
         return f"{value:,.{digits}f}"
+
+    def weight(self, value_kg: float, scale_kg: float = 0.001) -> str:
+        """A weight to read off a scale, with the unit: ounces or grams under a pound or a kilogram.
+
+        It is rounded to what the scale can show, and printed with no more decimals than that takes.
+
+        Parameters
+        ----------
+        value_kg
+            The weight.
+        scale_kg
+            The smallest step of the scale.
+
+        Examples
+        --------
+        >>> q = Quantities("us")
+        >>> q.weight(0.1733), q.weight(10.35), Quantities("metric").weight(0.1733, 0.005)
+        ('6.10 oz', '22.82 lb', '175 g')
+        """
+        shown_kg = round(value_kg / scale_kg) * scale_kg
+        if shown_kg == 0:
+            tiny = value_kg > scale_kg * 1e-3
+            return f"under {self.weight(scale_kg, scale_kg)}" if tiny else f"0 {self.mass_unit}"
+        value_kg = shown_kg
+        whole_kg, small_kg = self.mass_unit_kg, OUNCE_KG if self._us else 0.001
+        small = value_kg < whole_kg * (1 - 1e-9)
+        unit, unit_kg = (("oz" if self._us else "g"), small_kg) if small else (self.mass_unit, whole_kg)
+        value = value_kg / unit_kg
+        most = 2 if value < 99.95 else 1 if value < 999.5 else 0
+        digits = min(most, max(0, math.ceil(-math.log10(scale_kg / unit_kg))))
+        return f"{value:,.{digits}f} {unit}"
 
     def length(self, value_m: float, digits: int = 0) -> str:
         """Feet or meters, with the unit."""

@@ -4,9 +4,13 @@ heavy).
 
 from __future__ import annotations
 
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+
 import pytest
 
-from fieldplan.model.budget import BoxBudget, OrderLine, RunOut, SownComponent
+from fieldplan.model.budget import Batch, BoxBudget, OrderLine, RunOut, SeedBudget, SownComponent
 from fieldplan.seed.run_out import run_outs
 
 
@@ -83,3 +87,47 @@ def test_ground_of_a_box_is_that_of_all_fields_of_its_mix() -> None:
         ("m", "small", 3e4),
         ("n", "grain", 5e4),
     ]
+
+
+def _parcel(field_id: str, box: BoxBudget, brought_kg: float, left_kg: float = 0.0) -> Any:
+    """A hectare that sows 100 kg of each lot of the box, and is brought so much in all."""
+    batch = Batch(
+        field_id=field_id, mix="m", box=box.box, number=1, of=1, portions=box.portions(brought_kg)
+    )
+    return SimpleNamespace(
+        field=SimpleNamespace(field_id=field_id),
+        seed=SeedBudget(mix="m", boxes=(box,)),
+        batches=(batch,),
+        supply=SimpleNamespace(left_kg={box.box: left_kg}),
+        coverage=SimpleNamespace(audit=SimpleNamespace(drilled_m2=10_000.0)),
+    )
+
+
+def test_seed_ends_at_the_parcel_where_what_is_brought_and_left_is_too_little() -> None:
+    """115 kg, then 105, for 100 kg each. A tenth heavy: 110 of 115, then 110 of 5 + 105, and it lasts. By 23 %
+    heavy 115 of 123 go: the first parcel ends after 115 / 123 of its hectare.
+    """
+    box = replace(_box("grain", "oats"), swept=True)
+    parcels = [_parcel("a", box, 115.0), _parcel("b", box, 105.0)]
+    tenth, field, _ = run_outs([("m", box, 10_000.0)], ORDER, parcels)
+    assert tenth.ends is None
+    assert field.ends is not None
+    assert (field.ends.field_id, field.ends.species, field.ends.of_m2) == ("a", "oats", 10_000.0)
+    assert field.ends.sown_m2 == pytest.approx(10_000 * 115 / 123)
+
+
+def test_what_must_stay_in_a_box_is_not_sown() -> None:
+    """Of 115 kg 10 stay: 105 for the 110 that a tenth heavier takes."""
+    box = _box("grain", "oats")
+    (tenth, *_) = run_outs([("m", box, 10_000.0)], ORDER, [_parcel("a", box, 115.0, left_kg=10.0)])
+    assert tenth.ends is not None
+    assert tenth.ends.sown_m2 == pytest.approx(10_000 * 105 / 110)
+
+
+def test_of_lots_that_end_together_the_one_with_least_left_is_named() -> None:
+    """Oats are ordered 1.2 times, rye 1.5 times: oats are named, in whatever order they stand."""
+    for lots in (("oats", "rye"), ("rye", "oats")):
+        box = replace(_box("grain", *lots), bulk_kg_per_m2=0.02, swept=True)
+        (tenth, *_) = run_outs([("m", box, 10_000.0)], ORDER, [_parcel("a", box, 210.0)])
+        assert tenth.ends is not None
+        assert tenth.ends.species == "oats"

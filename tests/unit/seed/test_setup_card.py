@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from fieldplan.facts import Fact
+from fieldplan.model.budget import TreatedSeed
 from fieldplan.model.card import Card
 from fieldplan.model.job import Job
 from fieldplan.model.machine import ChartPoint, Tractor
@@ -71,7 +72,7 @@ def test_steps_stand_in_the_order_of_the_work(job: Job) -> None:
         (
             (LOT, replace(LOT, species="rye")),
             CHART,
-            "grain box: 200.0 kg/ha of the mix: charts for one seed do not work for a mix, start low and calibrate",
+            "grain box: 200.0 kg/ha of the mix: charts for one seed do not work for a mix, start low and calibrate; a chart of the mix can stand in the job file by its name",
         ),
     ],
 )
@@ -79,7 +80,7 @@ def test_the_setting_is_what_the_chart_says_or_why_it_says_none(
     job: Job, lots: tuple[Component, ...], chart: tuple[ChartPoint, ...], text: str
 ) -> None:
     """10 g/m² of oats is at 40."""
-    assert _said(_card(job, *lots, chart=chart), "Settings")[0] == text
+    assert _said(_card(job, *lots, chart=chart), "Settings")[1] == text
 
 
 def test_a_catch_is_over_a_round_way_in_either_units(job: Job) -> None:
@@ -117,3 +118,82 @@ def test_idle_boxes_and_treated_seed_are_said(job: Job) -> None:
     assert f"Not used: {idle}; keep empty and shut, drive off" in _said(_card(job), "Settings")
     plain, treated = _card(job), _card(job, replace(LOT, treated=True))
     assert len(treated.cautions) > len(plain.cautions)
+
+
+def test_each_box_says_what_it_holds(job: Job) -> None:
+    """Two lots at 10 and 30 kg/ha: a quarter and three quarters; treated seed is marked."""
+    rye = replace(LOT, species="rye", lot="7", rate=Rate(value=0.03, basis="bulk"), treated=True)
+    assert "grain box holds 25 % oats; 75 % rye (7) TREATED" in _said(_card(job, LOT, rye), "Settings")
+
+
+def test_a_chart_may_be_of_a_mix_and_of_one_box(job: Job) -> None:
+    """The mix is called m; lines for another box are not for this one."""
+    chart = tuple(replace(point, seed="M", box="grain", gate="half open") for point in CHART)
+    rye = replace(LOT, species="rye")
+    half = replace(LOT, rate=Rate(value=0.005, basis="bulk"))
+    said = _said(_card(job, half, replace(rye, rate=half.rate), chart=chart), "Settings")
+    assert said[1].startswith("grain box: 100.0 kg/ha: range low, setting 40 by the rate chart")
+    assert said[2] == "grain box: seed gate half open by the rate chart"
+    elsewhere = tuple(replace(point, box="small") for point in chart)
+    assert (
+        "charts for one seed"
+        in _said(_card(job, half, replace(rye, rate=half.rate), chart=elsewhere), "Settings")[1]
+    )
+
+
+def test_a_gate_of_three_steps_is_one_kind_of_drill(job: Job) -> None:
+    """Without a chart the rule is common practice and holds for such drills only."""
+    (step,) = [step for step in _card(job).steps if step.blank == "gate"]
+    assert step.source == "practice"
+    assert "only if its seed gate has three steps, as one kind of drill has" in sentence(
+        step.says, Quantities()
+    )  # type: ignore[arg-type]
+
+
+def test_nothing_is_said_of_the_road_that_the_job_file_does_not_say(job: Job) -> None:
+    """A width on the road that is not given is measured; only a given one makes a wide load."""
+    mix = Mix(name="m", components=(LOT,), overage_frac=0.0)
+    unknown = setup_card(replace(job.drill, transport_width_m=None), job.tractor, mix, 1)
+    narrow, wide = (
+        setup_card(replace(job.drill, transport_width_m=width_m), job.tractor, mix, 1)
+        for width_m in (2.4, 3.6)
+    )
+    assert len(unknown.cautions) == len(narrow.cautions) == len(wide.cautions) - 1
+    assert [step.blank for step in unknown.steps if step.blank == "width on the road"]
+    assert not [step for step in wide.steps if step.blank == "width on the road"]
+
+
+def test_the_fill_line_is_no_higher_than_the_job_needs(job: Job) -> None:
+    """40 kg of 400 kg/m³ are 100 l; without a plan, what the box may hold."""
+    mix = Mix(name="m", components=(LOT,), overage_frac=0.0)
+    box = job.drill.box("grain")
+    assert box is not None
+    card = setup_card(job.drill, job.tractor, mix, 1, highest_kg={"grain": 40.0})
+    (said,) = [text for text in _said(card, "Fill") if "never above" in text]
+    assert "100 l, 40 kg: the most that this job has in it at once; it may be filled to" in said
+    (may,) = [text for text in _said(_card(job), "Fill") if "never above" in text]
+    assert f"never above {100 * box.usable_frac:.0f} %" in may
+
+
+def test_where_seed_falls_is_asked_for_unless_it_is_given(job: Job) -> None:
+    """It is never taken for granted."""
+    boxes = tuple(replace(box, lands="") for box in job.drill.boxes)
+    mix = Mix(name="m", components=(LOT,), overage_frac=0.0)
+    blind = setup_card(replace(job.drill, boxes=boxes), job.tractor, mix, 1)
+    assert [step.blank for step in blind.steps if step.blank == "falls"] == ["falls"]
+    given = tuple(replace(box, lands="in the furrow") for box in job.drill.boxes)
+    known = setup_card(replace(job.drill, boxes=given), job.tractor, mix, 1)
+    assert "grain box: its seed falls in the furrow" in _said(known, "Fill")
+
+
+def test_treated_seed_of_an_earlier_field_is_on_the_card_of_the_next_mix(job: Job) -> None:
+    """With its cautions, though this mix has none."""
+    mix = Mix(name="m", components=(LOT,), overage_frac=0.0)
+    held = TreatedSeed(box="grain", where="cleaned-out", mix="corn", species=("maize",))
+    card = setup_card(job.drill, job.tractor, mix, 1, treated=(held,))
+    assert len(card.cautions) > len(_card(job).cautions) - 1
+    assert any(
+        "TREATED SEED of earlier fields, maize of corn was in the grain box" in text
+        for text in _said(card, "Boxes")
+    )
+    assert any("label and in local rules" in text for text in _said(card, "Boxes"))

@@ -34,6 +34,7 @@ _VALUES = {
     "first": "last",
     "gate": "follows",
     "fenced": "open",
+    "fewest changes": "as given",
     "where needed": "never",
 }
 """Other defaults than those that stand in the table, where they are no number."""

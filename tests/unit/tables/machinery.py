@@ -184,7 +184,7 @@ def _progress() -> str:
 def _packet() -> str:
     def tested(month: int) -> str:
         account: Any = SimpleNamespace(
-            seed=[SimpleNamespace(field_id="a", tested=date(2026, month, 1), lot="7")],
+            seed=[SimpleNamespace(field_id="a", tested=date(2026, month, 1), lot="7", treated=False)],
             sown=[SimpleNamespace(field_id="a", day=DAY)],
             request=SimpleNamespace(ready=DAY, until=DAY),
         )

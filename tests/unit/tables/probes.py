@@ -19,7 +19,7 @@ from unit.tables.plausible import plausible
 from fieldplan.errors import InputError
 from fieldplan.jobfile.check import Checker
 from fieldplan.jobfile.days import fieldwork_day_chance
-from fieldplan.jobfile.load import load_job
+from fieldplan.jobfile.load import job_of, load_job, read_toml
 from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.schema import SCHEMA, TABLES
 from fieldplan.model.records import Account
@@ -110,10 +110,12 @@ def _asked(row: Row) -> Callable[[], str]:
 
 def _default(row: Row) -> Callable[[], str]:
     def probe() -> str:
-        job = load_job(FOLDER / "farm.toml")
+        document = read_toml(FOLDER / "farm.toml")
+        again = {**document["mix"][0], "name": "again"}
+        job = job_of({**document, "mix": [*document["mix"], again], "loading": {}}, FOLDER / "farm.toml")
         return "\n".join(
             [
-                repr((job.drill, job.mixes, job.working, job.booking)),
+                repr((job.drill, job.mixes, job.working, job.loading, job.booking)),
                 *(f"{note.text} {note.sources}" for note in job.notes),
             ]
         )
@@ -225,7 +227,15 @@ def _packet(_row: Row) -> Callable[[], str]:
         field_id="a", drilled_m2=None, depth_m=None, settings="", practice="", day=day
     )
     seed: Any = SimpleNamespace(
-        field_id="a", lot="7", box="", pls_kg=None, tag="", tested=None, origin="", receipt=""
+        field_id="a",
+        lot="7",
+        box="",
+        pls_kg=None,
+        tag="",
+        tested=None,
+        origin="",
+        receipt="",
+        treated=False,
     )
     request: Any = SimpleNamespace(facts={}, ready=day, until=day, fields=None)
 

@@ -31,17 +31,18 @@ def terms(working: WorkingTerms) -> WorkingTerms:
 
 
 def test_all_parts_add_to_the_job_and_have_a_name(terms: WorkingTerms) -> None:
-    """One field of 10,000 s: 3,600 + 3 × 1,800 + 10,000, and nothing to move."""
-    time = job_time(10_000.0, [(0.0, 0.0)], terms)
+    """One field of 10,000 s and box changes of 600: 3,600 + 3 × 1,800 + 10,600, and nothing to move."""
+    time = job_time(10_000.0, [(0.0, 0.0)], terms, changing_s=600.0)
     assert {part.key: part.spent_s for part in time.parts} == {
         "pick_up": 3600,
         "set_up": 1800,
         "calibration": 1800,
         "field": 10_000,
+        "changing": 600,
         "moving": 0,
         "clean_out": 1800,
     }
-    assert (time.job_s, time.field_s) == (19_000, 10_000)
+    assert (time.job_s, time.field_s) == (19_600, 10_000)
     assert {f"time-part/{key}" for key in PARTS} <= PHRASES.keys()
 
 

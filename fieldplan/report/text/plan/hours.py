@@ -6,6 +6,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import JobTime
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent
+from fieldplan.report.words.seed import changes_lines
 from fieldplan.report.words.sentences import sentence
 
 
@@ -22,7 +23,8 @@ def hours_lines(plan: Plan, q: Quantities) -> list[str]:
     parts = [sentence(part.heading, q) for part in plan.totals.time_parts if part.counted]
     header = ("field", *parts, "in field", "handbook", "efficiency", "capacity")
     rows = [_row(field, q) for field in plan.fields]
-    return [*table(header, rows), *paragraph(_whole_job(plan.job_time, q))]
+    changed = [line for text in changes_lines(plan) for line in paragraph(text)]
+    return [*table(header, rows), *paragraph(_whole_job(plan.job_time, q)), *changed]
 
 
 def _row(field: FieldPlan, q: Quantities) -> tuple[str, ...]:

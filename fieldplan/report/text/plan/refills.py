@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
-from fieldplan.report.text.seed_page import MIN_KG
 from fieldplan.report.text.table import paragraph
 from fieldplan.report.words.money_and_places import place_text
 from fieldplan.report.words.places import place_of

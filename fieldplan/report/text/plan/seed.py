@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.report.text.seed_page import lot_name
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import lot_name
 
 
 def seed_lines(plan: Plan, q: Quantities) -> list[str]:

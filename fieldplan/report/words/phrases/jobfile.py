@@ -264,6 +264,10 @@ _MODEL: dict[str, Phrase] = {
         "rows × row_spacing − pass_overlap gives a drill {width_m} wide",
         hint="fieldplan plans drills of {least_m} and wider",
     ),
+    "payload-used-up": Phrase(
+        "is used up by people, gear and tongue, {taken_kg} in all",
+        hint="use another truck, or carry less: nothing is left for seed",
+    ),
     "season-ends-early": Phrase("lies before opens", hint="opens = 2027-04-19, closes = 2027-06-19"),
     "season-long": Phrase("is longer than a year", hint="plan one season at a time"),
     "start-missing": Phrase("needs a start to know which days are off", hint="start = 2027-05-10"),

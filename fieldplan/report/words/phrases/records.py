@@ -181,6 +181,10 @@ _PAPERS: dict[str, Phrase] = {
         "lot {lot} was tested on {tested_typed_day}, more than {n_months} months before it was sown (source: {sources})"
     ),
     "test-late": Phrase("lot {lot} was tested on {tested_typed_day}, after it was sown"),
+    "seed-treated/packet": Phrase(
+        "TREATED SEED: {species}, lot {lot}<, in the {box} box>: never food, feed or oil ({sources}); clean the box out before other seed; what to do with "
+        "what is left is on the label and in local rules"
+    ),
     "seed-not-sown": Phrase("lot {lot} went into field {field}, which is not recorded as sown"),
     "sown-outside/packet": Phrase(
         "field {field} was sown on {sown_typed_day}, outside the days of the request, {ready_typed_day} to {until_typed_day}"

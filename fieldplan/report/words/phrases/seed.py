@@ -69,25 +69,63 @@ PHRASES: dict[str, Phrase] = {
         "overage asked for; {bags}<, {cost}>. You get it back when you empty the box. If you sweep the last seed to the meters, set "
         "sweep = true in [[drill.box]]."
     ),
+    "scale-coarse": Phrase(
+        "A scale with steps of {scale_kg} is too coarse for some portions of {species*, }: half a step is over 5 % of them. Use a finer one, and give "
+        "its step as scale in [loading]."
+    ),
     "seed-treated": Phrase(
         'Mix "{mix}" has treated seed ({species}): read the label, wear the protection it asks for, keep dust down, and never '
         "use the seed for food, feed or oil ({sources}). Clean the boxes before you fill them with untreated seed."
     ),
+    "sow-order": Phrase(
+        "Fields are sown in the order {order}: {n_best} {n_best|box is|boxes are} emptied and {n_best_reset} set again; in the order of "
+        "the file, {n_given} and {n_given_reset}. That saves {saved_s}. To keep the order of the file, set field_order = "
+        '"as given" in [working]; a priority of fields is always kept.'
+    ),
+    "sow-order/kept": Phrase(
+        "The order of the file is kept: {n_given} {n_given|box is|boxes are} emptied and {n_given_reset} set again. In the order {order} "
+        'it would be {n_best} and {n_best_reset}, and {saved_s} less. For that, set field_order = "fewest changes" in [working].'
+    ),
+    "treated-held": Phrase(
+        "Treated seed is at hand though this field may not call for it: {held*; }. Read its label, keep it apart, and never use it for food, feed or "
+        "oil ({sources})."
+    ),
+    "treated-last": Phrase(
+        "The drill comes back with boxes that held treated seed ({boxes*, }): clean them out first. What to do with seed that is left is on its "
+        "label and in local rules ({sources})."
+    ),
+    "treated-seed/sown": Phrase("{species*, } in the {box} box, sown here with {mix}"),
+    "treated-seed/still-in": Phrase(
+        "{species*, } of {mix} still in the {box} box, which this field does not use: keep its drive off"
+    ),
+    "treated-seed/cleaned-out": Phrase(
+        "{species*, } of {mix} was in the {box} box: empty and clean it before this field"
+    ),
+    "treated-seed/bagged": Phrase("{species*, } of {mix} in a bag emptied from the {box} box"),
     "step-boxes-idle": Phrase("Not used: {boxes}; keep empty and shut, drive off"),
     "step-catch": Phrase(_CATCH.format(distance="100 ft"), metric=_CATCH.format(distance="30 m")),
     "step-depth": Phrase("{species}: {least_small_m..most_small_m}"),
     "step-depth-unknown": Phrase("Depth not in the table, ask the seed supplier: {species}"),
     "step-drive": Phrase("{box} box: engage the {drive} drive, or no seed falls"),
-    "step-drive/own": Phrase("{box} box: engage its drive, or no seed falls"),
+    "step-drive/own": Phrase("{box} box: engage its drive, if it has one of its own, or no seed falls"),
     "step-fill": Phrase(
-        "{box} box: fill to {usable_frac}, {usable_box_m3}, {usable_kg:0}<, mixed with {carrier_frac} {carrier} by weight>"
-        "<; its seed falls {lands}>"
+        "{box} box: never above {line_frac}, {line_box_m3}, {line_kg:0}<: the most that this job has in it at once; it may be filled to {may_frac}>"
     ),
     "step-fill/native": Phrase(
-        "{box} box: fill to {usable_frac}, {usable_box_m3}, {usable_kg:0}<, mixed with {carrier_frac} {carrier} by weight>"
+        "{box} box: never above {line_frac}, {line_box_m3}, {line_kg:0}<: the most that this job has in it at once; it may be filled to {may_frac}>"
         "; keep agitators free and add graphite as the manual says: native seed bridges without it"
     ),
-    "step-gate": Phrase("{box} box: seed gate at notch {n_notch}, for seed {like}"),
+    "step-gate": Phrase(
+        "{box} box, only if its seed gate has three steps, as one kind of drill has: step {n_notch}, for seed {like}; the drill's own chart comes first"
+    ),
+    "step-gate/charted": Phrase("{box} box: seed gate {gates*, } by the rate chart"),
+    "step-holds": Phrase("{box} box holds {lots*; }"),
+    "step-holds-lot": Phrase("{of_box_frac} {species}< ({lot})>< {treated}>"),
+    "step-holds-treated": Phrase("TREATED"),
+    "step-lands": Phrase("{box} box: its seed falls {lands}"),
+    "step-lands/unknown": Phrase(
+        "{box} box: find out where its seed falls, in the furrow or on the surface; the job file does not say"
+    ),
     "step-no-remotes": Phrase(
         "The tractor has no rear remotes: find out how this drill is lifted before you hitch it"
     ),
@@ -98,18 +136,23 @@ PHRASES: dict[str, Phrase] = {
     "step-notches/none": Phrase(
         "Set no deeper than {most_small_m}, the limit of the shallowest species: the shallowest setting there is; every row the same"
     ),
+    "step-road-width": Phrase(
+        "Measure how wide the drill is on the road, folded as it travels: it decides gates, bridges and what your state asks of wide loads"
+    ),
+    "step-treated-held": Phrase(
+        "TREATED SEED of earlier fields, {held}. What to do with what is left is on its label and in local rules"
+    ),
     "step-setting": Phrase(
         f"{_SET}: <range {{gear_range}}, >setting {{chart_setting}} by the rate chart; it only gets you close"
     ),
     "step-setting/mix": Phrase(
-        f"{_SET} of the mix: charts for one seed do not work for a mix, start low and calibrate"
+        f"{_SET} of the mix: charts for one seed do not work for a mix, start low and calibrate; a chart of the mix can stand in the job file by its name"
     ),
     "step-setting/no-answer": Phrase(f"{_SET}: {{why}}; start from the maker's chart"),
     "step-setting/uncharted": Phrase(
         f"{_SET}: the job file has no rate chart for it, start from the maker's"
     ),
     "step-weight": Phrase("The drill weighs {drill_kg:0}: the tractor must also be able to stop it"),
-    "surface-as-a-rule": Phrase("usually on the surface behind the openers: check"),
     "test-ahead": Phrase('Mix "{mix}": the test date is after {on}: {lots}. Check the date.'),
     "test-old": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Seed shipped across state lines needs a test '

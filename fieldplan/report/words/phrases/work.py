@@ -21,6 +21,7 @@ _HOURS: dict[str, Phrase] = {
     "time-part/set_up": Phrase("set-up"),
     "time-part/calibration": Phrase("calibration"),
     "time-part/field": Phrase("fields"),
+    "time-part/changing": Phrase("box changes"),
     "time-part/moving": Phrase("moves between fields"),
     "time-part/clean_out": Phrase("clean-out and return"),
     "leg/headland": Phrase("headland, sowing"),

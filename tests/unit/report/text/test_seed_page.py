@@ -13,11 +13,25 @@ import pytest
 from fieldplan.model.budget import Batch, BoxChange, Delivery, Portion
 from fieldplan.model.plan import Plan
 from fieldplan.report.data.seed import seed_object
-from fieldplan.report.text.seed_page import carried, changed, from_bags, label, lot_name, seed_page
+from fieldplan.report.text.labels import Label, label
+from fieldplan.report.text.seed_page import seed_page
 from fieldplan.report.words.quantities import Quantities, System
+from fieldplan.report.words.seed import carried, changed, from_bags, lot_name
 
 POUND_KG, ACRE_M2, FOOT_M = 0.45359237, 4046.8564224, 0.3048
 US, METRIC = Quantities("us"), Quantities("metric")
+
+
+def _weight(kg: float, system: System) -> str:
+    """As a scale of one gram reads it: ounces or grams under a pound or a kilogram, else at most two decimals."""
+    kg = round(kg * 1000) / 1000
+    unit_kg, unit = (0.45359237, "lb") if system == "us" else (1.0, "kg")
+    if kg == 0:
+        return f"0 {unit}"
+    if kg < unit_kg:
+        return f"{kg / 0.028349523125:.2f} oz" if system == "us" else f"{kg * 1000:.0f} g"
+    value = kg / unit_kg
+    return f"{value:,.{2 if value < 99.95 else 1 if value < 999.5 else 0}f} {unit}"
 
 
 def _mass(kg: float, system: System) -> str:
@@ -96,19 +110,21 @@ def test_a_parcel_is_brought_what_it_needs(restoration: Plan, system: System) ->
                 if i == 0
                 else []
             )
-            masses = (part.sown_pls_kg, part.sown_kg, part.overage_kg, part.residual_kg)
+            live = "–" if part.carrier else _weight(part.sown_pls_kg, system)
+            masses = (part.sown_kg, part.overage_kg, part.residual_kg)
             later = (
                 "–"
                 if abs(part.carried_kg) < 1e-6
-                else ("−" if part.carried_kg < 0 else "") + _mass(abs(part.carried_kg), system)
+                else ("−" if part.carried_kg < 0 else "") + _weight(abs(part.carried_kg), system)
             )
             rows.append(
                 [
                     *first,
                     lot_name(part.species, part.lot),
-                    *(_mass(kg, system) for kg in masses),
+                    live,
+                    *(_weight(kg, system) for kg in masses),
                     later,
-                    _mass(part.need_kg, system),
+                    _weight(part.need_kg, system),
                 ]
             )
     _are_there(rows, _section(restoration, "DELIVERY", system))
@@ -194,18 +210,22 @@ def test_tags_are_told_as_shares_and_rates(restoration: Plan, system: System) ->
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_where_seed_ends_is_told_against_what_is_planned(restoration: Plan, system: System) -> None:
-    """Short by the difference, or it lasts."""
-    unit_m2, unit = (ACRE_M2, "ac") if system == "us" else (1e4, "ha")
+    """The parcel, the lot and the ground there, or that it lasts; then what all bags would sow."""
+    unit_m2 = ACRE_M2 if system == "us" else 1e4
     rows = []
     for run_out in restoration.run_outs:
-        short = run_out.planned_m2 - run_out.seed_m2
+        end = run_out.ends
+        ends = ["–", "enough", "–"]
+        if end is not None:
+            after = f"{end.sown_m2 / unit_m2:,.2f} of {end.of_m2 / unit_m2:,.2f}"
+            ends = [end.field_id, f"{end.species} ({end.lot})", after]
         rows.append(
             [
                 f"+{100 * run_out.heavy_frac:.0f} %",
                 f"{run_out.fill_m2 / unit_m2:,.1f}",
+                *ends,
                 f"{min(run_out.seed_m2, run_out.planned_m2) / unit_m2:,.1f}",
                 f"{run_out.planned_m2 / unit_m2:,.1f}",
-                f"{short / unit_m2:,.1f} {unit} short" if short > 0 else "enough",
             ]
         )
     told = [" ".join(cells) for cells in _section(restoration, "IF IT SOWS HEAVY", system)]
@@ -217,7 +237,7 @@ def test_where_seed_ends_is_told_against_what_is_planned(restoration: Plan, syst
 
 
 def test_each_load_is_told_lot_by_lot(restoration: Plan) -> None:
-    """The first loads of the first parcel, in pounds, from bags."""
+    """The first loads of the first parcel, in pounds or ounces, from bags."""
     one = restoration.fields[0]
     bag_kg = {(line.species, line.lot): line.bag_kg for line in restoration.order}
     told = [" ".join(cells) for cells in _section(restoration, "LOADING")]
@@ -226,9 +246,9 @@ def test_each_load_is_told_lot_by_lot(restoration: Plan) -> None:
             bags = from_bags(part, bag_kg.get((part.species, part.lot)), US)
             row = [
                 lot_name(part.species, part.lot),
-                _mass(part.bulk_kg, "us"),
+                _weight(part.bulk_kg, "us"),
                 bags,
-                "–" if part.carrier else _mass(part.pls_kg, "us"),
+                "–" if part.carrier else _weight(part.pls_kg, "us"),
             ]
             assert any(line.endswith(" ".join(row)) for line in told), row
 
@@ -246,10 +266,10 @@ def _portion(kg: float, *, carrier: bool = False) -> Portion:
 @pytest.mark.parametrize(
     ("kg", "bag_kg", "told"),
     [
-        (60.0, 25.0, "2 bags + 10.0 kg"),
-        (50.0, 25.0, "2 bags + 0.0 kg"),
-        (50.0 + 1e-9, 25.0, "2 bags + 0.0 kg"),
-        (24.0, 25.0, "24.0 kg"),
+        (60.0, 25.0, "2 bags + 10.00 kg"),
+        (50.0, 25.0, "2 bags + 0 kg"),
+        (50.0 + 1e-9, 25.0, "2 bags + 0 kg"),
+        (24.0, 25.0, "24.00 kg"),
         (24.0, None, "–"),
     ],
 )
@@ -259,7 +279,7 @@ def test_a_portion_is_whole_bags_and_the_rest(kg: float, bag_kg: float | None, t
 
 
 @pytest.mark.parametrize(
-    ("kg", "told"), [(0.0, "–"), (9e-7, "–"), (12.0, "12.0"), (-12.0, "−12.0"), (2e-6, "0.0")]
+    ("kg", "told"), [(0.0, "–"), (9e-7, "–"), (12.0, "12.00 kg"), (-12.0, "−12.00 kg"), (2e-3, "2 g")]
 )
 def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, told: str) -> None:
     """Less than a milligram is nothing."""
@@ -279,18 +299,29 @@ def test_what_is_carried_on_has_a_minus_where_it_was_put_in_before(kg: float, to
 @pytest.mark.parametrize(
     ("kind", "kg", "told"),
     [
-        ("in the box", 12.0, "grain box: leave in about 12.0 kg of the same mix."),
+        ("in the box", 12.0, "grain box: leave in about 12.00 kg of the same seed."),
         (
             "empty first",
             12.0,
-            "grain box: empty it first, to the last meter; bag and label about 12.0 kg of wet.",
+            "grain box: empty it first, to the last meter; weigh, bag and label about 12.00 kg of wet; clean the box.",
         ),
         (
             "empty first",
             0.0,
-            "grain box: sweep wet out of it first, to the last meter. None should be left: bag what there is.",
+            "grain box: sweep wet out of it first, to the last meter, and clean it. None should be left: bag what there is.",
         ),
-        ("tip back", 12.0, "grain box: pour back about 12.0 kg that you emptied from it before."),
+        ("set again", 0.0, "grain box: set it for wet and calibrate again."),
+        (
+            "empty last",
+            12.0,
+            "grain box: in the end empty it to the last meter; weigh, bag and label about 12.00 kg of wet.",
+        ),
+        (
+            "empty last",
+            0.0,
+            "grain box: in the end sweep wet out of it, to the last meter. None should be left: bag what there is.",
+        ),
+        ("tip back", 12.0, "grain box: pour back about 12.00 kg that you emptied from it before."),
     ],
 )
 def test_what_to_do_to_a_box(kind: str, kg: float, told: str) -> None:
@@ -308,7 +339,7 @@ def _label(plan: Plan, **changes: object) -> str:
         of=3,
         portions=(_portion(60.0), _portion(3.0, carrier=True)),
     )
-    return "\n".join(label(plan.fields[0], replace(batch, **changes), "label 1 of 9", METRIC))  # type: ignore[arg-type]
+    return "\n".join(label(Label(plan.fields[0], replace(batch, **changes)), "label 1 of 9", METRIC, 0.001))  # type: ignore[arg-type]
 
 
 def test_a_label_says_what_is_in_the_bag(restoration: Plan) -> None:
@@ -316,9 +347,9 @@ def test_a_label_says_what_is_in_the_bag(restoration: Plan) -> None:
     text = _label(restoration)
     assert "grain box, batch 2 of 3, for the stop 1" in text
     assert "mix: m   label 1 of 9" in text
-    assert "|    60.00 kg  oats (7)  PLS 48.00 " in text
+    assert "|    60.00 kg  oats (7)  PLS 48.00 kg " in text
     assert "|     3.00 kg  hulls: mix in well " in text
-    assert "|    63.00 kg  in all; seed 60.00, PLS 48.00 " in text
+    assert "|    63.00 kg  in all; seed 60.00 kg, PLS 48.00 kg " in text
     assert "TREATED" not in text
 
 
@@ -369,17 +400,26 @@ def test_the_object_says_the_same_in_si(restoration: Plan) -> None:
     assert carriers == [
         {"name": carrier.name, "kg": carrier.kg, "m3": carrier.m3} for carrier in restoration.carriers
     ]
-    assert run_outs == [
-        {
-            "mix": run_out.mix,
-            "box": run_out.box,
-            "heavy_frac": run_out.heavy_frac,
-            "planned_m2": run_out.planned_m2,
-            "fill_m2": run_out.fill_m2,
-            "seed_m2": run_out.seed_m2,
-        }
-        for run_out in restoration.run_outs
-    ]
+    for made_of, run_out in zip(run_outs, restoration.run_outs, strict=True):
+        end = run_out.ends
+        assert (made_of["mix"], made_of["box"]) == (run_out.mix, run_out.box)
+        assert [made_of[key] for key in ("heavy_frac", "planned_m2", "fill_m2", "seed_m2")] == [
+            run_out.heavy_frac,
+            run_out.planned_m2,
+            run_out.fill_m2,
+            run_out.seed_m2,
+        ]
+        assert made_of["ends"] == (
+            None
+            if end is None
+            else {
+                "field_id": end.field_id,
+                "species": end.species,
+                "lot": end.lot,
+                "sown_m2": end.sown_m2,
+                "of_m2": end.of_m2,
+            }
+        )
     assert [parcel["field_id"] for parcel in parcels] == [
         field.field.field_id for field in restoration.fields
     ]

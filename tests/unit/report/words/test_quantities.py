@@ -321,3 +321,24 @@ def test_shares() -> None:
         "–",
         "0 %",
     )
+
+
+@pytest.mark.parametrize(
+    ("kg", "scale_kg", "us", "metric"),
+    [
+        (0.0181437, 0.001, "0.63 oz", "18 g"),
+        (0.4535, 0.001, "1.00 lb", "454 g"),
+        (0.4530, 0.001, "15.98 oz", "453 g"),
+        (1.0, 0.001, "2.20 lb", "1.00 kg"),
+        (53.207, 0.001, "117.3 lb", "53.21 kg"),
+        (1000.0, 0.001, "2,205 lb", "1,000 kg"),
+        (0.1733, 0.1, "7 oz", "200 g"),
+        (5.03, 0.5, "11 lb", "5.0 kg"),
+        (0.0, 0.001, "0 lb", "0 kg"),
+        (0.0003, 0.001, "under 0.04 oz", "under 1 g"),
+    ],
+)
+def test_a_weight_is_read_off_a_scale(kg: float, scale_kg: float, us: str, metric: str) -> None:
+    """Ounces or grams under a pound or a kilogram; no finer than the scale, and never 6 % off by rounding."""
+    assert Quantities("us").weight(kg, scale_kg) == us
+    assert Quantities("metric").weight(kg, scale_kg) == metric
