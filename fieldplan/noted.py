@@ -17,6 +17,7 @@ from fieldplan.work.findings import Work, booking_findings, tractor_findings
 from fieldplan.work.general_notes import notes_of_every_plan
 from fieldplan.work.sources import sources_of
 from fieldplan.work.warnings import day_warnings, order_warnings
+from fieldplan.work.weather_notes import weather_notes
 
 
 def noted(plan: Plan, boundary: BoundaryFile, work: Work) -> Plan:
@@ -38,6 +39,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     job, driven = plan.job, plan.driven
     yield from booking_findings(plan.booking, job.booking, work)
     yield from tractor_findings(plan.tractor)
+    yield from weather_notes(plan.booking, job.booking)
     yield from boundary.notes
     yield from job.notes
     if driven:

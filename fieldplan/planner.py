@@ -34,7 +34,7 @@ from fieldplan.seed.order import carrier_lines, deliveries, order_lines
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.tables import read as tables
-from fieldplan.work.booking import booking_for, with_latest_start
+from fieldplan.work.booking import booking_for, with_latest_start, with_starts
 from fieldplan.work.clock import field_time
 from fieldplan.work.cost import ground_of, job_cost
 from fieldplan.work.findings import Work
@@ -204,6 +204,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
     first_gate = (driven or fields)[0].gate_lonlat
     booking = booking_for(hours.job_s, job.booking, first_gate)
     booking = with_latest_start(booking, hours.job_s, job.booking, first_gate)
+    booking = with_starts(booking, hours.job_s, job.booking, first_gate, today)
     fields_s = tuple(field.time.field_s for field in driven)
     work = Work(fields_s=fields_s, time=hours, place_lonlat=first_gate, today=today)
     sown = [

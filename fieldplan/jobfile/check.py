@@ -85,7 +85,7 @@ class Checker:
         for key, spec in schema.items():
             if key in given or key in suggested:
                 continue
-            fallback = tables.default_read(table, key, spec.parse)
+            fallback = None if spec.optional else tables.default_read(table, key, spec.parse)
             if fallback:
                 values[key], text, source = fallback
                 self.default_used(f"{table}.{key}", text, source)
@@ -99,6 +99,10 @@ class Checker:
             if older in given and key in given:
                 self.problem("key-twice", key=key, older=older, **spot.where)
         return with_names_now(spot.table, given)
+
+    def missing(self, table: str, key: str, path: Path, label: str) -> None:
+        """Record that a key is missing which may be left out in other cases; parameters as in `values`."""
+        self._missing(key, Spot(table=table, label=label, path=path))
 
     def _missing(self, key: str, spot: Spot) -> None:
         asked = tables.asked(spot.table, key)

@@ -25,6 +25,8 @@ from fieldplan.jobfile.values import (
     word_or,
     words,
 )
+from fieldplan.jobfile.weather_values import rule, years
+from fieldplan.weather.columns import UNITS
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,13 +120,25 @@ SCHEMA: dict[str, dict[str, Key]] = {
     },
     "booking": {
         "hours_per_day": Key(quantity("time")),
-        "fieldwork_day_chance": Key(fieldwork_day_chance, older="fit_day_chance"),
+        "fieldwork_day_chance": Key(fieldwork_day_chance, optional=True, older="fit_day_chance"),
+        "weather": Key(text, optional=True),
+        "state": Key(text, optional=True),
         "confidence": Key(quantity("share")),
         "start": Key(day, optional=True),
         "finish_by": Key(day, optional=True),
         "days_off": Key(days_off, optional=True),
-        "persistence": Key(quantity("share")),
+        "persistence": Key(quantity("share"), optional=True),
         "uncertainty": Key(quantity("share"), older="spread"),
+    },
+    "weather": {
+        "units": Key(choice(*UNITS), optional=True),
+        "station": Key(text, optional=True),
+        "rule": Key(rule, optional=True),
+        "drainage": Key(text, optional=True),
+        "survey": Key(text, optional=True),
+        "years": Key(years, optional=True),
+        "rain_day": Key(choice("as filed", "day before")),
+        "presumed_zero": Key(choice("missing", "none")),
     },
     "field": {
         "gate": Key(place, optional=True),
@@ -185,6 +199,7 @@ SCHEMA |= {
         "serve_first": Key(texts),
         "rate_card": Key(text, optional=True),
         "distances": Key(text, optional=True),
+        "weather": Key(text, optional=True),
         "letterhead": Key(texts, optional=True),
     },
     "season_drill": {
@@ -195,7 +210,7 @@ SCHEMA |= {
     },
 }
 
-TABLES = ("drill", "tractor", "working", "booking", "field", "mix", "cost")
+TABLES = ("drill", "tractor", "working", "booking", "weather", "field", "mix", "cost")
 LISTED = {
     "drill.box": "[[drill.box]]",
     "drill.chart": "[[drill.chart]]",

@@ -88,7 +88,7 @@ def _worked(
     done = np.zeros((len(groups), n_drawn), dtype=bool)
     working = {(day - opens).days for day in working_days(drill, season.program)}
     # a fieldwork day follows a fieldwork day with p + ρ(1 − p), any other day with p(1 − ρ)
-    p, rho = booking.fieldwork_day_prob, booking.persistence_frac
+    p, rho = booking.chance_prob, booking.persistence_frac
     weathers = np.arange(n_drawn)
     # at: index of the group that each weather is working on; left_s: its work left
     at, left_s = np.zeros(n_drawn, dtype=int), work_s[0].copy() if groups else np.zeros(n_drawn)

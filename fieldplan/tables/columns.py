@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from datetime import date
 from functools import partial
 
 from fieldplan.errors import TableError, problem
@@ -40,6 +41,8 @@ MORE_UNITS: tuple[Mapping[str, float], ...] = (
     {"1/lb": 1 / POUND_KG, "1/kg": 1.0},
     {"months": 1.0},
     {"times": 1.0},
+    {"C": 1.0},
+    {"days": 1.0},
 )
 """Units of the tables beyond those of `units.FACTORS`, as SI factors; each mapping holds one kind."""
 
@@ -75,6 +78,19 @@ def _signed(cell: str) -> Fact | None:
 
 def _signed_or_none(cell: str) -> Fact | None:
     return _signed(cell) if cell else None
+
+
+def _number_or_none(cell: str) -> Fact | None:
+    return _number(cell) if cell else None
+
+
+def _month_day(cell: str) -> Fact | None:
+    """Accept a month and day such as "04-30"."""
+    try:
+        date.fromisoformat(f"2027-{cell}")
+    except ValueError:
+        return fact("cell-not-a-day", cell=cell)
+    return None
 
 
 def _whole(cell: str) -> Fact | None:
@@ -117,7 +133,24 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "cautions": {"when": _any_of("always", "wide", "treated"), "text": _text, "source": _key},
     "clean_out": {"text": _text, "source": _key},
     "defaults": {"table": _text, "key": _text, "value": _text, "source": _key, "place": _any},
-    "fieldwork_days": {"place": _text, "share": _percent, "source": _key, "where": _any},
+    "drainage": {
+        "drainage": _text,
+        "a_per_day": _number,
+        "b_cm_per_day": _number,
+        "limit_cm": _signed,
+        "source": _key,
+        "place": _any,
+    },
+    "fieldwork_days": {
+        "place": _text,
+        "state": _text,
+        "of": _any_of("state", "district"),
+        "first": _month_day,
+        "last": _month_day,
+        "share": _percent,
+        "source": _key,
+        "where": _any,
+    },
     "handover": {"part": _text, "line": _text, "source": _key},
     "machinery": {"key": _text, **_RANGE},
     "other_words": {"table": _text, "word": _text, "meant": _any, "says": _any},
@@ -136,6 +169,14 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "other_units": _units,
         "means": _any,
     },
+    "rain_rules": {
+        "rule": _text,
+        "day_mm": _number,
+        "two_days_mm": _number_or_none,
+        "three_days_mm": _number_or_none,
+        "source": _key,
+        "place": _any,
+    },
     "seed_gates": {
         "notch": _whole,
         "least_seeds_per_lb": _number,
@@ -144,6 +185,7 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "place": _any,
     },
     "setup_steps": {"part": _any_of(*CARD_PARTS), "text": _text, "blank": _any, "source": _key},
+    "soil_evaporation": {"deficit_cm": _signed, "most_cm_per_day": _number, "source": _key},
     "sources": {"key": _key, "title": _text},
     "sowing_rates": {"species": _text, **_RANGE},
     "species": {
@@ -157,6 +199,7 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "unfit": _any,
     },
     "species_names": {"species": _text, "scientific_name": _text, "symbol": _any, "other_names": _any},
+    "weather": {"key": _text, "value": _signed, "unit": _unit, "source": _key, "place": _any},
 }
 OF_SPECIES = ("bushel_weights", "sowing_rates", "species")
 """Tables with a species in each row, spelled as in species_names."""

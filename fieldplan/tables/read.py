@@ -205,6 +205,17 @@ def machinery_figure(key: str, unit: str) -> tuple[float, str]:
     return _single_figure(row, unit), row["source"]
 
 
+def weather_figure(key: str, unit: str) -> float:
+    """Return a figure of ``weather.csv`` in a unit.
+
+    Raises
+    ------
+    TableError
+        If the table has no such figure, or not in a unit of that kind.
+    """
+    return _in_unit(_row("weather", "key", key), "value", unit, "weather")
+
+
 def _single_figure(row: Mapping[str, str], unit: str) -> float:
     low, high = (_in_unit(row, name, unit, "machinery") for name in ("low", "high"))
     if low != high:

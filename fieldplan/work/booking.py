@@ -3,7 +3,8 @@
 A day is a fieldwork day with probability p. Wet and dry days come in spells, so the days form a Markov chain
 of two states. With persistence ρ the probability of a fieldwork day is p + ρ(1 − p) after a fieldwork day
 and p(1 − ρ) after any other day; the long-run share of fieldwork days stays p. With ρ = 0 the days are
-independent, and the odds are the upper tail of the binomial distribution. The odds are exact.
+independent, and the odds are the upper tail of the binomial distribution. The odds are exact. Where there is
+a daily record, the odds are counted over its years instead (`work.by_years`).
 """
 
 from __future__ import annotations
@@ -18,12 +19,17 @@ import numpy as np
 
 from fieldplan.model.coverage import Array
 from fieldplan.model.job import BookingTerms
+from fieldplan.model.weather import StartOdds, YearsCounted
 from fieldplan.model.work import Booking, Odds
 from fieldplan.units import MINUTE_S
+from fieldplan.work.by_years import odds_by_years, years_counted
 from fieldplan.work.daylight import daylight_s
+from fieldplan.work.triangular import prob_done
 
 MAX_DAYS = 366
 DAYS_SHOWN_BEYOND = 3
+START_WEEKS = range(-4, 9)
+"""Weeks from the planned start at which other starts are compared."""
 _ROUNDING = 1e-9
 
 
@@ -121,15 +127,16 @@ def booking_for(
             day_s=(terms.day_s, terms.day_s),
         )
     hours = working_days_s(terms, place_lonlat)
+    counted = None if terms.weather is None else odds_by_years(job_s, terms, hours, place_lonlat)
     odds: list[Odds] = []
     suggested = None
-    for of_days in _odds(job_s, terms, hours):
+    for of_days in _odds(job_s, terms, hours) if counted is None else counted.odds:
         odds.append(of_days)
         if suggested is None and of_days.prob >= terms.confidence_prob:
             suggested = of_days.days
         if suggested is not None and of_days.days >= suggested + DAYS_SHOWN_BEYOND:
             break
-    min_shown = MAX_DAYS if suggested is None else suggested - 1
+    min_shown = odds[-1].days if suggested is None else suggested - 1
     worked = [seconds for seconds in hours[:suggested] if seconds > 0] or [terms.day_s]
     finish = None
     if terms.start is not None and suggested is not None:
@@ -142,6 +149,84 @@ def booking_for(
         finish=finish,
         latest_start=None,
         day_s=(min(worked), max(worked)),
+        counted=None
+        if counted is None
+        else _beside_chains(years_counted(counted), job_s, terms, hours, suggested),
+    )
+
+
+def _beside_chains(
+    counted: YearsCounted, job_s: float, terms: BookingTerms, hours: list[float], suggested: int | None
+) -> YearsCounted:
+    """Counted years with what independent days and a two-state chain would say of the suggested days."""
+    if suggested is None or not counted.fit_frac:
+        return counted
+
+    def prob(persistence_frac: float) -> float:
+        chain = replace(
+            terms,
+            weather=None,
+            fieldwork_day_prob=max(0.01, counted.fit_frac),
+            persistence_frac=min(0.95, max(0.0, persistence_frac)),
+        )
+        *_, last = islice(_odds(job_s, chain, hours), suggested)
+        return last.prob
+
+    return replace(counted, independent_prob=prob(0.0), chain_prob=prob(counted.persistence_frac))
+
+
+def with_starts(
+    booking: Booking,
+    job_s: float,
+    terms: BookingTerms,
+    place_lonlat: tuple[float, float] | None,
+    today: date,
+) -> Booking:
+    """The booking with what starts in the weeks before and after would bring, by the same record.
+
+    Starts before ``today`` are left out, as are those after ``finish_by``.
+    """
+    if booking.counted is None or terms.start is None:
+        return booking
+    starts = [terms.start + timedelta(weeks=week) for week in START_WEEKS]
+    return replace(
+        booking,
+        counted=replace(
+            booking.counted,
+            starts=tuple(
+                _start_odds(
+                    booking,
+                    job_s,
+                    replace(terms, start=start, finish_by=None),
+                    place_lonlat,
+                    terms.finish_by,
+                )
+                for start in starts
+                if (start >= today or start == terms.start)
+                and (terms.finish_by is None or start <= terms.finish_by)
+            ),
+        ),
+    )
+
+
+def _start_odds(
+    booking: Booking,
+    job_s: float,
+    terms: BookingTerms,
+    place_lonlat: tuple[float, float] | None,
+    end: date | None,
+) -> StartOdds:
+    assert terms.start is not None
+    found = booking_for(job_s, terms, place_lonlat)
+    days = booking.suggested_days or MAX_DAYS
+    by_end = None
+    if end is not None:
+        by_end = prob_within(job_s, terms, place_lonlat, (end - terms.start).days + 1)
+    return StartOdds(
+        start=terms.start,
+        suggested_days=found.suggested_days,
+        within_prob=prob_within(job_s, terms, place_lonlat, days),
+        by_end_prob=by_end,
     )
 
 
@@ -151,7 +236,11 @@ def prob_within(
     """Probability that a job is done within a number of days from the start; 366 days at most."""
     if days <= 0:
         return 0.0
-    *_, last = islice(_odds(job_s, terms, working_days_s(terms, place_lonlat)), min(days, MAX_DAYS))
+    days, hours = min(days, MAX_DAYS), working_days_s(terms, place_lonlat)
+    odds = _odds(job_s, terms, hours)
+    if terms.weather is not None:
+        odds = iter(odds_by_years(job_s, terms, hours, place_lonlat, days).odds)
+    *_, last = islice(odds, days)
     return last.prob
 
 
@@ -169,10 +258,10 @@ def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odd
     n = min(math.ceil(job_s * (1 + terms.uncertainty_frac) / step_s - _ROUNDING), sum(days)) + 1
     # with fewer steps than this the job cannot be done, however well it goes
     min_steps = min(n - 1, math.floor(job_s * (1 - terms.uncertainty_frac) * (1 - _ROUNDING) / step_s))
-    prob_enough = _prob_done(
+    prob_enough = prob_done(
         np.arange(min_steps, n, dtype=np.float64) * step_s, job_s, terms.uncertainty_frac
     )
-    after_each_day = _worked(days, n, terms.fieldwork_day_prob, terms.persistence_frac)
+    after_each_day = _worked(days, n, terms.chance_prob, terms.persistence_frac)
     for number, work_probs in enumerate(after_each_day, start=1):
         yield Odds(days=number, prob=min(1.0, float(work_probs[min_steps:] @ prob_enough)))
 
@@ -209,6 +298,9 @@ def latest_start(
         start = end - timedelta(days=days - 1)
         return prob_within(job_s, replace(terms, start=start), place_lonlat, days) >= terms.confidence_prob
 
+    if terms.weather is not None:  # windows of other lengths may have other years
+        days = next((days for days in range(1, max_days + 1) if are_enough(days)), None)
+        return None if days is None else end - timedelta(days=days - 1)
     if not are_enough(max_days):
         return None
     while min_days < max_days:
@@ -233,20 +325,6 @@ def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, flo
     if place_lonlat is None:
         return terms.day_s
     return min(terms.day_s, daylight_s(on, place_lonlat[1], place_lonlat[0]))
-
-
-def _prob_done(worked_s: Array, job_s: float, uncertainty_frac: float) -> Array:
-    """Probability that a job takes no more than was worked, for each amount of work: shape (n,).
-
-    The distribution function of the triangular distribution with mode H = ``job_s`` and half width u·H.
-    """
-    if job_s <= 0:
-        return np.ones(len(worked_s))
-    if uncertainty_frac < _ROUNDING:
-        return (worked_s >= job_s * (1 - _ROUNDING)).astype(float)
-    # z runs from −1 at H(1 − u) over 0 at H to 1 at H(1 + u)
-    z = np.clip((worked_s / job_s - 1) / uncertainty_frac, -1.0, 1.0)
-    return np.where(z < 0, (1 + z) ** 2 / 2, 1 - (1 - z) ** 2 / 2)
 
 
 def _fieldwork_days_needed(job_s: float, hours: list[float]) -> int:

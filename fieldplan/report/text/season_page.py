@@ -129,7 +129,7 @@ def _calculated(season: Season, q: Quantities) -> Iterator[str]:
         working, booking = drill.job.working, drill.job.booking
         terms = [
             f"a working day of {hours(booking.day_s)}",
-            f"{percent(booking.fieldwork_day_prob)} of days are fieldwork days",
+            f"{percent(booking.chance_prob)} of days are fieldwork days",
             f"persistence {percent(booking.persistence_frac)}",
             f"uncertainty of hours {percent(booking.uncertainty_frac)}",
             f"{q.speed(working.field_speed_m_per_s)} in the field, {q.speed(working.towing_speed_m_per_s)} on the road",

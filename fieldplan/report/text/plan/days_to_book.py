@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
+from pathlib import Path
 
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.plan import Plan
-from fieldplan.model.work import Booking
+from fieldplan.model.weather import YearsCounted
+from fieldplan.model.work import Booking, Odds
 from fieldplan.report.text.table import paragraph
 from fieldplan.report.words.quantities import counted, hours, odds_text, percent
 from fieldplan.units import MINUTE_S
@@ -72,8 +74,8 @@ def _assumptions(plan: Plan) -> str:
     """What the odds rest on: the hours, the chance of a fieldwork day, persistence, uncertainty."""
     booking, terms = plan.booking, plan.job.booking
     days = counted(booking.fieldwork_days_needed, "fieldwork day")
-    given = [f"{percent(terms.fieldwork_day_prob)} of days fit for fieldwork"]
-    if terms.persistence_frac:
+    given = [_grounds(booking, terms)]
+    if terms.persistence_frac and booking.counted is None:
         given.append(f"{percent(terms.persistence_frac)} weather persistence from day to day")
     if terms.uncertainty_frac:
         given.append(f"hours that may be up to {percent(terms.uncertainty_frac)} less or more")
@@ -85,6 +87,27 @@ def _assumptions(plan: Plan) -> str:
     )
 
 
+def _grounds(booking: Booking, terms: BookingTerms) -> str:
+    """What the odds stand on: the years of a record, a published share of days, or one that was typed."""
+    if booking.counted is not None and terms.weather is not None:
+        years = counted(len(booking.counted.used), "year")
+        return f"the weather of {years} of {Path(terms.weather.record.name).name}"
+    share = f"{percent(terms.chance_prob)} of days fit for fieldwork"
+    if terms.grounds == "table" and terms.published is not None:
+        return f"{share} (published for {terms.published.place})"
+    return share
+
+
+def years_text(odds: Odds, counted_years: YearsCounted | None) -> str:
+    """In how many years of a record the job is done, and the range of the odds; empty without a record."""
+    if counted_years is None or odds.range_prob is None:
+        return ""
+    low, high = odds.range_prob
+    n_years = len(counted_years.used)
+    met = f"{n_years} years" if odds.n_met is None else f"{odds.n_met} of {n_years} years"
+    return f"{met}, range {low * 100:.0f} to {high * 100:.0f} %"
+
+
 def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:
     last = booking.odds[-1].days if booking.suggested_days is None else booking.suggested_days
     for odds in booking.odds:
@@ -93,8 +116,13 @@ def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:
         end = None if terms.start is None else terms.start + timedelta(days=odds.days - 1)
         by = "" if end is None else f"{end:%a %d %b}"
         prob = odds_text(odds.prob, booking.confidence_prob)
+        years = years_text(odds, booking.counted)
         mark = "book this" if odds.days == booking.suggested_days else ""
-        yield f"    {counted(odds.days, 'day'):>8}  {by:<10}  {prob:>9}  {mark}".rstrip()
+        yield (
+            f"    {counted(odds.days, 'day'):>8}  {by:<10}  {prob:>9}  {years:<34}{mark}".rstrip()
+            if years
+            else (f"    {counted(odds.days, 'day'):>8}  {by:<10}  {prob:>9}  {mark}".rstrip())
+        )
 
 
 def _days_off(terms: BookingTerms) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.plan import Plan
 from fieldplan.model.work import Booking
-from fieldplan.report.text.plan.days_to_book import finish_by_lines, working_day_text
+from fieldplan.report.text.plan.days_to_book import finish_by_lines, working_day_text, years_text
 from fieldplan.report.text.plan.tractor import tractor_in_short
 from fieldplan.report.text.seed_page import lot_name
 from fieldplan.report.words.notes import warning_lines
@@ -54,4 +54,10 @@ def _days_to_book(booking: Booking) -> str:
         return f"Book: no booking within a year reaches {odds_text(booking.confidence_prob)} odds."
     until = "" if booking.finish is None else f", to {booking.finish:%a %d %b %Y}"
     days = counted(booking.suggested_days, "day")
-    return f"Book {days}{until}: {odds_text(booking.prob)} odds of being done in them."
+    return f"Book {days}{until}: {odds_text(booking.prob)} odds of being done in them{_years(booking)}."
+
+
+def _years(booking: Booking) -> str:
+    found = next((odds for odds in booking.odds if odds.days == booking.suggested_days), None)
+    years = "" if found is None else years_text(found, booking.counted)
+    return f" ({years})" if years else ""
