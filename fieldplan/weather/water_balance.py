@@ -7,7 +7,6 @@ as dry soil lets it; what is in excess drains.
 
 from __future__ import annotations
 
-
 import numpy as np
 
 from fieldplan.model.weather import Array, Drainage

@@ -151,7 +151,9 @@ def booking_for(
         day_s=(min(worked), max(worked)),
         counted=None
         if counted is None
-        else _beside_chains(years_counted(counted), job_s, terms, hours, suggested),
+        else _beside_chains(
+            years_counted(counted.seasons, counted.settled), job_s, terms, hours, suggested
+        ),
     )
 
 

@@ -93,9 +93,8 @@ def _odds(
     )
 
 
-def years_counted(found: CountedOdds) -> YearsCounted:
-    """The years behind some odds, and what the rule found in them."""
-    seasons, of_rule = found.seasons, found.settled
+def years_counted(seasons: Seasons, of_rule: Settled) -> YearsCounted:
+    """The years that odds are counted over, and what the rule found in them."""
     return YearsCounted(
         used=seasons.used,
         dropped=seasons.dropped,

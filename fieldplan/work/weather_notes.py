@@ -37,10 +37,7 @@ def weather_notes(booking: Booking, terms: BookingTerms) -> Iterator[Note]:
                 sources=(published.source,),
             )
         return
-    yield _on_years(terms.weather.record, counted)
-    yield _on_rule(counted.rule)
-    if terms.weather.level is not None and counted.level_days is not None:
-        yield _on_level(terms.weather, counted)
+    yield from record_notes(terms.weather, counted)
     if published is not None:
         yield Note(
             code="weather-state-beside",
@@ -60,12 +57,20 @@ def weather_notes(booking: Booking, terms: BookingTerms) -> Iterator[Note]:
                 "independent_prob": counted.independent_prob,
             },
         )
+
+
+def record_notes(weather: WeatherTerms, counted: YearsCounted) -> Iterator[Note]:
+    """The notes on a record: its years, the rule, the survey that sets its level, how reliable its odds are."""
+    yield _on_years(weather.record, counted)
+    yield _on_rule(counted.rule)
+    if weather.level is not None and counted.level_days is not None:
+        yield _on_level(weather, counted)
     if counted.reliability:
         yield _on_reliability(counted.reliability)
     if counted.halves_frac is not None:
         early, late = counted.halves_frac
         yield Note(code="weather-halves", values={"early_frac": early, "late_frac": late})
-    if parts := tuple(_treated(terms.weather.record)):
+    if parts := tuple(_treated(weather.record)):
         yield Note(code="weather-treated", values={"parts": parts})
 
 
