@@ -10,6 +10,7 @@ from fieldplan.model.job import BookingTerms
 from fieldplan.model.plan import Plan
 from fieldplan.model.weather import YearsCounted
 from fieldplan.model.work import Booking, Odds
+from fieldplan.report.text.plan.starts import starts_lines
 from fieldplan.report.text.table import paragraph
 from fieldplan.report.words.quantities import counted, hours, odds_text, percent
 from fieldplan.units import MINUTE_S
@@ -37,6 +38,7 @@ def days_to_book_lines(plan: Plan) -> list[str]:
     if terms.finish_by is not None:
         too_late = f"To be done by {terms.finish_by:%a %d %b %Y}: no day from the start on is early enough."
         lines += paragraph(*finish_by_lines(plan) or [too_late])
+    lines += starts_lines(plan)
     if days_off := _days_off(terms):
         lines += paragraph(f"Days off, counted but not worked: {days_off}.")
     return lines
