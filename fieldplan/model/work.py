@@ -220,6 +220,11 @@ class Booking:
         best_prob = self.odds[-1].prob if self.odds else 0.0
         return next((odds.prob for odds in self.odds if odds.days == self.suggested_days), best_prob)
 
+    @property
+    def of_suggested(self) -> Odds | None:
+        """The odds of the suggested days, if there are such."""
+        return next((odds for odds in self.odds if odds.days == self.suggested_days), None)
+
     def fits_within(self, days: int) -> bool:
         """Whether the suggested days are no more than ``days``."""
         return self.suggested_days is not None and self.suggested_days <= days

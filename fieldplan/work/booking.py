@@ -22,7 +22,7 @@ from fieldplan.model.job import BookingTerms
 from fieldplan.model.weather import StartOdds, YearsCounted
 from fieldplan.model.work import Booking, Odds
 from fieldplan.units import MINUTE_S
-from fieldplan.work.by_years import odds_by_years, years_counted
+from fieldplan.work.by_years import CountedOdds, odds_by_years, years_counted
 from fieldplan.work.daylight import daylight_s
 from fieldplan.work.triangular import prob_done
 
@@ -136,24 +136,54 @@ def booking_for(
             suggested = of_days.days
         if suggested is not None and of_days.days >= suggested + DAYS_SHOWN_BEYOND:
             break
-    min_shown = odds[-1].days if suggested is None else suggested - 1
-    worked = [seconds for seconds in hours[:suggested] if seconds > 0] or [terms.day_s]
+    return _booking(job_s, terms, hours, odds, suggested, counted)
+
+
+def booking_for_days(
+    job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None, days: int
+) -> Booking:
+    """A booking of so many days, whatever its odds, with the odds around them.
+
+    Parameters
+    ----------
+    days
+        Days that one has the drill, from the start on; 366 at most.
+    """
+    if job_s <= 0:
+        return booking_for(job_s, terms, place_lonlat)
+    hours = working_days_s(terms, place_lonlat)
+    most = min(MAX_DAYS, days + DAYS_SHOWN_BEYOND)
+    counted = None if terms.weather is None else odds_by_years(job_s, terms, hours, place_lonlat, most)
+    each = _odds(job_s, terms, hours) if counted is None else iter(counted.odds)
+    return _booking(job_s, terms, hours, list(islice(each, most)), days, counted)
+
+
+def _booking(
+    job_s: float,
+    terms: BookingTerms,
+    hours: list[float],
+    odds: list[Odds],
+    days: int | None,
+    counted: CountedOdds | None,
+) -> Booking:
+    """The booking of so many days, or of none if no number of days will do."""
+    min_shown = odds[-1].days if days is None else days - 1
+    worked = [seconds for seconds in hours[:days] if seconds > 0] or [terms.day_s]
     finish = None
-    if terms.start is not None and suggested is not None:
-        finish = terms.start + timedelta(days=suggested - 1)
+    if terms.start is not None and days is not None:
+        finish = terms.start + timedelta(days=days - 1)
+    years = None
+    if counted is not None:
+        years = _beside_chains(years_counted(counted.seasons, counted.settled), job_s, terms, hours, days)
     return Booking(
         fieldwork_days_needed=_fieldwork_days_needed(job_s, hours),
-        suggested_days=suggested,
+        suggested_days=days,
         confidence_prob=terms.confidence_prob,
         odds=tuple(of_days for of_days in odds if of_days.prob > 0 or of_days.days >= min_shown),
         finish=finish,
         latest_start=None,
         day_s=(min(worked), max(worked)),
-        counted=None
-        if counted is None
-        else _beside_chains(
-            years_counted(counted.seasons, counted.settled), job_s, terms, hours, suggested
-        ),
+        counted=years,
     )
 
 

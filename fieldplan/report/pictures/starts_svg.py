@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fieldplan.model.plan import Plan
 from fieldplan.report.pictures.hours_and_odds import drawing
 from fieldplan.report.words.quantities import counted, odds_text
-from fieldplan.report.words.starts import best_text, starts_of
+from fieldplan.report.words.starts import NEVER_SURE, best_text, starts_of
 
 
 def starts_svg(plan: Plan) -> str:
@@ -44,7 +44,7 @@ def _columns(plan: Plan) -> Iterator[str]:
         yield f'<rect x="{x:.2f}" y="{54 - high:.2f}" width="{step * 0.7:.2f}" height="{high:.2f}" fill="{fill}" stroke="#000" stroke-width=".2"/>'
         middle, bold = x + step * 0.35, ' class="b"' if planned else ""
         days = "none" if one.suggested_days is None else f"{one.suggested_days} d"
-        yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{odds_text(prob).removesuffix(" %")}</text>'
+        yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{odds_text(min(prob, NEVER_SURE)).removesuffix(" %")}</text>'
         yield f'<text x="{middle:.2f}" y="57.5" text-anchor="middle"{bold}>{one.start:%d %b}</text>'
         yield f'<text x="{middle:.2f}" y="61.5" text-anchor="middle"{bold}>{days}</text>'
     odds = (

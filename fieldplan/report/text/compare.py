@@ -68,6 +68,17 @@ def _quickest(named: list[tuple[str, Plan]]) -> list[str]:
     return paragraph(f"Quickest{among}: {name}, {hours(plan.job_time.job_s)}.")
 
 
+def _odds(plan: Plan) -> str:
+    """The odds of the days booked; over the years of a record with their range."""
+    booking, found = plan.booking, plan.booking.of_suggested
+    odds = odds_text(booking.prob, booking.confidence_prob)
+    if found is None or found.range_prob is None or booking.counted is None:
+        return odds
+    low, high = found.range_prob
+    met = "" if found.n_met is None else f"{found.n_met} of "
+    return f"{odds} ({met}{len(booking.counted.used)} years, {low * 100:.0f} to {high * 100:.0f} %)"
+
+
 def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
     booking, cost = plan.booking, plan.cost
     totals = plan.totals
@@ -80,6 +91,6 @@ def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
         hours(plan.job_time.field_s),
         hours(plan.job_time.job_s),
         "none" if booking.suggested_days is None else str(booking.suggested_days),
-        odds_text(booking.prob, booking.confidence_prob),
+        _odds(plan),
         known_cost,
     )

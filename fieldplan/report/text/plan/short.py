@@ -58,6 +58,6 @@ def _days_to_book(booking: Booking) -> str:
 
 
 def _years(booking: Booking) -> str:
-    found = next((odds for odds in booking.odds if odds.days == booking.suggested_days), None)
+    found = booking.of_suggested
     years = "" if found is None else years_text(found, booking.counted)
     return f" ({years})" if years else ""

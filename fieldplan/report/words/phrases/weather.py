@@ -66,6 +66,9 @@ _FILES: dict[str, Phrase] = {
         "has no year with the {n_window} days that are asked for< from {start} on>",
         hint="<it has days from {first} to {last}: >use a record with more days, or other years",
     ),
+    "no-weather-record": Phrase(
+        "the job file names no weather record", hint='weather = "station.csv" in [booking]'
+    ),
     "weather-some-drills": Phrase(
         "has a weather record for some drills and none for {drills*, }",
         hint='drills side by side get wet together: name one for all, weather = "station.csv" in [season]',
