@@ -23,8 +23,9 @@ from fieldplan.cli.options import (
 from fieldplan.cli.progress import with_progress
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.load import load_job
+from fieldplan.jobfile.weather import published_for
 from fieldplan.jobfile.weather_values import years
-from fieldplan.model.job import Job
+from fieldplan.model.job import BookingTerms, Job
 from fieldplan.planner import plan_job
 from fieldplan.report.data.compare import compare_object
 from fieldplan.report.data.json_text import json_text
@@ -149,7 +150,17 @@ def _with_day(job: Job, text: str) -> Job:
 
 def _from(job: Job, text: str) -> Job:
     start = date_of("--start", text)
-    return _changed("--start", lambda: replace(job, booking=replace(job.booking, start=start)))
+    return _changed("--start", lambda: replace(job, booking=_of_state(replace(job.booking, start=start))))
+
+
+def _of_state(booking: BookingTerms) -> BookingTerms:
+    """The booking with what the survey of its state reports for its start."""
+    known = booking.published
+    if known is None or not known.state:
+        return booking
+    published = published_for(known.state, booking.start, stands=known.stands)
+    prob = published.prob if known.stands else booking.fieldwork_day_prob
+    return replace(booking, published=published, fieldwork_day_prob=prob)
 
 
 def _of_years(job: Job, text: str) -> Job:

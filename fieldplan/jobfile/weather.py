@@ -165,5 +165,9 @@ def published_for(state: str, start: date | None, *, stands: bool) -> Published:
         )
     row = min(fitting, key=lambda row: (row["of"] != "state", _as_level(row).n_days()))
     return Published(
-        place=row["place"], prob=float(row["share"]) / 100, source=row["source"], stands=stands
+        place=row["place"],
+        prob=float(row["share"]) / 100,
+        source=row["source"],
+        stands=stands,
+        state=row["state"],
     )

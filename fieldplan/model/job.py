@@ -116,6 +116,14 @@ Grounds = Literal["record", "typed", "table"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Spell:
+    """Days that a forecast tells, to the last one, whether they are fieldwork days."""
+
+    until: date
+    fit: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Published:
     """The share of fieldwork days that a survey reports for a place and a part of the year.
 
@@ -123,12 +131,15 @@ class Published:
     ----------
     stands
         Whether the odds stand on it, since nothing else is known.
+    state
+        The state, if it was looked up by that and the start.
     """
 
     place: str
     prob: float
     source: str
     stands: bool
+    state: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,6 +166,8 @@ class BookingTerms:
         A daily record; odds are then counted from its years, and ``fieldwork_day_prob`` may be ``None``.
     published
         What a survey reports for the state and the time of the start, if there is such a figure.
+    forecast
+        What the first days from the start on will be, if somebody says so.
     """
 
     day_s: float
@@ -169,6 +182,7 @@ class BookingTerms:
     meant: frozenset[str] = frozenset()
     weather: WeatherTerms | None = None
     published: Published | None = None
+    forecast: tuple[Spell, ...] = ()
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -191,6 +205,16 @@ class BookingTerms:
             "start-missing",
             key="days_off",
         )
+
+    @property
+    def foretold(self) -> tuple[bool, ...]:
+        """Whether the first days from the start on are fieldwork days, as far as the forecast goes."""
+        if self.start is None:
+            return ()
+        told: list[bool] = []
+        for spell in self.forecast:
+            told += [spell.fit] * ((spell.until - self.start).days + 1 - len(told))
+        return tuple(told)
 
     @property
     def grounds(self) -> Grounds:

@@ -10,7 +10,7 @@ a daily record, the odds are counted over its years instead (`work.by_years`).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import islice
@@ -57,7 +57,13 @@ def prob_done_within(
     return min(1.0, float(last @ is_enough))
 
 
-def _worked(days: list[int], n: int, fieldwork_day_prob: float, persistence_frac: float) -> Iterator[Array]:
+def _worked(
+    days: list[int],
+    n: int,
+    fieldwork_day_prob: float,
+    persistence_frac: float,
+    foretold: Sequence[bool] = (),
+) -> Iterator[Array]:
     """The distribution of work done after each day.
 
     Parameters
@@ -66,6 +72,8 @@ def _worked(days: list[int], n: int, fieldwork_day_prob: float, persistence_frac
         Steps of work that each day holds if it is a fieldwork day; 0 on days off, when the weather goes on.
     n
         Number of amounts of work to tell apart, from 0 to n − 1 steps.
+    foretold
+        Whether the first days are fieldwork days, as far as that is known.
 
     Yields
     ------
@@ -85,6 +93,9 @@ def _worked(days: list[int], n: int, fieldwork_day_prob: float, persistence_frac
                 works * after_fieldwork + rests * after_idle,
                 works * (1 - after_fieldwork) + rests * (1 - after_idle),
             )
+        if number < len(foretold):
+            either, neither = works + rests, np.zeros(n_reached)
+            works, rests = (either, neither) if foretold[number] else (neither, either)
         # a fieldwork day moves its probabilities up by its steps; those beyond the end add up in the last
         shift = min(steps, n - 1)
         n_kept = min(n_reached, n - shift)
@@ -293,7 +304,7 @@ def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odd
     prob_enough = prob_done(
         np.arange(min_steps, n, dtype=np.float64) * step_s, job_s, terms.uncertainty_frac
     )
-    after_each_day = _worked(days, n, terms.chance_prob, terms.persistence_frac)
+    after_each_day = _worked(days, n, terms.chance_prob, terms.persistence_frac, terms.foretold)
     for number, work_probs in enumerate(after_each_day, start=1):
         yield Odds(days=number, prob=min(1.0, float(work_probs[min_steps:] @ prob_enough)))
 

@@ -60,6 +60,8 @@ def odds_by_years(
         seasons = seasons_of(of_rule.sky, terms.start, horizon, terms.weather.years)
         if not seasons.used:
             break
+        told = terms.foretold[:horizon]
+        seasons.fit[:, : len(told)] = told
         found = CountedOdds(
             odds=_odds(job_s, terms.uncertainty_frac, hours_s, seasons), seasons=seasons, settled=of_rule
         )

@@ -10,6 +10,7 @@ from fieldplan.report.documents.annual_acres import years
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.quantities import Quantities, counted, odds_text
 from fieldplan.report.words.sentences import sentence, sources_text
+from fieldplan.report.words.years import range_text
 from fieldplan.weather.years import wilson
 
 
@@ -60,10 +61,9 @@ def _chance(prob: float, chances: Chances) -> str:
     """
     n = chances.n_drawn
     if chances.years:
-        low, high = wilson(prob * n, n)
         met = prob * n
         years = f"{met:.0f}" if abs(met - round(met)) < 1e-6 else f"{met:.1f}"
-        return f"{odds_text(prob)} ({years} of {counted(n, 'year')}, range {low * 100:.0f} to {high * 100:.0f} %)"
+        return f"{odds_text(prob)} ({years} of {counted(n, 'year')}, {range_text(wilson(met, n))})"
     error = 2 * math.sqrt(prob * (1 - prob) / n)
     return _drawn(prob) + (f" (give or take {error * 100:.0f})" if error >= 0.005 else "")
 

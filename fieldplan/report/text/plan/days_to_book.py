@@ -8,11 +8,11 @@ from pathlib import Path
 
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.plan import Plan
-from fieldplan.model.weather import YearsCounted
-from fieldplan.model.work import Booking, Odds
+from fieldplan.model.work import Booking
 from fieldplan.report.text.plan.starts import starts_lines
 from fieldplan.report.text.table import paragraph
 from fieldplan.report.words.quantities import counted, hours, odds_text, percent
+from fieldplan.report.words.years import years_text
 from fieldplan.units import MINUTE_S
 
 FEW_DAYS = 3
@@ -98,16 +98,6 @@ def _grounds(booking: Booking, terms: BookingTerms) -> str:
     if terms.grounds == "table" and terms.published is not None:
         return f"{share} (published for {terms.published.place})"
     return share
-
-
-def years_text(odds: Odds, counted_years: YearsCounted | None) -> str:
-    """In how many years of a record the job is done, and the range of the odds; empty without a record."""
-    if counted_years is None or odds.range_prob is None:
-        return ""
-    low, high = odds.range_prob
-    n_years = len(counted_years.used)
-    met = f"{n_years} years" if odds.n_met is None else f"{odds.n_met} of {n_years} years"
-    return f"{met}, range {low * 100:.0f} to {high * 100:.0f} %"
 
 
 def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:

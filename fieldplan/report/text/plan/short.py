@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from fieldplan.model.plan import Plan
 from fieldplan.model.work import Booking
-from fieldplan.report.text.plan.days_to_book import finish_by_lines, working_day_text, years_text
+from fieldplan.report.text.plan.days_to_book import finish_by_lines, working_day_text
 from fieldplan.report.text.plan.tractor import tractor_in_short
 from fieldplan.report.text.seed_page import lot_name
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text
+from fieldplan.report.words.years import years_text
 
 
 def short_lines(plan: Plan, q: Quantities) -> list[str]:

@@ -87,6 +87,12 @@ _VALUES: dict[str, Phrase] = {
     "not-a-rule/rain": Phrase(
         'has "{given}", not an amount of rain', hint='write it with its unit: "{example}"'
     ),
+    "not-a-forecast": Phrase(
+        "is {given}, which reads like no forecast", hint='such as "{example}"; a day may be a date as well'
+    ),
+    "not-a-forecast/order": Phrase(
+        "{given} does not end within a month from {begins} on", hint="name spells in their order"
+    ),
     "not-years": Phrase("is {given}, not years from first to last", hint='such as "1991-2020"'),
     "not-a-drainage": Phrase(
         'is "{given}", not a drainage that figures are published for',
