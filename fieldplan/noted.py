@@ -16,6 +16,7 @@ from fieldplan.seed.tags import tag_notes
 from fieldplan.work.findings import Work, booking_findings, tractor_findings
 from fieldplan.work.general_notes import notes_of_every_plan
 from fieldplan.work.sources import sources_of
+from fieldplan.work.sowing_window import sowing_window_notes
 from fieldplan.work.warnings import day_warnings, order_warnings
 from fieldplan.work.weather_notes import weather_notes
 
@@ -55,6 +56,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
         yield from tag_notes(
             mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or plan.today
         )
+    yield from sowing_window_notes(job.booking, sown)
     yield from day_warnings(job.booking, sown, plan.today)
     yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))
     for field in plan.fields:

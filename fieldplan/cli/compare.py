@@ -156,10 +156,11 @@ def _from(job: Job, text: str) -> Job:
 def _of_state(booking: BookingTerms) -> BookingTerms:
     """The booking with what the survey of its state reports for its start."""
     known = booking.published
-    if known is None or not known.state:
+    if not booking.state:
         return booking
-    published = published_for(known.state, booking.start, stands=known.stands)
-    prob = published.prob if known.stands else booking.fieldwork_day_prob
+    stands = known is not None and known.stands
+    published = published_for(booking.state, booking.start, stands=stands)
+    prob = published.prob if stands and published is not None else booking.fieldwork_day_prob
     return replace(booking, published=published, fieldwork_day_prob=prob)
 
 

@@ -70,6 +70,7 @@ def booking_of(
             meant=v[MEANT],
             weather=terms,
             published=published,
+            state=v.get("state", ""),
         ),
     )
 

@@ -132,7 +132,12 @@ def states() -> tuple[str, ...]:
     return tuple(dict.fromkeys(row["state"] for row in tables.rows("fieldwork_days")))
 
 
-def published_for(state: str, start: date | None, *, stands: bool) -> Published:
+def known_states() -> tuple[str, ...]:
+    """The states that any table has figures of."""
+    return tuple(dict.fromkeys([*states(), *(row["state"] for row in tables.rows("sowing_windows"))]))
+
+
+def published_for(state: str, start: date | None, *, stands: bool) -> Published | None:
     """What a survey reports for a state at the time of the start.
 
     Of several that hold the start that of the whole state is taken, and of these the one for the fewest days.
@@ -142,20 +147,34 @@ def published_for(state: str, start: date | None, *, stands: bool) -> Published:
     stands
         Whether the odds are to stand on it.
 
+    Returns
+    -------
+    Published or None
+        ``None`` if there is no such figure and the odds need none.
+
     Raises
     ------
     InputError
-        If the table does not have the state, or not that part of the year, or there is no start.
+        If the odds need the figure and the table does not have the state, or not that part of the year, or
+        there is no start; or if the state is a slip of one that is known.
     """
     name = state.strip().casefold()
-    rows = [row for row in tables.rows("fieldwork_days") if row["state"].casefold() == name]
-    if not rows:
-        near = nearest(state, states(), 0.5) or ""
-        raise InputError.of("state-unknown", key="state", given=state, near=near, known=states())
+    if name not in [known.casefold() for known in known_states()]:
+        near = nearest(state, known_states()) or ""
+        if near or stands:
+            raise InputError.of("state-unknown", key="state", given=state, near=near, known=states())
+        return None
     if start is None:
-        raise InputError.of("start-missing/state", key="state")
+        if stands:
+            raise InputError.of("start-missing/state", key="state")
+        return None
+    rows = [row for row in tables.rows("fieldwork_days") if row["state"].casefold() == name]
     fitting = [row for row in rows if row["first"] <= start.strftime("%m-%d") <= row["last"]]
     if not fitting:
+        if not stands:
+            return None
+        if not rows:
+            raise InputError.of("state-unknown", key="state", given=state, near="", known=states())
         raise InputError.of(
             "state-not-then",
             key="state",
@@ -165,9 +184,5 @@ def published_for(state: str, start: date | None, *, stands: bool) -> Published:
         )
     row = min(fitting, key=lambda row: (row["of"] != "state", _as_level(row).n_days()))
     return Published(
-        place=row["place"],
-        prob=float(row["share"]) / 100,
-        source=row["source"],
-        stands=stands,
-        state=row["state"],
+        place=row["place"], prob=float(row["share"]) / 100, source=row["source"], stands=stands
     )

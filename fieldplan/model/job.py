@@ -131,15 +131,12 @@ class Published:
     ----------
     stands
         Whether the odds stand on it, since nothing else is known.
-    state
-        The state, if it was looked up by that and the start.
     """
 
     place: str
     prob: float
     source: str
     stands: bool
-    state: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,6 +163,8 @@ class BookingTerms:
         A daily record; odds are then counted from its years, and ``fieldwork_day_prob`` may be ``None``.
     published
         What a survey reports for the state and the time of the start, if there is such a figure.
+    state
+        The state of the fields, if it is given.
     forecast
         What the first days from the start on will be, if somebody says so.
     """
@@ -182,6 +181,7 @@ class BookingTerms:
     meant: frozenset[str] = frozenset()
     weather: WeatherTerms | None = None
     published: Published | None = None
+    state: str = ""
     forecast: tuple[Spell, ...] = ()
 
     def __post_init__(self) -> None:

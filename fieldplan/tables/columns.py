@@ -185,6 +185,29 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "place": _any,
     },
     "setup_steps": {"part": _any_of(*CARD_PARTS), "text": _text, "blank": _any, "source": _key},
+    "frost_rules": {
+        "species": _text,
+        "days_before": _whole,
+        "frost_f": _number,
+        "source": _key,
+        "place": _any,
+    },
+    "soil_temperatures": {
+        "species": _text,
+        "low": _number,
+        "high": _number,
+        "source": _key,
+        "place": _any,
+    },
+    "sowing_windows": {
+        "species": _text,
+        "state": _text,
+        "purpose": _any_of("seeding", "cover crop", "dormant", "frost"),
+        "first": _month_day,
+        "last": _month_day,
+        "source": _key,
+        "place": _any,
+    },
     "soil_evaporation": {"deficit_cm": _signed, "most_cm_per_day": _number, "source": _key},
     "sources": {"key": _key, "title": _text},
     "sowing_rates": {"species": _text, **_RANGE},
@@ -201,7 +224,14 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "species_names": {"species": _text, "scientific_name": _text, "symbol": _any, "other_names": _any},
     "weather": {"key": _text, "value": _signed, "unit": _unit, "source": _key, "place": _any},
 }
-OF_SPECIES = ("bushel_weights", "sowing_rates", "species")
+OF_SPECIES = (
+    "bushel_weights",
+    "frost_rules",
+    "soil_temperatures",
+    "sowing_rates",
+    "sowing_windows",
+    "species",
+)
 """Tables with a species in each row, spelled as in species_names."""
 _ORDER: Mapping[str, tuple[tuple[str, str], ...]] = {
     "plausible": (
@@ -209,7 +239,9 @@ _ORDER: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("low_likely", "high_likely"),
         ("high_likely", "high_possible"),
     ),
-    **dict.fromkeys(("bushel_weights", "carriers", "machinery", "sowing_rates"), (("low", "high"),)),
+    **dict.fromkeys(
+        ("bushel_weights", "carriers", "machinery", "soil_temperatures", "sowing_rates"), (("low", "high"),)
+    ),
 }
 """Pairs of columns, the first of which may not exceed the second."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fieldplan.model.weather import Array, Drainage
+from fieldplan.model.weather import Array, Bools, Drainage
 from fieldplan.tables import read as tables
 
 TOLERANCE_CM = 1e-9
@@ -44,7 +44,7 @@ def excess_water_cm(rain_cm: Array, evaporation_cm: Array, drainage: Drainage, s
     return excess
 
 
-def workable(excess_cm: Array, drainage: Drainage) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def workable(excess_cm: Array, drainage: Drainage) -> Bools:
     """Whether the layer can be worked on each day, shape (n,)."""
     return excess_cm <= drainage.limit_cm + TOLERANCE_CM
 

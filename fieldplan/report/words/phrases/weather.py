@@ -186,4 +186,33 @@ _ODDS: dict[str, Phrase] = {
     ),
 }
 
-PHRASES: dict[str, Phrase] = {**_FILES, **_VALUES, **_ODDS}
+_SOIL_NEEDS = "{species} needs soil of {low_c..high_c} to germinate ({sources})"
+_MET = "on {start} that is so in {n_met} of {n_years} {n_years|year|years}"
+_SOWING: dict[str, Phrase] = {
+    "sowing-window/soil": Phrase(
+        f"Sowing window: {_SOIL_NEEDS}: by the soil of the record {_MET}.< In {{asked_prob:0}} of years the soil stays that warm from {{first}} on.> "
+        "Measure it at seed depth in the morning; under residue it is colder."
+    ),
+    "sowing-window/air": Phrase(
+        f"Sowing window: {_SOIL_NEEDS}. The record has air, not soil: {_MET} of the mean of seven days, no more than a hint.< In {{asked_prob:0}} of years the air is that warm from {{first}} on.> "
+        "Measure the soil at seed depth in the morning."
+    ),
+    "sowing-window/frost": Phrase(
+        "Sowing window: {species} is sown {n_before} days before a killing frost, {frost_c} or colder ({sources}): with a start on {start} it has them in {n_met} of {n_years} {n_years|year|years}."
+        "< In {asked_prob:0} of years the last day is {last}.>"
+    ),
+    "sowing-window/inside": Phrase(
+        "Sowing window of {species} in {state}: {windows*, } ({sources}); the start on {start} is in it."
+    ),
+    "sowing-window/outside": Phrase(
+        "The start on {start} is outside the sowing window of {species} in {state}: {windows*, } ({sources})."
+    ),
+    "sowing-time/seeding": Phrase("{first_month_day} to {last_month_day}"),
+    "sowing-time/cover-crop": Phrase("as a cover crop {first_month_day} to {last_month_day}"),
+    "sowing-time/dormant": Phrase("dormant {first_month_day} to {last_month_day}"),
+    "sowing-time/frost": Phrase(
+        "frost seeding, broadcast and not drilled, {first_month_day} to {last_month_day}"
+    ),
+}
+
+PHRASES: dict[str, Phrase] = {**_FILES, **_VALUES, **_ODDS, **_SOWING}
