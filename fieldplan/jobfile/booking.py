@@ -45,10 +45,7 @@ def booking_of(
             checker.problems += [
                 placed(fault, file=str(source), about="[booking]") for fault in error.problems
             ]
-    wanted = "fieldwork_day_chance" not in v and "weather" not in v and "state" not in v
     typed = with_names_now("booking", table).get("fieldwork_day_chance")
-    if wanted and typed is None:
-        checker.missing("booking", "fieldwork_day_chance", source, "booking")
     if len(checker.problems) > before:
         return None
     chance, published = _chance(v, typed, published, checker)

@@ -83,7 +83,7 @@ class Checker:
         for key, finding in warnings(spot, parsers, given, values):
             self._record(spot, key, finding)
         for key, spec in schema.items():
-            if key in given or key in suggested:
+            if key in given or key in suggested or any(other in given for other in spec.unless):
                 continue
             fallback = None if spec.optional else tables.default_read(table, key, spec.parse)
             if fallback:
@@ -99,10 +99,6 @@ class Checker:
             if older in given and key in given:
                 self.problem("key-twice", key=key, older=older, **spot.where)
         return with_names_now(spot.table, given)
-
-    def missing(self, table: str, key: str, path: Path, label: str) -> None:
-        """Record that a key is missing which may be left out in other cases; parameters as in `values`."""
-        self._missing(key, Spot(table=table, label=label, path=path))
 
     def _missing(self, key: str, spot: Spot) -> None:
         asked = tables.asked(spot.table, key)

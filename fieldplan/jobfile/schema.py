@@ -41,11 +41,14 @@ class Key:
         Whether it may be left out without a default in ``tables/defaults.csv``.
     older
         The name that the key had before, which is still read.
+    unless
+        Keys of the same table that stand for it: with one of them it may be left out.
     """
 
     parse: Parser
     optional: bool = False
     older: str = ""
+    unless: tuple[str, ...] = ()
 
 
 SCHEMA: dict[str, dict[str, Key]] = {
@@ -120,7 +123,9 @@ SCHEMA: dict[str, dict[str, Key]] = {
     },
     "booking": {
         "hours_per_day": Key(quantity("time")),
-        "fieldwork_day_chance": Key(fieldwork_day_chance, optional=True, older="fit_day_chance"),
+        "fieldwork_day_chance": Key(
+            fieldwork_day_chance, older="fit_day_chance", unless=("weather", "state")
+        ),
         "weather": Key(text, optional=True),
         "state": Key(text, optional=True),
         "confidence": Key(quantity("share")),

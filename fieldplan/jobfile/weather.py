@@ -93,9 +93,7 @@ def _level(place: str, where: Where, checker: Checker) -> Level | None:
     name = place.strip().casefold()
     rows = [row for row in tables.rows("fieldwork_days") if row["place"].casefold() == name]
     rows = rows or [
-        row
-        for row in tables.rows("fieldwork_days")
-        if row["state"].casefold() == name and row["of"] == "state"
+        row for row in tables.rows("fieldwork_days") if row["state"].casefold() == name and _of_state(row)
     ]
     if not rows:
         places = [row["place"] for row in tables.rows("fieldwork_days")]
@@ -125,6 +123,11 @@ def _as_level(row: Mapping[str, str]) -> Level:
         days=share * whole.n_days(),
         source=whole.source,
     )
+
+
+def _of_state(row: Mapping[str, str]) -> bool:
+    """Whether a row is of a whole state: its place then begins with that, and not with a part of it."""
+    return row["place"].startswith(f"{row['state']},")
 
 
 def states() -> tuple[str, ...]:
@@ -182,7 +185,7 @@ def published_for(state: str, start: date | None, *, stands: bool) -> Published 
             start=start.isoformat(),
             known=tuple(row["place"] for row in rows),
         )
-    row = min(fitting, key=lambda row: (row["of"] != "state", _as_level(row).n_days()))
+    row = min(fitting, key=lambda row: (not _of_state(row), _as_level(row).n_days()))
     return Published(
         place=row["place"], prob=float(row["share"]) / 100, source=row["source"], stands=stands
     )

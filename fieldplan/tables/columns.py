@@ -33,6 +33,8 @@ PACKET: Mapping[str, Sequence[str]] = {
     "seed": ("box", "tag", "kept", "tested", "origin", "receipt"),
 }
 """What a packet lists of a request, a field and a lot of seed."""
+SOWING_TIMES = ("seeding", "cover-crop", "dormant", "frost")
+"""What a window of sowing is for."""
 Row = Mapping[str, str]
 Check = Callable[[str], Fact | None]
 """Returns what is wrong with a cell, or ``None``."""
@@ -144,7 +146,6 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "fieldwork_days": {
         "place": _text,
         "state": _text,
-        "of": _any_of("state", "district"),
         "first": _month_day,
         "last": _month_day,
         "share": _percent,
@@ -202,7 +203,7 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "sowing_windows": {
         "species": _text,
         "state": _text,
-        "purpose": _any_of("seeding", "cover crop", "dormant", "frost"),
+        "purpose": _any_of(*SOWING_TIMES),
         "first": _month_day,
         "last": _month_day,
         "source": _key,

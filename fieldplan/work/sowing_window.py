@@ -100,7 +100,7 @@ def _by_state(species: str, start: date, state: str) -> Iterator[Note]:
         code="sowing-window",
         case="inside" if inside else "outside",
         # dates of cover crops do not say when else a species may be sown
-        warning=not inside and any(row["purpose"] != "cover crop" for row in rows),
+        warning=not inside and any(row["purpose"] != "cover-crop" for row in rows),
         values={
             "species": species,
             "state": state,
@@ -108,7 +108,7 @@ def _by_state(species: str, start: date, state: str) -> Iterator[Note]:
             "windows": tuple(
                 case_of(
                     "sowing-time",
-                    row["purpose"].replace(" ", "-"),
+                    row["purpose"],
                     first_month_day=date.fromisoformat(f"{_A_YEAR}-{row['first']}"),
                     last_month_day=date.fromisoformat(f"{_A_YEAR}-{row['last']}"),
                 )

@@ -36,7 +36,7 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     n = len(now.season.placements) + len(now.season.refusals)
     yield f"{len(now.season.placements)} of {counted(n, 'request')} {'has' if n == 1 else 'have'} a booking; in an average season {now.chances.mean_done:.1f} are done in time."
     if now.season.placements:
-        yield f"Chance that everyone booked is done by their last day: {_chance(now.chances.booked_prob, now.chances)}."
+        yield f"Chance that everyone booked is done by their last day: {_chance_of_all(now.chances)}."
     if now.season.refusals:
         yield "Chance to serve everyone who asked: 0 %, since not everyone has a booking."
     yield f"{asked.days} days to book were asked for, {sum(drill.working_days for drill in found.drills)} drill-days are available."
@@ -55,17 +55,20 @@ def _drawn(prob: float) -> str:
     return odds_text(min(prob, 0.999))
 
 
-def _chance(prob: float, chances: Chances) -> str:
-    """A chance from simulated weathers, with twice its standard error, 2·√(p(1 − p)/n); of a record, with the
-    years met and the range.
-    """
-    n = chances.n_drawn
-    if chances.years:
-        met = prob * n
-        years = f"{met:.0f}" if abs(met - round(met)) < 1e-6 else f"{met:.1f}"
-        return f"{odds_text(prob)} ({years} of {counted(n, 'year')}, {range_text(wilson(met, n))})"
+def _chance(prob: float, n: int) -> str:
+    """A chance from simulated weathers, with twice its standard error, 2·√(p(1 − p)/n)."""
     error = 2 * math.sqrt(prob * (1 - prob) / n)
     return _drawn(prob) + (f" (give or take {error * 100:.0f})" if error >= 0.005 else "")
+
+
+def _chance_of_all(chances: Chances) -> str:
+    """The chance that everyone booked is done; from a record with the years met and the range."""
+    prob, n = chances.booked_prob, chances.n_drawn
+    if not chances.years:
+        return _chance(prob, n)
+    met = prob * n
+    years = f"{met:.0f}" if abs(met - round(met)) < 1e-6 else f"{met:.1f}"
+    return f"{odds_text(prob)} ({years} of {counted(n, 'year')}, {range_text(wilson(met, n))})"
 
 
 def _days(found: Capacity, q: Quantities) -> Part:

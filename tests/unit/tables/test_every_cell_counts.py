@@ -22,12 +22,21 @@ DOCUMENTATION = {
             "seed_gates",
             "sowing_rates",
             "species",
+            "drainage",
+            "frost_rules",
+            "rain_rules",
+            "soil_temperatures",
+            "sowing_windows",
+            "weather",
         )
     ),
     ("fieldwork_days", "where"),
 }
 """Columns for whoever keeps the tables: where in the source a value stands."""
-JUDGES = {("plausible", "source"), ("bushel_weights", "source"), ("sowing_rates", "source")}
+JUDGES = {
+    *((table, "source") for table in ("plausible", "bushel_weights", "sowing_rates")),
+    *((table, "source") for table in ("weather", "soil_evaporation")),
+}
 """Sources of what values are only judged by: none is named to users, so that any known key will do."""
 UNCITED = {
     "expected field efficiency",
