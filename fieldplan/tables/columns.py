@@ -95,6 +95,21 @@ def _month_day(cell: str) -> Fact | None:
     return None
 
 
+def _date(cell: str) -> Fact | None:
+    try:
+        date.fromisoformat(cell)
+    except ValueError:
+        return fact("cell-not-a-day/date", cell=cell)
+    return None
+
+
+def _days_of_week(cell: str) -> Fact | None:
+    """Accept days of a week, from none to seven."""
+    return _number(cell) or (
+        None if float(cell) <= 7 else fact("cell-over", cell=cell, other="a week", value="7")
+    )
+
+
 def _whole(cell: str) -> Fact | None:
     return None if cell.isdigit() else fact("cell-not-whole", cell=cell)
 
@@ -223,6 +238,7 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "unfit": _any,
     },
     "species_names": {"species": _text, "scientific_name": _text, "symbol": _any, "other_names": _any},
+    "survey_weeks": {"state": _text, "week_ending": _date, "days": _days_of_week, "source": _key},
     "weather": {"key": _text, "value": _signed, "unit": _unit, "source": _key, "place": _any},
 }
 OF_SPECIES = (

@@ -20,10 +20,14 @@ from fieldplan.model.weather import (
 )
 from fieldplan.model.work import Booking
 from fieldplan.tables import read as tables
+from fieldplan.weather.survey import surveyed_days
+
+_ROUNDING = 1e-9
 
 
 def weather_notes(booking: Booking, terms: BookingTerms) -> Iterator[Note]:
     """The notes on what the odds stand on: a record, or a chance beside what a survey reports."""
+    yield from _surveyed(booking, terms)
     published, counted = terms.published, booking.counted
     if counted is None or terms.weather is None:
         if published is not None and not published.stands and terms.grounds == "typed":
@@ -57,6 +61,31 @@ def weather_notes(booking: Booking, terms: BookingTerms) -> Iterator[Note]:
                 "independent_prob": counted.independent_prob,
             },
         )
+
+
+def _surveyed(booking: Booking, terms: BookingTerms) -> Iterator[Note]:
+    """In how many years a weekly survey of the state had enough days, where there is one."""
+    days = booking.suggested_days
+    if not terms.state or terms.start is None or days is None:
+        return
+    each = surveyed_days(terms.state, terms.start, days)
+    if each:
+        yield Note(
+            code="survey-years",
+            values={
+                "state": terms.state,
+                "n_days": days,
+                "n_needed": booking.fieldwork_days_needed,
+                "n_met": sum(found >= booking.fieldwork_days_needed - _ROUNDING for found in each.values()),
+                "n_years": len(each),
+            },
+            sources=(_series_source(terms.state),),
+        )
+
+
+def _series_source(state: str) -> str:
+    name = state.strip().casefold()
+    return next(row["source"] for row in tables.rows("survey_weeks") if row["state"].casefold() == name)
 
 
 def record_notes(weather: WeatherTerms, counted: YearsCounted) -> Iterator[Note]:

@@ -348,6 +348,7 @@ def _sources(row: Row) -> Callable[[], str]:
             "soil_temperatures",
             "sowing_windows",
             "frost_rules",
+            "survey_weeks",
             "weather",
             "seed_gates",
             "bushel_weights",
@@ -385,5 +386,6 @@ PROBES: dict[str, Callable[[Row], Callable[[], str]]] = {
     "sowing_rates": _rates,
     "species": _species,
     "species_names": _names,
+    "survey_weeks": weather_probes.weeks_probe,
     "weather": lambda row: weather_probes.WEATHER[row["key"]],
 }

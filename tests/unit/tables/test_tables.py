@@ -23,6 +23,7 @@ TABLES = (
     "soil_evaporation",
     "soil_temperatures",
     "sowing_windows",
+    "survey_weeks",
     "weather",
     "handover",
     "packet",

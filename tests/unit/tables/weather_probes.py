@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from types import SimpleNamespace
 from typing import Any
 
@@ -21,6 +21,7 @@ from fieldplan.weather.level import wait_for
 from fieldplan.weather.reading import record_of
 from fieldplan.weather.rules import drainages, own_rule, rain_rules, soil_rule
 from fieldplan.weather.sowing import warm_from
+from fieldplan.weather.survey import surveyed_days, surveyed_states
 from fieldplan.weather.water_balance import excess_water_cm
 from fieldplan.weather.years import Sky, seasons_of
 from fieldplan.work.sowing_window import sowing_window_notes
@@ -136,6 +137,17 @@ def frost_probe(row: Row) -> Probe:
 def window_probe(row: Row) -> Probe:
     """The windows of the state."""
     return lambda: _sowing(row["species"], date(2027, 5, 10), row["state"])
+
+
+def weeks_probe(row: Row) -> Probe:
+    """The days of the week, and of the week before the one that it may be moved to."""
+    end = date.fromisoformat(row["week_ending"])
+
+    def probe() -> str:
+        found = surveyed_days(row["state"], end - timedelta(days=6), 7)
+        return repr((found.get(end.year), sorted(surveyed_states())))
+
+    return probe
 
 
 def _refused(rain: float, high: float = 20, low: float = 10, n_crossed: int = 0) -> Probe:

@@ -125,6 +125,9 @@ _ODDS: dict[str, Phrase] = {
     "persistence-of-survey": Phrase(
         "Wet days come in spells: persistence is taken as {persistence_frac}, with which days in spells vary as much as surveyed ones ({sources})."
     ),
+    "survey-years": Phrase(
+        "The weekly survey of {state} reports at least {n_needed} fieldwork {n_needed|day|days} in these {n_days} days in {n_met} of {n_years} years ({sources}); a state's average is steadier than a field."
+    ),
     "weather-typed": Phrase(
         "The odds stand on the {fit_day_prob:0} that was typed; published for {place} are {published_prob:0} ({sources})."
     ),
