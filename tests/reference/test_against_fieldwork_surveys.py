@@ -100,8 +100,8 @@ def test_weekly_quantiles_do_not_add_up() -> None:
         # farmdoc FEFO 10-11: "about 50 %" and "over 75 %"; the state comes before its central district
         ("Illinois", date(2027, 4, 20), 0.50),
         ("Illinois", date(2027, 9, 20), 0.75),
-        # mean of 22.9 of 31 days, from the series
-        ("North Dakota", date(2027, 10, 5), 22.9 / 31),
+        # share of the days of October in the series
+        ("North Dakota", date(2027, 10, 5), 0.737),
         # medians of weeks 18 to 21 of eleven states, read off figures to a tenth of a day or two
         ("Arkansas", date(2027, 5, 5), 4.98 / 7),
     ],
