@@ -123,7 +123,9 @@ def wilson(n_met: float, n: int) -> tuple[float, float]:
     share, z2 = n_met / n, _Z95**2
     middle = share + z2 / (2 * n)
     half = _Z95 * math.sqrt(max(0.0, share * (1 - share)) / n + z2 / (4 * n * n))
-    return max(0.0, (middle - half) / (1 + z2 / n)), min(1.0, (middle + half) / (1 + z2 / n))
+    low, high = (middle - half) / (1 + z2 / n), (middle + half) / (1 + z2 / n)
+    # at the ends rounding could leave the share itself out
+    return max(0.0, min(share, low)), min(1.0, max(share, high))
 
 
 def persistence(fit: Bools) -> float:
