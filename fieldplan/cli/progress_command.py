@@ -89,7 +89,8 @@ def command(
 
     \b
     fieldplan progress farm.geojson --job farm.toml --metered "84 ac" \\
-        --worked "21 h" --left "oats=11400 lb" --days-left 17 --forecast "wet until Thursday"
+        --worked "21 h" --left "oats=11400 lb" --days-left 17 \\
+        --forecast "wet until Thursday"
     """
     job = load_job(job_path)
     plan = plan_job(

@@ -13,8 +13,7 @@ from datetime import date
 
 import numpy as np
 
-from fieldplan.model.weather import Array, Record, Reliability, Rule
-from fieldplan.weather.rules import fieldwork_days, known_days
+from fieldplan.model.weather import Array, Reliability, Rule
 from fieldplan.weather.years import Sky, seasons_of
 
 STARTS = tuple(date(2027, month, 1) for month in range(3, 12))
@@ -26,14 +25,14 @@ _CLASSES = 10
 _HIGH = (0.7, 0.9)
 
 
-def reliability_of(
-    record: Record,
-    rule: Rule,
-    lat_deg: float | None,
-    years: tuple[int, int] | None = None,
-) -> Reliability | None:
-    """How often odds by a rule came true; ``None`` if fewer than three years are usable."""
-    sky = Sky(first=record.first, fit=fieldwork_days(record, rule, lat_deg), known=known_days(record, rule))
+def reliability_of(sky: Sky, rule: Rule, years: tuple[int, int] | None = None) -> Reliability | None:
+    """How often odds from some fieldwork days came true; ``None`` if fewer than three years are usable.
+
+    Parameters
+    ----------
+    sky
+        The fieldwork days that the rule tells, with the wait that a survey asks for.
+    """
     cases = list(_cases(sky, years))
     if not cases:
         return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from fieldplan.model.weather import Reliability, Rule, Wait, WeatherTerms
@@ -37,22 +37,29 @@ def settled(weather: WeatherTerms, lat_deg: float | None) -> Settled:
     InputError
         If a rule needs temperatures or a latitude that are not there, or no year has the survey's window.
     """
-    record, lat = weather.record, weather.record.lat_deg
-    lat = lat_deg if lat is None else lat
-    found = ranked(reliability_of(record, rule, lat, weather.years) for rule in weather.rules)
-    best = found[0].rule if found else weather.rules[0].name
-    rule = next(rule for rule in weather.rules if rule.name == best)
-    fit, known = fieldwork_days(record, rule, lat), known_days(record, rule)
+    lat = lat_deg if weather.record.lat_deg is None else weather.record.lat_deg
+    each = {rule.name: _by(rule, weather, lat) for rule in weather.rules}
+    reliability = ranked(one for found in each.values() for one in found.reliability)
+    best = each[reliability[0].rule if reliability else weather.rules[0].name]
+    return replace(best, reliability=reliability)
+
+
+def _by(rule: Rule, weather: WeatherTerms, lat_deg: float | None) -> Settled:
+    """The fieldwork days by one rule."""
+    record = weather.record
+    fit, known = fieldwork_days(record, rule, lat_deg), known_days(record, rule)
     wait, level_days = None, None
     if weather.level is not None:
-        wait, alone, waited = wait_for(record, rule, weather.level, lat, weather.years)
+        wait, alone, waited = wait_for(record, rule, weather.level, lat_deg, weather.years)
         level_days = (alone, waited)
     if wait is not None:
         fit = with_wait(fit, record.rain_mm, wait)
+    sky = Sky(first=record.first, fit=fit, known=known)
+    reliability = reliability_of(sky, rule, weather.years)
     return Settled(
         rule=rule,
         wait=wait,
         level_days=level_days,
-        reliability=found,
-        sky=Sky(first=record.first, fit=fit, known=known),
+        reliability=() if reliability is None else (reliability,),
+        sky=sky,
     )

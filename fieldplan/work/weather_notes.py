@@ -103,6 +103,13 @@ def record_notes(weather: WeatherTerms, counted: YearsCounted) -> Iterator[Note]
         yield Note(code="weather-treated", values={"parts": parts})
 
 
+def study_notes(weather: WeatherTerms, record: Record) -> Iterator[Note]:
+    """The notes on a record that is looked at by itself: its rules, and what was not taken as it stands."""
+    yield from (_on_rule(rule) for rule in weather.rules)
+    if parts := tuple(_treated(record)):
+        yield Note(code="weather-treated", values={"parts": parts})
+
+
 def _on_years(record: Record, counted: YearsCounted) -> Note:
     values: dict[str, Value] = {
         "n_years": len(counted.used),

@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from fieldplan.model.job import BookingTerms, Published
-from fieldplan.model.weather import RainRule, Rule, Wait
+from fieldplan.model.weather import RainRule, Record, Rule, Wait
 from fieldplan.model.work import Booking, Odds
 
 
@@ -30,16 +30,9 @@ def weather_object(booking: Booking, terms: BookingTerms) -> dict[str, Any] | No
         return None
     record, level = weather.record, weather.level
     return {
-        "record": {
-            "file": record.name,
-            "layout": record.layout,
-            "station": record.station or None,
-            "first": record.first.isoformat(),
-            "last": record.last.isoformat(),
-            "treated": asdict(record.treated),
-        },
-        "rule": _rule(counted.rule),
-        "wait": None if counted.wait is None else _wait(counted.wait),
+        "record": record_object(record),
+        "rule": rule_object(counted.rule),
+        "wait": None if counted.wait is None else wait_object(counted.wait),
         "survey": None
         if level is None
         else {"place": level.place, "days": level.days, "source": level.source},
@@ -64,18 +57,32 @@ def weather_object(booking: Booking, terms: BookingTerms) -> dict[str, Any] | No
     }
 
 
-def _rule(rule: Rule) -> dict[str, Any]:
+def record_object(record: Record) -> dict[str, Any]:
+    """Where a record is from, its days, and how often it was not taken as it stands."""
+    return {
+        "file": record.name,
+        "layout": record.layout,
+        "station": record.station or None,
+        "first": record.first.isoformat(),
+        "last": record.last.isoformat(),
+        "treated": asdict(record.treated),
+    }
+
+
+def rule_object(rule: Rule) -> dict[str, Any]:
+    """A rule with its limits and sources."""
     if isinstance(rule, RainRule):
         return {
             "name": rule.name,
             "day_mm": rule.day_mm,
             "two_days_mm": rule.two_days_mm,
             "three_days_mm": rule.three_days_mm,
-            "waits": [_wait(wait) for wait in rule.waits],
+            "waits": [wait_object(wait) for wait in rule.waits],
             "sources": list(rule.sources),
         }
     return {"name": rule.name, "drainage": rule.drainage.name, "sources": list(rule.sources)}
 
 
-def _wait(wait: Wait) -> dict[str, Any]:
+def wait_object(wait: Wait) -> dict[str, Any]:
+    """Days to wait after more rain than this."""
     return {"after_mm": wait.after_mm, "days": wait.days}
