@@ -97,7 +97,7 @@ def _grounds(booking: Booking, terms: BookingTerms) -> str:
     share = f"{percent(terms.chance_prob)} of days fit for fieldwork"
     if terms.grounds == "table" and terms.published is not None:
         return f"{share} (published for {terms.published.place})"
-    return share
+    return f"{share} (as typed)"
 
 
 def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:
