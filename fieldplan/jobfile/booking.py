@@ -107,8 +107,7 @@ def _persistence(
             )
         )
         return persistence
-    found = tables.needed_default("booking", "persistence", quantity("share"))
-    value, text, source = found
+    value, text, source = tables.needed_default("booking", "persistence", quantity("share"))
     if not has_record:
         checker.default_used("booking.persistence", text, source)
     return float(value)

@@ -132,7 +132,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "start": Key(day, optional=True),
         "finish_by": Key(day, optional=True),
         "days_off": Key(days_off, optional=True),
-        "persistence": Key(quantity("share"), optional=True),
+        "persistence": Key(quantity("share"), unless=("weather", "state")),
         "uncertainty": Key(quantity("share"), older="spread"),
     },
     "weather": {

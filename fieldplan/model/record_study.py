@@ -19,13 +19,13 @@ class RuleStudy:
     ----------
     by_month
         Share of the days of each month, January first; ``None`` where no year has the month.
-    wait, level_days
+    waits, level_days
         As in `YearsCounted`, where a survey sets the level.
     """
 
     rule: Rule
     by_month: tuple[float | None, ...]
-    wait: Wait | None
+    waits: tuple[Wait, ...]
     level_days: tuple[float, float] | None
 
 

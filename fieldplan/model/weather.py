@@ -281,10 +281,10 @@ class YearsCounted:
         Days from the start on that were looked at.
     n_unknown
         Days in the years used that the rule cannot tell: they count as no fieldwork days.
-    wait
+    waits
         What was added to the rule to meet a survey's level: days to wait after rain.
     level_days
-        Mean fieldwork days in the survey's window by the record: by the rule as it is, and with ``wait``.
+        Mean fieldwork days in the survey's window by the record: by the rule as it is, and with ``waits``.
     reliability
         Of each rule that could be used, the best first.
     fit_frac
@@ -304,7 +304,7 @@ class YearsCounted:
     window_days: int
     n_unknown: int
     rule: Rule
-    wait: Wait | None
+    waits: tuple[Wait, ...]
     level_days: tuple[float, float] | None
     reliability: tuple[Reliability, ...]
     fit_frac: float

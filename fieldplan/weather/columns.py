@@ -7,7 +7,6 @@ header ("rain_mm", "Tmax (F)").
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -15,7 +14,7 @@ from datetime import date
 
 from fieldplan.errors import InputError
 from fieldplan.weather.gathered import RAIN, SEVERAL, SEVERAL_DAYS, SNOW, TMAX, TMIN, Gathered
-from fieldplan.weather.ghcn import MISSING, in_units, named, same_station, wanted
+from fieldplan.weather.ghcn import MISSING, cells_of, in_units, named, same_station, wanted
 
 ATTRIBUTES = "_attributes"
 UNITS = ("mm, C", "in, F", "tenths")
@@ -65,7 +64,7 @@ def split_row(line: str) -> list[str]:
     """The cells of a row: between commas, semicolons, tabs or, where there are none of these, blanks."""
     for sign in (",", ";", "\t"):
         if sign in line:
-            return next(csv.reader([line], delimiter=sign, skipinitialspace=False))
+            return cells_of(line, sign)
     return line.split()
 
 
@@ -88,7 +87,7 @@ def read_archive(
     ]
     if not units:
         if not _in_tenths(columns, split):
-            raise InputError.of("weather-units", file=into.name, units=UNITS, key="units")
+            raise InputError.of("weather-units", file=into.name, units=UNITS)
         units = "tenths"
         into.layout = "wide"
     columns = [Column(c.element, _unit_of(c.element, units), c.index, c.flags) for c in columns]
@@ -120,7 +119,7 @@ def read_plain(header: Sequence[str], rows: Iterable[tuple[int, str]], into: Gat
             continue
         if not unit and not units:
             raise InputError.of(
-                "weather-units/column", file=into.name, column=header[k].strip(), units=UNITS, key="units"
+                "weather-units/column", file=into.name, column=header[k].strip(), units=UNITS
             )
         columns.append(Column(element, unit or _unit_of(element, units), k))
     twice = next((c.element for c in columns if sum(o.element == c.element for o in columns) > 1), None)

@@ -48,6 +48,14 @@ def named(cell: str) -> str:
     return cell.strip().casefold().replace("-", "_")
 
 
+def cells_of(line: str, sign: str = ",") -> list[str]:
+    """The cells of a row; the row as one cell, if it cannot be divided."""
+    try:
+        return next(csv.reader([line], delimiter=sign))
+    except csv.Error:
+        return [line]
+
+
 def wanted(element: str) -> bool:
     """Whether an element has a part in telling fieldwork days or sowing windows."""
     return element in ELEMENTS or is_soil(element)
@@ -102,7 +110,7 @@ def read_long(lines: Iterable[tuple[int, str]], into: Gathered, station: str) ->
         As `read_dly`.
     """
     for number, line in lines:
-        cells = next(csv.reader([line]))
+        cells = cells_of(line)
         if named(cells[0]) == "id":
             continue
         if not is_long(cells):
@@ -135,9 +143,7 @@ def same_station(into: Gathered, own: str, asked: str) -> bool:
     if not into.station:
         into.station = own
     if own != into.station:
-        raise InputError.of(
-            "weather-stations", file=into.name, station=into.station, other=own, key="station"
-        )
+        raise InputError.of("weather-stations", file=into.name, station=into.station, other=own)
     return True
 
 

@@ -66,7 +66,7 @@ def record_of(text: str, name: str, reading: Reading | None = None) -> Record:
         raise InputError.of("weather-empty", file=name)
     gathered = _gathered(lines, name, reading)
     if reading.station and not gathered.values:
-        raise InputError.of("weather-no-station", file=name, station=reading.station, key="station")
+        raise InputError.of("weather-no-station", file=name, station=reading.station)
     record = gathered.record(day_before=reading.day_before)
     _plausible(record)
     return record

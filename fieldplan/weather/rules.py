@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -82,7 +83,7 @@ def own_rule(text: str) -> RainRule:
     found = _OWN.fullmatch(text)
     waits = list(_WAIT.finditer(found["rest"])) if found else []
     if found is None or "".join(wait[0] for wait in waits).strip() != found["rest"].strip():
-        raise InputError.of("not-a-rule", given=text, known=rule_names(), example=OWN_EXAMPLE)
+        raise InputError.of("not-a-rule", given=text, known=rule_names(), own=OWN_EXAMPLE)
     return RainRule(
         name=text.strip(),
         day_mm=_rain_mm(found["day"]),
@@ -95,7 +96,7 @@ def _rain_mm(text: str) -> float:
     try:
         return round(parse_quantity(text.strip(), "length") * 1000, 6)
     except QuantityError:
-        raise InputError.of("not-a-rule/rain", given=text.strip(), example=OWN_EXAMPLE) from None
+        raise InputError.of("not-a-rule/rain", given=text.strip(), own=OWN_EXAMPLE) from None
 
 
 def known_days(record: Record, rule: Rule) -> Bools:
@@ -133,9 +134,11 @@ def fieldwork_days(record: Record, rule: Rule, lat_deg: float | None = None) -> 
         return fit_days(record, rule, lat_deg) & ~(record.snow_mm > 0) & ~(record.tmax_c <= 0)
 
 
-def with_wait(fit: Bools, rain_mm: Array, wait: Wait) -> Bools:
+def with_waits(fit: Bools, rain_mm: Array, waits: Iterable[Wait]) -> Bools:
     """The same days without those on which one waits after rain."""
-    return fit & ~_waiting(rain_mm, wait)
+    for wait in waits:
+        fit = fit & ~_waiting(rain_mm, wait)
+    return fit
 
 
 def _by_rain(rain_mm: Array, rule: RainRule) -> Bools:

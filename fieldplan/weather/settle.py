@@ -8,7 +8,7 @@ from functools import lru_cache
 from fieldplan.model.weather import Reliability, Rule, Wait, WeatherTerms
 from fieldplan.weather.calibration import ranked, reliability_of
 from fieldplan.weather.level import wait_for
-from fieldplan.weather.rules import fieldwork_days, known_days, with_wait
+from fieldplan.weather.rules import fieldwork_days, known_days, with_waits
 from fieldplan.weather.years import Sky
 
 
@@ -17,7 +17,7 @@ class Settled:
     """The rule that tells fieldwork days, how reliable it is, and the days that it tells."""
 
     rule: Rule
-    wait: Wait | None
+    waits: tuple[Wait, ...]
     level_days: tuple[float, float] | None
     reliability: tuple[Reliability, ...]
     sky: Sky
@@ -48,17 +48,16 @@ def _by(rule: Rule, weather: WeatherTerms, lat_deg: float | None) -> Settled:
     """The fieldwork days by one rule."""
     record = weather.record
     fit, known = fieldwork_days(record, rule, lat_deg), known_days(record, rule)
-    wait, level_days = None, None
+    waits: tuple[Wait, ...] = ()
+    level_days = None
     if weather.level is not None:
-        wait, alone, waited = wait_for(record, rule, weather.level, lat_deg, weather.years)
+        waits, alone, waited = wait_for(record, rule, weather.level, lat_deg, weather.years)
         level_days = (alone, waited)
-    if wait is not None:
-        fit = with_wait(fit, record.rain_mm, wait)
-    sky = Sky(first=record.first, fit=fit, known=known)
+    sky = Sky(first=record.first, fit=with_waits(fit, record.rain_mm, waits), known=known)
     reliability = reliability_of(sky, rule, weather.years)
     return Settled(
         rule=rule,
-        wait=wait,
+        waits=waits,
         level_days=level_days,
         reliability=() if reliability is None else (reliability,),
         sky=sky,

@@ -103,7 +103,7 @@ def years_counted(seasons: Seasons, of_rule: Settled) -> YearsCounted:
         window_days=seasons.fit.shape[1],
         n_unknown=int(np.count_nonzero(~seasons.known)),
         rule=of_rule.rule,
-        wait=of_rule.wait,
+        waits=of_rule.waits,
         level_days=of_rule.level_days,
         reliability=of_rule.reliability,
         fit_frac=float(seasons.fit.mean()),

@@ -50,7 +50,9 @@ def _by_month(found: Settled, weather: WeatherTerms) -> RuleStudy:
         n_days = calendar.monthrange(_A_YEAR, month)[1]
         fit = seasons_of(found.sky, date(_A_YEAR, month, 1), n_days, weather.years).fit
         shares.append(float(fit.mean()) if len(fit) else None)
-    return RuleStudy(rule=found.rule, by_month=tuple(shares), wait=found.wait, level_days=found.level_days)
+    return RuleStudy(
+        rule=found.rule, by_month=tuple(shares), waits=found.waits, level_days=found.level_days
+    )
 
 
 def _methods(found: Settled, weather: WeatherTerms) -> list[Methods]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from fieldplan.facts import Fact, Value, fact
+from fieldplan.facts import Fact, Value, case_of, fact
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.weather import (
@@ -164,13 +164,14 @@ def _on_level(weather: WeatherTerms, counted: YearsCounted) -> Note:
     }
     if _is_missed(level, waited):
         return Note(code="weather-level-missed", warning=True, values=values, sources=(level.source,))
-    wait = counted.wait
     values["alone_days"] = alone
-    values["wait"] = (
-        fact("level-wait/none")
-        if wait is None
-        else fact("level-wait", n_days=wait.days, after_rain_mm=wait.after_mm)
-    )
+    values["wait"] = fact("level-wait/none")
+    if counted.waits:
+        waits = tuple(
+            case_of("level-wait", "days", n_days=wait.days, after_rain_mm=wait.after_mm)
+            for wait in counted.waits
+        )
+        values["wait"] = fact("level-wait", waits=waits)
     return Note(code="weather-level", values=values, sources=(level.source,))
 
 

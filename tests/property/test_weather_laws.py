@@ -9,11 +9,14 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from weather_records import record
+from unit.weather.test_reading import DLY, LONG, ORDERED, WIDE
+from weather_records import plain_csv, record
 
+from fieldplan.errors import InputError
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.weather import RainRule, Record, Wait, WeatherTerms
 from fieldplan.units import HOUR_S
+from fieldplan.weather.reading import record_of
 from fieldplan.weather.rules import fit_days, rain_rules
 from fieldplan.weather.years import halves, persistence, wilson
 from fieldplan.work.booking import booking_for, prob_within
@@ -21,6 +24,7 @@ from fieldplan.work.booking import booking_for, prob_within
 FIRST, N_YEARS = date(2001, 1, 1), 5
 N_DAYS = (date(FIRST.year + N_YEARS, 1, 1) - FIRST).days
 START = date(2027, 5, 3)
+PLAIN = plain_csv(FIRST, FIRST + timedelta(days=20))
 seeds = st.integers(0, 2**32 - 1)
 rules = st.one_of(
     st.sampled_from(list(rain_rules().values())),
@@ -135,3 +139,18 @@ def test_persistence_of_days_that_follow_no_order_is_small(seed: int, n_years: i
     early_late = halves(fit)
     assert (early_late is None) == (n_years < 10)
     assert early_late is None or all(0 <= share <= 1 for share in early_late)
+
+
+@given(st.sampled_from([LONG, DLY, WIDE, ORDERED, PLAIN]), st.data())
+def test_a_mangled_record_is_read_or_refused(text: str, data: st.DataObject) -> None:
+    """Whatever happened to a file: a record, or a refusal that names it."""
+    for _ in range(data.draw(st.integers(1, 4))):
+        at = data.draw(st.integers(0, len(text)))
+        n = data.draw(st.integers(0, 12))
+        text = text[:at] + data.draw(st.text(max_size=6)) + text[at + n :]
+    refused = None
+    try:
+        found = record_of(text, "station.csv")
+    except InputError as error:
+        refused = str(error)
+    assert "station.csv" in refused if refused else found.n_days > 0

@@ -21,7 +21,7 @@ def study_object(study: RecordStudy, notes: tuple[Note, ...]) -> dict[str, Any]:
             {
                 **rule_object(one.rule),
                 "fit_frac_by_month": list(one.by_month),
-                "wait": None if one.wait is None else wait_object(one.wait),
+                "survey_waits": [wait_object(wait) for wait in one.waits],
                 "survey_window_days": None if one.level_days is None else list(one.level_days),
             }
             for one in study.rules

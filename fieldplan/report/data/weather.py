@@ -32,7 +32,7 @@ def weather_object(booking: Booking, terms: BookingTerms) -> dict[str, Any] | No
     return {
         "record": record_object(record),
         "rule": rule_object(counted.rule),
-        "wait": None if counted.wait is None else wait_object(counted.wait),
+        "survey_waits": [wait_object(wait) for wait in counted.waits],
         "survey": None
         if level is None
         else {"place": level.place, "days": level.days, "source": level.source},

@@ -11,6 +11,7 @@ from fieldplan.model.work import Odds, TimePart
 from fieldplan.report.words.plain import cell
 from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, odds_text
 from fieldplan.report.words.sentences import sentence
+from fieldplan.report.words.years import counted_text
 
 _Look = tuple[str, str]
 _LOOKS: tuple[_Look, ...] = (
@@ -135,7 +136,7 @@ def _columns(plan: Plan) -> Iterator[str]:
         bold = ' class="b"' if odds.days == booking.suggested_days else ""
         yield f'<text x="{middle:.2f}" y="57.5" text-anchor="middle"{bold}>{odds.days}</text>'
         if step >= 8:
-            prob = odds_text(odds.prob, booking.confidence_prob).removesuffix(" %")
+            prob = counted_text(odds, booking.confidence_prob).removesuffix(" %")
             above = 53 - 42 * (odds.prob if odds.range_prob is None else odds.range_prob[1])
             yield f'<text x="{middle:.2f}" y="{above:.2f}" text-anchor="middle"{bold}>{prob}</text>'
     asked = odds_text(booking.confidence_prob)

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from fieldplan.model.plan import Plan
 from fieldplan.report.pictures.hours_and_odds import drawing
 from fieldplan.report.words.quantities import counted, odds_text
-from fieldplan.report.words.starts import NEVER_SURE, best_text, starts_of
+from fieldplan.report.words.starts import best_text, starts_of
+from fieldplan.report.words.years import NEVER_SURE
 
 
 def starts_svg(plan: Plan) -> str:

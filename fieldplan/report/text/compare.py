@@ -8,7 +8,7 @@ from fieldplan.report.words.money_and_places import money_range
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text
 from fieldplan.report.words.sentences import sentence
-from fieldplan.report.words.years import years_text
+from fieldplan.report.words.years import counted_text, years_text
 
 
 def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantities) -> str:
@@ -73,6 +73,8 @@ def _odds(plan: Plan) -> str:
     """The odds of the days booked; over the years of a record with their range."""
     booking, found = plan.booking, plan.booking.of_suggested
     odds = odds_text(booking.prob, booking.confidence_prob)
+    if found is not None:
+        odds = counted_text(found, booking.confidence_prob)
     if found is None or found.range_prob is None:
         return odds
     return f"{odds} ({years_text(found, booking.counted)})"

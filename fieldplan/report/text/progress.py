@@ -10,7 +10,7 @@ from fieldplan.model.progress import FieldDone, LotPace, Outlook
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
-from fieldplan.report.words.years import years_text
+from fieldplan.report.words.years import counted_text, years_text
 
 _GONE_FRAC = 0.01
 """Share of a lot that may be gone (spilled, or caught to calibrate) without having been sown."""
@@ -147,7 +147,7 @@ def _finishes(found: Outlook) -> list[str]:
             else f"{found.terms.start + timedelta(days=odds.days - 1):%a %d %b}"
         )
         years = years_text(odds, found.booking.counted)
-        rows.append((f"{odds_text(odds.prob)} odds", end, counted(odds.days, "day"), years))
+        rows.append((f"{counted_text(odds)} odds", end, counted(odds.days, "day"), years))
     return lines + table(("done with", "by", "in", ""), rows, left=4)
 
 

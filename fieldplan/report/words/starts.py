@@ -6,9 +6,6 @@ from fieldplan.model.plan import Plan
 from fieldplan.model.weather import StartOdds
 from fieldplan.report.words.quantities import counted
 
-NEVER_SURE = 0.999
-"""All years of a record are no certainty."""
-
 
 def starts_of(plan: Plan) -> tuple[StartOdds, ...]:
     """The starts that were compared; none without a record."""

@@ -6,6 +6,10 @@ import math
 
 from fieldplan.model.weather import YearsCounted
 from fieldplan.model.work import Odds
+from fieldplan.report.words.quantities import odds_text
+
+NEVER_SURE = 0.999
+"""All years of a record are no certainty."""
 
 
 def years_text(odds: Odds, counted: YearsCounted | None) -> str:
@@ -15,6 +19,11 @@ def years_text(odds: Odds, counted: YearsCounted | None) -> str:
     n_years = len(counted.used)
     met = f"{n_years} years" if odds.n_met is None else f"{odds.n_met} of {n_years} years"
     return f"{met}, {range_text(odds.range_prob)}"
+
+
+def counted_text(odds: Odds, asked_prob: float = 0.0) -> str:
+    """Odds in percent; those that are counted over years are never certain."""
+    return odds_text(odds.prob if odds.range_prob is None else min(odds.prob, NEVER_SURE), asked_prob)
 
 
 def range_text(range_prob: tuple[float, float]) -> str:

@@ -188,10 +188,10 @@ def _level_of(days: float) -> Probe:
     def probe() -> str:
         made = record_of(plain_csv(START, END), "r")
         level = Level(place="x", first=(4, 1), last=(6, 15), days=45, source="practice")
-        wait, alone, waited = wait_for(made, rain_rules()["rain"], level, 44.0, None)
-        counted: Any = SimpleNamespace(level_days=(alone, waited), wait=wait)
+        waits, alone, waited = wait_for(made, rain_rules()["rain"], level, 44.0, None)
+        counted: Any = SimpleNamespace(level_days=(alone, waited), waits=waits)
         terms = WeatherTerms(record=made, rules=(), level=replace(level, days=waited * days))
-        return f"{wait} {_on_level(terms, counted).code}"
+        return f"{waits} {_on_level(terms, counted).code}"
 
     return probe
 

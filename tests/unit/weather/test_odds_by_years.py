@@ -215,8 +215,18 @@ def test_snow_and_frost_are_no_fieldwork_days() -> None:
     assert booking.odds[0].n_met == 2
 
 
+def test_a_level_is_met_by_waits() -> None:
+    """Rain of 20 mm on three of 29 days in every year, and 23 days by the survey: one day of waiting after
+    each. Of the limits that do so the highest is taken; a wait after more rain than fell takes no day.
+    """
+    made = _made({year: [2, 10, 20] for year in (2001, 2002, 2003, 2004)})
+    level = Level(place="x", first=(5, 3), last=(5, 31), days=23, source="practice")
+    waits, alone, waited = wait_for(made, DRY_DAYS, level, None, None)
+    assert (alone, waited) == (26.0, 23.0)
+    assert [(wait.after_mm, wait.days) for wait in waits] == [(12.7, 1)]
+
+
 def test_a_level_above_the_rule_leaves_the_rule_alone() -> None:
     """No wait can add days."""
     level = Level(place="x", first=(5, 1), last=(5, 31), days=31, source="practice")
-    wait, alone, waited = wait_for(_made({2001: [0]}), DRY_DAYS, level, None, None)
-    assert (wait, alone, waited) == (None, 30.75, 30.75)
+    assert wait_for(_made({2001: [0]}), DRY_DAYS, level, None, None) == ((), 30.75, 30.75)

@@ -12,7 +12,7 @@ from fieldplan.model.work import Booking
 from fieldplan.report.text.plan.starts import starts_lines
 from fieldplan.report.text.table import paragraph
 from fieldplan.report.words.quantities import counted, hours, odds_text, percent
-from fieldplan.report.words.years import years_text
+from fieldplan.report.words.years import counted_text, years_text
 from fieldplan.units import MINUTE_S
 
 FEW_DAYS = 3
@@ -107,7 +107,7 @@ def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:
             continue
         end = None if terms.start is None else terms.start + timedelta(days=odds.days - 1)
         by = "" if end is None else f"{end:%a %d %b}"
-        prob = odds_text(odds.prob, booking.confidence_prob)
+        prob = counted_text(odds, booking.confidence_prob)
         years = years_text(odds, booking.counted)
         mark = "book this" if odds.days == booking.suggested_days else ""
         yield (

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.quantities import counted, odds_text, percent
-from fieldplan.report.words.starts import NEVER_SURE, best_text, starts_of
+from fieldplan.report.words.starts import best_text, starts_of
+from fieldplan.report.words.years import NEVER_SURE
 
 
 def starts_lines(plan: Plan) -> list[str]:

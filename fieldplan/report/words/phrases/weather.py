@@ -81,11 +81,11 @@ _FILES: dict[str, Phrase] = {
 _VALUES: dict[str, Phrase] = {
     "not-a-rule": Phrase(
         'is "{given}", which reads like no rule',
-        hint='one of "{known*", "}", or your own: "{example}"',
+        hint='one of "{known*", "}", or your own: "{own}"',
     ),
     "not-a-rule/near": Phrase("is {given}, not a rule that is known", hint='did you mean "{near}"?'),
     "not-a-rule/rain": Phrase(
-        'has "{given}", not an amount of rain', hint='write it with its unit: "{example}"'
+        'has "{given}", not an amount of rain', hint='write it with its unit: "{own}"'
     ),
     "not-a-forecast": Phrase(
         "is {given}, which reads like no forecast", hint='such as "{example}"; a day may be a date as well'
@@ -170,7 +170,8 @@ _ODDS: dict[str, Phrase] = {
         "How many days there are is set by a survey, which ones by the record: {place} reports {survey_days:1} of {n_window} days ({sources}); by the rule alone the record has {alone_days:1}, with "
         "{wait} it has {level_days:1}."
     ),
-    "level-wait": Phrase("no work for {n_days} {n_days|day|days} after over {after_rain_mm} of rain"),
+    "level-wait": Phrase("no work {waits* and }"),
+    "level-wait/days": Phrase("for {n_days} {n_days|day|days} after over {after_rain_mm} of rain"),
     "level-wait/none": Phrase("no wait after rain"),
     "weather-level-missed": Phrase(
         "The survey of {place} reports {survey_days:1} of {n_window} fieldwork days, and no wait after rain brings the record there: it has {level_days:1} ({sources}). The odds are off by as much."
