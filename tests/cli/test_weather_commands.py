@@ -237,6 +237,51 @@ def test_a_season_under_one_sky(folder: Path, capsys: pytest.CaptureFixture[str]
     assert capacity["now"]["booked_prob"] * 12 == pytest.approx(round(capacity["now"]["booked_prob"] * 12))
 
 
+def test_records_of_job_files_serve_a_season_if_all_drills_have_one(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Without a record of its own a season takes those of the jobs: of all drills, or it is refused."""
+    (folder / "typed.toml").write_text(
+        JOB.format(weather="")
+        .replace('weather = "station.csv"', 'fieldwork_day_chance = "55 %"')
+        .replace("[weather]\n", ""),
+        encoding="utf-8",
+    )
+    other = '[[drill]]\nname = "prairie"\njob = "typed.toml"\nhome = { lat = 44.25, lon = -95.75 }\n'
+    own = SEASON.replace('weather = "station.csv"\n', "")
+    (folder / "own.toml").write_text(own, encoding="utf-8")
+    assert exit_code(["season", "plan", str(folder / "own.toml"), "--json"]) == 0
+    assert "weather-years" in capsys.readouterr().out
+    (folder / "own.toml").write_text(own + other, encoding="utf-8")
+    assert exit_code(["season", "plan", str(folder / "own.toml")]) == 3
+    assert "none for prairie" in unwrapped(capsys.readouterr().err)
+
+
+def test_what_a_record_says_by_itself(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Months by rule, reliability by rule, and odds made three ways in one table; the same as data."""
+    command = ["weather", str(folder / "station.csv"), "--drainage", "medium", "--lat", "44.25"]
+    assert exit_code(command) == 0
+    page = capsys.readouterr().out
+    for said in (
+        "rain",
+        "three-day rain",
+        "soil water",
+        "by years",
+        "chain",
+        "independent days",
+        "came true",
+    ):
+        assert said in page
+    assert exit_code([*command, "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert [rule["name"] for rule in data["rules"]] == ["rain", "three-day rain", "soil water"]
+    off = [one["off_prob"] for one in data["reliability"]]
+    assert off == sorted(off)
+    assert all(row["n_met"] <= row["n_years"] for row in data["methods"])
+    assert exit_code([*command[:2], "--drainage", "medium"]) == 3
+    assert "latitude" in capsys.readouterr().err
+
+
 def test_a_notebook_reads_the_same(folder: Path) -> None:
     """The Python face gives the same figures."""
     plan = fieldplan.plan(str(folder / "fields.geojson"), str(folder / "job.toml"), today="2027-04-20")
