@@ -34,12 +34,13 @@ from fieldplan.seed.order import carrier_lines, deliveries, order_lines
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.tables import read as tables
-from fieldplan.work.booking import booking_for, with_latest_start, with_starts
+from fieldplan.work.booking import booking_for, with_latest_start
 from fieldplan.work.clock import field_time
 from fieldplan.work.cost import ground_of, job_cost
 from fieldplan.work.findings import Work
 from fieldplan.work.job import job_time, no_time
 from fieldplan.work.refills import supply
+from fieldplan.work.starts import with_starts
 from fieldplan.work.stops import Pace
 from fieldplan.work.tractor import tractor_checks
 

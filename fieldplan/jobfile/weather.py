@@ -13,7 +13,8 @@ from fieldplan.files import Purpose, text_of
 from fieldplan.jobfile.check import Checker, Table
 from fieldplan.model.job import Published
 from fieldplan.model.spelling import nearest
-from fieldplan.model.weather import Level, Rule, WeatherTerms
+from fieldplan.model.weather import Rule
+from fieldplan.model.weather_odds import Level, WeatherTerms
 from fieldplan.tables import read as tables
 from fieldplan.weather.reading import Reading, record_of
 from fieldplan.weather.rules import SOIL_WATER, drainages, rain_rules, soil_rule

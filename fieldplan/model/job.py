@@ -14,7 +14,7 @@ from fieldplan.model.field import EdgeWord
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
-from fieldplan.model.weather import WeatherTerms
+from fieldplan.model.weather_odds import WeatherTerms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

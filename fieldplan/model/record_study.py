@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from fieldplan.model.weather import Record, Reliability, Rule, Wait
+from fieldplan.model.weather import Record, Rule, Wait
+from fieldplan.model.weather_odds import Reliability
 
 METHOD_DAYS, METHOD_NEEDED = 28, 17
 """Three ways to make odds are compared for so many fieldwork days within so many days."""

@@ -11,7 +11,7 @@ from shapely import Point
 from fieldplan.facts import Fact, case_of
 from fieldplan.model.coverage import Leg
 from fieldplan.model.notes import Note
-from fieldplan.model.weather import YearsCounted
+from fieldplan.model.weather_odds import YearsCounted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

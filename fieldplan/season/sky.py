@@ -11,7 +11,8 @@ import numpy as np
 from fieldplan.errors import InputError
 from fieldplan.model.notes import Note
 from fieldplan.model.season import SeasonDrill, SeasonTerms
-from fieldplan.model.weather import Bools, WeatherTerms
+from fieldplan.model.weather import Bools
+from fieldplan.model.weather_odds import WeatherTerms
 from fieldplan.weather.settle import settled
 from fieldplan.weather.years import Seasons, persistence, seasons_of
 from fieldplan.work.by_years import years_counted

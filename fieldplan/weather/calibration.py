@@ -13,7 +13,8 @@ from datetime import date
 
 import numpy as np
 
-from fieldplan.model.weather import Array, Reliability, Rule
+from fieldplan.model.weather import Array, Rule
+from fieldplan.model.weather_odds import Reliability
 from fieldplan.weather.years import Sky, seasons_of
 
 STARTS = tuple(date(2027, month, 1) for month in range(3, 12))

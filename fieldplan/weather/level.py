@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from datetime import date
 
 from fieldplan.errors import InputError
-from fieldplan.model.weather import Level, Record, Rule, Wait
+from fieldplan.model.weather import Record, Rule, Wait
+from fieldplan.model.weather_odds import Level
 from fieldplan.tables import read as tables
 from fieldplan.weather.rules import fieldwork_days, known_days, with_waits
 from fieldplan.weather.years import Sky, seasons_of

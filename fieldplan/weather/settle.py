@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from fieldplan.model.weather import Reliability, Rule, Wait, WeatherTerms
+from fieldplan.model.weather import Rule, Wait
+from fieldplan.model.weather_odds import Reliability, WeatherTerms
 from fieldplan.weather.calibration import ranked, reliability_of
 from fieldplan.weather.level import wait_for
 from fieldplan.weather.rules import fieldwork_days, known_days, with_waits

@@ -19,17 +19,14 @@ import numpy as np
 
 from fieldplan.model.coverage import Array
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.weather import StartOdds, YearsCounted
+from fieldplan.model.weather_odds import YearsCounted
 from fieldplan.model.work import Booking, Odds
 from fieldplan.units import MINUTE_S
 from fieldplan.work.by_years import CountedOdds, odds_by_years, years_counted
-from fieldplan.work.daylight import daylight_s
 from fieldplan.work.triangular import prob_done
+from fieldplan.work.working_days import MAX_DAYS, fieldwork_days_needed, working_days_s
 
-MAX_DAYS = 366
 DAYS_SHOWN_BEYOND = 3
-START_WEEKS = range(-4, 9)
-"""Weeks from the planned start at which other starts are compared."""
 _ROUNDING = 1e-9
 
 
@@ -187,7 +184,7 @@ def _booking(
     if counted is not None:
         years = _beside_chains(years_counted(counted.seasons, counted.settled), job_s, terms, hours, days)
     return Booking(
-        fieldwork_days_needed=_fieldwork_days_needed(job_s, hours),
+        fieldwork_days_needed=fieldwork_days_needed(job_s, hours),
         suggested_days=days,
         confidence_prob=terms.confidence_prob,
         odds=tuple(of_days for of_days in odds if of_days.prob > 0 or of_days.days >= min_shown),
@@ -216,61 +213,6 @@ def _beside_chains(
         return last.prob
 
     return replace(counted, independent_prob=prob(0.0), chain_prob=prob(counted.persistence_frac))
-
-
-def with_starts(
-    booking: Booking,
-    job_s: float,
-    terms: BookingTerms,
-    place_lonlat: tuple[float, float] | None,
-    today: date,
-) -> Booking:
-    """The booking with what starts in the weeks before and after would bring, by the same record.
-
-    Starts before ``today`` are left out, as are those after ``finish_by``.
-    """
-    if booking.counted is None or terms.start is None:
-        return booking
-    starts = [terms.start + timedelta(weeks=week) for week in START_WEEKS]
-    return replace(
-        booking,
-        counted=replace(
-            booking.counted,
-            starts=tuple(
-                _start_odds(
-                    booking,
-                    job_s,
-                    replace(terms, start=start, finish_by=None),
-                    place_lonlat,
-                    terms.finish_by,
-                )
-                for start in starts
-                if (start >= today or start == terms.start)
-                and (terms.finish_by is None or start <= terms.finish_by)
-            ),
-        ),
-    )
-
-
-def _start_odds(
-    booking: Booking,
-    job_s: float,
-    terms: BookingTerms,
-    place_lonlat: tuple[float, float] | None,
-    end: date | None,
-) -> StartOdds:
-    assert terms.start is not None
-    found = booking_for(job_s, terms, place_lonlat)
-    days = booking.suggested_days or MAX_DAYS
-    by_end = None
-    if end is not None:
-        by_end = prob_within(job_s, terms, place_lonlat, (end - terms.start).days + 1)
-    return StartOdds(
-        start=terms.start,
-        suggested_days=found.suggested_days,
-        within_prob=prob_within(job_s, terms, place_lonlat, days),
-        by_end_prob=by_end,
-    )
 
 
 def prob_within(
@@ -350,33 +292,3 @@ def latest_start(
         middle = (min_days + max_days) // 2
         min_days, max_days = (min_days, middle) if are_enough(middle) else (middle + 1, max_days)
     return end - timedelta(days=min_days - 1)
-
-
-def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> list[float]:
-    """Working time of each of 366 days from the start, in s.
-
-    It is 0 on days off. Where date and place are known, it is no more than the daylight.
-    """
-    if terms.start is None:
-        return [terms.day_s] * MAX_DAYS
-    return [_working_day_s(terms, terms.start + timedelta(days=k), place_lonlat) for k in range(MAX_DAYS)]
-
-
-def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, float] | None) -> float:
-    if on.weekday() in terms.weekdays_off or on in terms.dates_off:
-        return 0.0
-    if place_lonlat is None:
-        return terms.day_s
-    return min(terms.day_s, daylight_s(on, place_lonlat[1], place_lonlat[0]))
-
-
-def _fieldwork_days_needed(job_s: float, hours: list[float]) -> int:
-    """Working days that the job takes if every one is a fieldwork day; longer jobs repeat the first year."""
-    years, left = divmod(job_s, sum(hours)) if 0 < sum(hours) < job_s else (0.0, job_s)
-    needed = int(years) * sum(seconds > 0 for seconds in hours)
-    for seconds in hours:
-        if left <= job_s * _ROUNDING and needed > 0:
-            break
-        needed += seconds > 0
-        left -= seconds
-    return max(1, needed)

@@ -9,7 +9,7 @@ import numpy as np
 
 from fieldplan.errors import InputError
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.weather import YearsCounted
+from fieldplan.model.weather_odds import YearsCounted
 from fieldplan.model.work import Odds
 from fieldplan.weather.settle import Settled, settled
 from fieldplan.weather.years import Seasons, halves, persistence, seasons_of, wilson, worked_s

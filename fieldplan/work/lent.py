@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fieldplan.model.plan import Plan
-from fieldplan.work.booking import booking_for_days, with_starts
+from fieldplan.work.booking import booking_for_days
 from fieldplan.work.cost import ground_of, job_cost
 from fieldplan.work.findings import BOOKING_CODES
+from fieldplan.work.starts import with_starts
 
 
 def lent_for(plan: Plan, days: int) -> Plan:

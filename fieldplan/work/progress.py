@@ -14,7 +14,8 @@ from fieldplan.model.work import Odds
 from fieldplan.tables import read as tables
 from fieldplan.weather.settle import settled
 from fieldplan.weather.years import seasons_of
-from fieldplan.work.booking import booking_for, prob_within, working_days_s
+from fieldplan.work.booking import booking_for, prob_within
+from fieldplan.work.working_days import working_days_s
 
 EVEN_PROB, NEARLY_SURE_PROB = 0.5, 0.95
 

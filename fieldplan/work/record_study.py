@@ -8,7 +8,8 @@ import calendar
 from datetime import date
 
 from fieldplan.model.record_study import METHOD_DAYS, METHOD_NEEDED, Methods, RecordStudy, RuleStudy
-from fieldplan.model.weather import Rule, WeatherTerms
+from fieldplan.model.weather import Rule
+from fieldplan.model.weather_odds import WeatherTerms
 from fieldplan.weather.calibration import STARTS, ranked
 from fieldplan.weather.settle import Settled, settled
 from fieldplan.weather.years import persistence, seasons_of, wilson

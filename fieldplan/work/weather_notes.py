@@ -8,16 +8,8 @@ from pathlib import Path
 from fieldplan.facts import Fact, Value, case_of, fact
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.notes import Note
-from fieldplan.model.weather import (
-    Level,
-    RainRule,
-    Record,
-    Reliability,
-    Rule,
-    Wait,
-    WeatherTerms,
-    YearsCounted,
-)
+from fieldplan.model.weather import RainRule, Record, Rule, Wait
+from fieldplan.model.weather_odds import Level, Reliability, WeatherTerms, YearsCounted
 from fieldplan.model.work import Booking
 from fieldplan.tables import read as tables
 from fieldplan.weather.survey import surveyed_days

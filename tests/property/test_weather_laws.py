@@ -14,7 +14,8 @@ from weather_records import plain_csv, record
 
 from fieldplan.errors import InputError
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.weather import RainRule, Record, Wait, WeatherTerms
+from fieldplan.model.weather import RainRule, Record, Wait
+from fieldplan.model.weather_odds import WeatherTerms
 from fieldplan.units import HOUR_S
 from fieldplan.weather.reading import record_of
 from fieldplan.weather.rules import fit_days, rain_rules

@@ -18,7 +18,8 @@ from weather_records import CHAMPION_LAT_DEG, CHAMPION_SHA256, champion
 from fieldplan.jobfile.check import Checker
 from fieldplan.jobfile.weather import _level
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.weather import Level, Record, Rule, WeatherTerms
+from fieldplan.model.weather import Record, Rule
+from fieldplan.model.weather_odds import Level, WeatherTerms
 from fieldplan.weather.calibration import ranked, reliability_of
 from fieldplan.weather.level import wait_for
 from fieldplan.weather.rules import fit_days, known_days, own_rule, rain_rules, soil_rule

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fieldplan.model.plan import Plan
-from fieldplan.model.weather import StartOdds
+from fieldplan.model.weather_odds import StartOdds
 from fieldplan.report.words.quantities import counted
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from fieldplan.model.weather import YearsCounted
+from fieldplan.model.weather_odds import YearsCounted
 from fieldplan.model.work import Odds
 from fieldplan.report.words.quantities import odds_text
 

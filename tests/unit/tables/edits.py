@@ -10,7 +10,8 @@ import pytest
 
 from fieldplan.errors import InputError, TableError
 from fieldplan.tables import read
-from fieldplan.tables.columns import CARD_PARTS, COLUMNS, MORE_UNITS, SOWING_TIMES
+from fieldplan.tables.cells import MORE_UNITS
+from fieldplan.tables.columns import CARD_PARTS, COLUMNS, SOWING_TIMES
 from fieldplan.units import FACTORS
 
 Row = Mapping[str, str]

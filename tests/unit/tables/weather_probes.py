@@ -16,7 +16,8 @@ from fieldplan.errors import InputError, TableError
 from fieldplan.jobfile.check import Checker
 from fieldplan.jobfile.weather import _level, published_for, states
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.weather import Level, SoilRule, WeatherTerms
+from fieldplan.model.weather import SoilRule
+from fieldplan.model.weather_odds import Level, WeatherTerms
 from fieldplan.weather.level import wait_for
 from fieldplan.weather.reading import record_of
 from fieldplan.weather.rules import drainages, own_rule, rain_rules, soil_rule

@@ -12,13 +12,15 @@ from weather_records import record
 from fieldplan.errors import InputError
 from fieldplan.jobfile.forecast import spells
 from fieldplan.model.job import BookingTerms, Spell
-from fieldplan.model.weather import Level, Record, WeatherTerms
+from fieldplan.model.weather import Record
+from fieldplan.model.weather_odds import Level, WeatherTerms
 from fieldplan.units import HOUR_S
 from fieldplan.weather.level import wait_for
 from fieldplan.weather.rules import own_rule, rain_rules, soil_rule
 from fieldplan.weather.settle import settled
-from fieldplan.work.booking import booking_for, booking_for_days, latest_start, prob_within, with_starts
+from fieldplan.work.booking import booking_for, booking_for_days, latest_start, prob_within
 from fieldplan.work.progress import days_since
+from fieldplan.work.starts import with_starts
 
 FIRST = date(2001, 1, 1)
 DRY_DAYS = own_rule("none on a day with over 1 mm")
