@@ -122,3 +122,12 @@ def test_ranges_agree_with_a_library(n_met: int) -> None:
     stats = pytest.importorskip("scipy.stats")
     expected = stats.binomtest(n_met, 30).proportion_ci(method="wilson")
     assert wilson(n_met, 30) == pytest.approx((expected.low, expected.high), abs=1e-6)
+
+
+def test_a_wet_top_loses_all_that_evaporates() -> None:
+    """From half a centimeter of excess on evaporation is not held back: 0.8 of 2.0 cm, then a tenth and 0.04
+    cm drain; below, dry soil lets no more go than 0.5 cm.
+    """
+    found = excess_water_cm(np.zeros(3), np.full(3, 0.8), drainages()["medium"], 2.0)
+    # 2.0 − 0.8 = 1.2, less 0.16; 1.04 − 0.8 = 0.24, less 0.064; at 0.176 the curve gives 0.2 + 0.176 · 0.6
+    assert found == pytest.approx([1.04, 0.176, 0.176 - 0.3056], abs=1e-9)
