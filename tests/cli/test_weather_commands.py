@@ -215,6 +215,7 @@ def test_progress_with_a_forecast(folder: Path, capsys: pytest.CaptureFixture[st
     assert exit_code([*command, "--json"]) == 0
     data = json.loads(capsys.readouterr().out)
     assert data["since"]["days"] == 3
+    assert data["forecast"] == [{"until": "2027-05-08", "fit": False}]
     finishes = [finish["prob"] for finish in data["finishes"]]
     assert finishes == sorted(finishes)
     assert all(finish["days"] > 3 for finish in data["finishes"])  # none of it in the wet days told

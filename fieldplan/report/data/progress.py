@@ -40,6 +40,9 @@ def progress_object(found: Outlook) -> dict[str, object]:
         "days_left": found.days_left,
         "prob_in_days_left": found.prob_in_days_left,
         "finishes": [{"asked_prob": asked, **odds_object(odds)} for asked, odds in found.finishes],
+        "forecast": [
+            {"until": spell.until.isoformat(), "fit": spell.fit} for spell in found.terms.forecast
+        ],
         "since": None if found.since is None else _since(found.since),
     }
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
-_UNITS = 'say what it is in: units = "{units*" or "}" in a table [weather]'
+_UNITS = (
+    'say what it is in: units = "{units*" or "}" in a table [weather] (--record-units of fieldplan weather)'
+)
 _LAYOUTS = (
     "a daily record is GHCN-Daily (.dly, or a CSV as the archive exports them) or a CSV with columns such as "
     "date, rain_mm, tmax_c, tmin_c"
@@ -24,7 +26,7 @@ _FILES: dict[str, Phrase] = {
     ),
     "weather-stations": Phrase(
         "has several stations, such as {station} and {other}",
-        hint='choose one: station = "{station}" in a table [weather]',
+        hint='choose one: station = "{station}" in a table [weather] (--station of fieldplan weather)',
     ),
     "weather-no-station": Phrase("has no station {station}", hint="write the station as the file has it"),
     "weather-units": Phrase(
