@@ -12,9 +12,10 @@ from fieldplan.jobfile.check import Checker, Placed, made, only_table
 from fieldplan.jobfile.plausible import MEANT
 from fieldplan.jobfile.schema import with_names_now
 from fieldplan.jobfile.values import quantity
-from fieldplan.jobfile.weather import published_for, weather_of
+from fieldplan.jobfile.weather import is_known, known_states, published_for, weather_of
 from fieldplan.model.job import BookingTerms, Published
 from fieldplan.model.notes import Note
+from fieldplan.model.spelling import SLIP, nearest
 from fieldplan.tables import read as tables
 
 
@@ -45,6 +46,11 @@ def booking_of(
             checker.problems += [
                 placed(fault, file=str(source), about="[booking]") for fault in error.problems
             ]
+        if not is_known(v["state"]):
+            near = nearest(v["state"], known_states(), SLIP) or ""
+            checker.notes.append(
+                Note(code="state-without-figures", values={"state": v["state"], "near": near})
+            )
     typed = with_names_now("booking", table).get("fieldwork_day_chance")
     if len(checker.problems) > before:
         return None

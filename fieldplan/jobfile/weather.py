@@ -12,7 +12,7 @@ from fieldplan.facts import fact
 from fieldplan.files import Purpose, text_of
 from fieldplan.jobfile.check import Checker, Table
 from fieldplan.model.job import Published
-from fieldplan.model.spelling import nearest
+from fieldplan.model.spelling import SLIP, nearest
 from fieldplan.model.weather import Rule
 from fieldplan.model.weather_odds import Level, WeatherTerms
 from fieldplan.tables import read as tables
@@ -141,6 +141,11 @@ def known_states() -> tuple[str, ...]:
     return tuple(dict.fromkeys([*states(), *(row["state"] for row in tables.rows("sowing_windows"))]))
 
 
+def is_known(state: str) -> bool:
+    """Whether any table has figures of a state."""
+    return state.strip().casefold() in [known.casefold() for known in known_states()]
+
+
 def published_for(state: str, start: date | None, *, stands: bool) -> Published | None:
     """What a survey reports for a state at the time of the start.
 
@@ -160,14 +165,12 @@ def published_for(state: str, start: date | None, *, stands: bool) -> Published 
     ------
     InputError
         If the odds need the figure and the table does not have the state, or not that part of the year, or
-        there is no start; or if the state is a slip of one that is known.
+        there is no start.
     """
     name = state.strip().casefold()
-    if name not in [known.casefold() for known in known_states()]:
-        near = nearest(state, known_states()) or ""
-        if near or stands:
-            raise InputError.of("state-unknown", key="state", given=state, near=near, known=states())
-        return None
+    if not is_known(state) and stands:
+        near = nearest(state, states(), SLIP) or ""
+        raise InputError.of("state-unknown", key="state", given=state, near=near, known=states())
     if start is None:
         if stands:
             raise InputError.of("start-missing/state", key="state")

@@ -181,6 +181,19 @@ def test_the_page_says_what_the_odds_stand_on(
     assert data["published"]["prob"] == pytest.approx(0.651)
 
 
+def test_a_state_without_figures_is_said_where_the_odds_need_none(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A state that no table has is no slip of another; with nothing else to stand on it is refused."""
+    job = _job(folder, "", ('weather = "station.csv"', 'weather = "station.csv"\nstate = "South Dakota"'))
+    assert "no sowing window in the tables is of South Dakota" in unwrapped(_planned(folder, job, capsys))
+    job = _job(folder, "", ('weather = "station.csv"', 'state = "South Dakota"'))
+    text = Path(job).read_text(encoding="utf-8").replace("[weather]\n", "")
+    Path(job).write_text(text, encoding="utf-8")
+    assert exit_code(["plan", str(folder / "fields.geojson"), "--job", job, *TODAY]) == 3
+    assert "no survey is in the table" in unwrapped(capsys.readouterr().err)
+
+
 def test_days_lent_starts_and_years_side_by_side(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Odds of two and three days, of another start, and of some of the years."""
     command = ["compare", str(folder / "fields.geojson"), "--job", str(folder / "job.toml"), *TODAY]

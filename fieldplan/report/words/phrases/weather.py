@@ -130,6 +130,9 @@ _ODDS: dict[str, Phrase] = {
     "survey-years": Phrase(
         "The weekly survey of {state} reports at least {n_needed} fieldwork {n_needed|day|days} in these {n_days} days in {n_met} of {n_years} years ({sources}); a state's average is steadier than a field."
     ),
+    "state-without-figures": Phrase(
+        "No survey and no sowing window in the tables is of {state}<; if it is a slip, did you mean {near}?>"
+    ),
     "weather-typed": Phrase(
         "The odds stand on the {fit_day_prob:0} that was typed; published for {place} are {published_prob:0} ({sources})."
     ),
