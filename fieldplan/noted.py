@@ -16,7 +16,9 @@ from fieldplan.seed.tags import tag_notes
 from fieldplan.work.findings import Work, booking_findings, tractor_findings
 from fieldplan.work.general_notes import notes_of_every_plan
 from fieldplan.work.sources import sources_of
+from fieldplan.work.sowing_window import sowing_window_notes
 from fieldplan.work.warnings import day_warnings, order_warnings
+from fieldplan.work.weather_notes import weather_notes
 
 
 def noted(plan: Plan, boundary: BoundaryFile, work: Work) -> Plan:
@@ -38,6 +40,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     job, driven = plan.job, plan.driven
     yield from booking_findings(plan.booking, job.booking, work)
     yield from tractor_findings(plan.tractor)
+    yield from weather_notes(plan.booking, job.booking)
     yield from boundary.notes
     yield from job.notes
     if driven:
@@ -56,6 +59,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
         yield from tag_notes(
             mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or plan.today
         )
+    yield from sowing_window_notes(job.booking, sown)
     yield from day_warnings(job.booking, sown, plan.today)
     yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))
     for field in plan.fields:

@@ -43,6 +43,7 @@ from fieldplan.work.cost import ground_of, job_cost
 from fieldplan.work.findings import Work
 from fieldplan.work.job import apart_m, job_time, moves_between_s, no_time
 from fieldplan.work.refills import supply
+from fieldplan.work.starts import with_starts
 from fieldplan.work.stops import Pace
 from fieldplan.work.tractor import tractor_checks
 
@@ -219,6 +220,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
     first_gate = (driven or fields)[0].gate_lonlat
     booking = booking_for(hours.job_s, job.booking, first_gate)
     booking = with_latest_start(booking, hours.job_s, job.booking, first_gate)
+    booking = with_starts(booking, hours.job_s, job.booking, first_gate, today)
     fields_s = tuple(field.time.field_s for field in driven)
     work = Work(fields_s=fields_s, time=hours, place_lonlat=first_gate, today=today)
     sown = [

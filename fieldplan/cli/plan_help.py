@@ -34,6 +34,13 @@ SECTIONS: dict[str, Rows] = {
             "With finish_by the page gives the last safe day to start.",
         ),
         (
+            "fieldwork days",
+            'Best from a daily weather record: weather = "station.csv" in [booking], with [weather] to say how (rule, drainage, '
+            "survey, years, units, station). The job is then run through every year from the start on; odds are shares of years, "
+            "with their range, and starts are compared. Without a record the chance that you give decides, or what is published "
+            "for your state. fieldplan weather shows what a record says.",
+        ),
+        (
             "tractor",
             "Power, remotes, hitch, road width, towing speed and slope, each with the source of its limit. "
             "What the drill's owner posts ([drill] min_pto_power, min_remotes, hitch, weight, "

@@ -23,8 +23,10 @@ from fieldplan.cli.options import (
     units_option,
 )
 from fieldplan.cli.progress import with_progress
-from fieldplan.errors import PlanError, QuantityError, UsageError
+from fieldplan.errors import InputError, PlanError, QuantityError, UsageError
+from fieldplan.jobfile.forecast import spells
 from fieldplan.jobfile.load import load_job
+from fieldplan.model.job import Spell
 from fieldplan.model.plan import Plan
 from fieldplan.model.progress import FieldAhead, FieldDone, SoFar
 from fieldplan.model.work import spent_s
@@ -36,7 +38,7 @@ from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.units import parse_quantity
 from fieldplan.work.findings import BOOKING_CODES
 from fieldplan.work.job import job_time
-from fieldplan.work.progress import outlook
+from fieldplan.work.progress import days_since, outlook
 
 
 @click.command("progress")
@@ -59,6 +61,11 @@ from fieldplan.work.progress import outlook
     help="A field that is done, if fields are not drilled in the order of the plan. Repeat for several.",
 )
 @click.option("--days-left", type=click.IntRange(0, 366), help="Days left in the booking, counting today.")
+@click.option(
+    "--forecast",
+    metavar="TEXT",
+    help='The forecast from today on, such as "wet until Thursday, dry until Sunday".',
+)
 @today_option
 @units_option
 @json_option
@@ -71,6 +78,7 @@ def command(
     left: tuple[str, ...],
     done: tuple[str, ...],
     days_left: int | None,
+    forecast: str | None,
     today: date,
     units: System,
     as_json: bool,
@@ -81,7 +89,8 @@ def command(
 
     \b
     fieldplan progress farm.geojson --job farm.toml --metered "84 ac" \\
-        --worked "21 h" --left "oats=11400 lb" --days-left 17
+        --worked "21 h" --left "oats=11400 lb" --days-left 17 \\
+        --forecast "wet until Thursday"
     """
     job = load_job(job_path)
     plan = plan_job(
@@ -90,28 +99,39 @@ def command(
         progress=with_progress,
         today=today,
     )
-    booking = (
-        job.booking if job.booking.start is None else replace(job.booking, start=today, finish_by=None)
-    )
     if not plan.driven:
         raise PlanError.of("nothing-drilled/to-compare")
     reported = _done(done, plan)
     fields = _ahead(plan, reported)
+    booking, start, here = job.booking, job.booking.start, plan.driven[0].gate_lonlat
+    if start is not None or forecast is not None:
+        booking = replace(booking, start=today, finish_by=None, forecast=_spells(forecast, today))
     found = outlook(
         SoFar(metered_m2=metered, worked_s=worked, left_kg=_left(left, plan), done=reported),
         fields,
         partial(_around_s, plan, fields),
         plan.loads.accounts,
         booking,
-        plan.driven[0].gate_lonlat,
+        here,
         days_left,
     )
+    if start is not None:
+        found = replace(found, since=days_since(start, today, job.booking, here))
     # notes on the booking are of the whole job; the days here are those of the rest
     notes = [note for note in plan.notes if note.code not in BOOKING_CODES]
     if as_json:
         click.echo(json_text(progress_object(found)), nl=False)
     else:
         click.echo(progress_page(found, Quantities(units), notes), nl=False)
+
+
+def _spells(forecast: str | None, today: date) -> tuple[Spell, ...]:
+    if forecast is None:
+        return ()
+    try:
+        return spells(forecast, today)
+    except InputError as error:
+        raise UsageError.from_other(error, about="--forecast") from None
 
 
 def _ahead(plan: Plan, reported: frozenset[str]) -> list[FieldAhead]:

@@ -22,6 +22,10 @@ PLAN_SECTIONS: dict[str, Rows] = {
         ),
         ("rate_card", "For invoices and reports."),
         ("distances", "A CSV of road distances with the columns from, to, miles."),
+        (
+            "weather",
+            "A daily weather record, with [weather] as in a job file: all drills go through the same years.",
+        ),
         ("letterhead", "Lines at the top of papers."),
         ("[[drill]]", "One for each drill: name, job (its job file), home, days_off."),
     ),

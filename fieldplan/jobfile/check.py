@@ -83,9 +83,9 @@ class Checker:
         for key, finding in warnings(spot, parsers, given, values):
             self._record(spot, key, finding)
         for key, spec in schema.items():
-            if key in given or key in suggested:
+            if key in given or key in suggested or any(other in given for other in spec.unless):
                 continue
-            fallback = tables.default_read(table, key, spec.parse)
+            fallback = None if spec.optional else tables.default_read(table, key, spec.parse)
             if fallback:
                 values[key], text, source = fallback
                 self.default_used(f"{table}.{key}", text, source)

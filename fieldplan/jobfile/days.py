@@ -183,6 +183,7 @@ def _not_a_chance(value: object) -> InputError:
     places = [row["place"] for row in tables.rows("fieldwork_days")]
     name = value.strip().casefold() if isinstance(value, str) and number_in(value) is None else ""
     matching = [place for place in places if name and name in place.casefold()]
+    one_a_state = {row["state"]: row["place"] for row in reversed(tables.rows("fieldwork_days"))}
     near = matching[0] if matching else nearest(str(value), places, 0.5) if name else None
     usual = float(tables.needed_band("booking.fieldwork_day_chance").example)
     chance = number_in(value) or usual
@@ -192,5 +193,5 @@ def _not_a_chance(value: object) -> InputError:
         given=short(value),
         near=near or "",
         chance=f"{percent:.10g} %",
-        places=tuple(places),
+        places=tuple(matching or reversed(one_a_state.values())),
     )

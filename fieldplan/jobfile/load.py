@@ -12,16 +12,17 @@ from typing import Any
 from fieldplan.errors import JobFileError, Problem
 from fieldplan.facts import fact
 from fieldplan.files import Purpose, content_of
+from fieldplan.jobfile.booking import booking_of
 from fieldplan.jobfile.check import Checker, Placed, Table, made, only_table
 from fieldplan.jobfile.drill import drill_of, tractor_of
 from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rate_card import load_rate_card
-from fieldplan.jobfile.schema import SCHEMA, TABLES, with_names_now
+from fieldplan.jobfile.schema import SCHEMA, TABLES
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.jobfile.values import short
 from fieldplan.model.cost import CostTerms
-from fieldplan.model.job import BookingTerms, FieldTerms, Job, LoadingTerms, WorkingTerms
+from fieldplan.model.job import FieldTerms, Job, LoadingTerms, WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Mix
 from fieldplan.model.spelling import SLIP, nearest
@@ -78,7 +79,8 @@ def job_of(document: Table, path: Path) -> Job:
     tractor, ends["tractor"] = tractor_of(parts["tractor"], path, checker), len(checker.problems)
     working, ends["working"] = _working(parts["working"], path, checker), len(checker.problems)
     loading, ends["loading"] = _loading(parts["loading"], path, checker), len(checker.problems)
-    booking, ends["booking"] = _booking(parts["booking"], path, checker), len(checker.problems)
+    booking = booking_of(parts["booking"], parts["weather"], path, checker)
+    ends["booking"] = ends["weather"] = len(checker.problems)
     fields, ends["field"] = _fields(parts["field"], path, checker), len(checker.problems)
     cost, ends["cost"] = _cost(parts["cost"], path, checker), len(checker.problems)
     _in_order_of_the_file(checker.problems, unknown, ends, list(document))
@@ -255,35 +257,6 @@ def _loading(given: list[Placed], path: Path, checker: Checker) -> LoadingTerms 
             empty_bag_kg=v["empty_bag"],
             bale_kg=v["bale"],
             scale_kg=v["scale"],
-        ),
-    )
-
-
-def _booking(given: list[Placed], path: Path, checker: Checker) -> BookingTerms | None:
-    table, source = only_table(given, "booking", path, checker) or ({}, path)
-    before = len(checker.problems)
-    v = checker.values("booking", table, source, "booking")
-    if len(checker.problems) > before:
-        return None
-    chance, cited = v["fieldwork_day_chance"]
-    if cited:
-        values = {"fit_day_prob": chance, "place": with_names_now("booking", table)["fieldwork_day_chance"]}
-        checker.notes.append(Note(code="fit-days-table", values=values, sources=(cited,)))
-    weekdays_off, dates_off = v.get("days_off", (frozenset(), frozenset()))
-    return made(
-        checker,
-        {"file": str(source), "about": "[booking]"},
-        lambda: BookingTerms(
-            day_s=v["hours_per_day"],
-            fieldwork_day_prob=chance,
-            confidence_prob=v["confidence"],
-            start=v.get("start"),
-            finish_by=v.get("finish_by"),
-            weekdays_off=weekdays_off,
-            dates_off=dates_off,
-            persistence_frac=v["persistence"],
-            uncertainty_frac=v["uncertainty"],
-            meant=v[MEANT],
         ),
     )
 

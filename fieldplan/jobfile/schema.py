@@ -25,6 +25,8 @@ from fieldplan.jobfile.values import (
     word_or,
     words,
 )
+from fieldplan.jobfile.weather_values import rule, years
+from fieldplan.weather.columns import UNITS
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +41,14 @@ class Key:
         Whether it may be left out without a default in ``tables/defaults.csv``.
     older
         The name that the key had before, which is still read.
+    unless
+        Keys of the same table that stand for it: with one of them it may be left out.
     """
 
     parse: Parser
     optional: bool = False
     older: str = ""
+    unless: tuple[str, ...] = ()
 
 
 SCHEMA: dict[str, dict[str, Key]] = {
@@ -132,13 +137,27 @@ SCHEMA: dict[str, dict[str, Key]] = {
     },
     "booking": {
         "hours_per_day": Key(quantity("time")),
-        "fieldwork_day_chance": Key(fieldwork_day_chance, older="fit_day_chance"),
+        "fieldwork_day_chance": Key(
+            fieldwork_day_chance, older="fit_day_chance", unless=("weather", "state")
+        ),
+        "weather": Key(text, optional=True),
+        "state": Key(text, optional=True),
         "confidence": Key(quantity("share")),
         "start": Key(day, optional=True),
         "finish_by": Key(day, optional=True),
         "days_off": Key(days_off, optional=True),
-        "persistence": Key(quantity("share")),
+        "persistence": Key(quantity("share"), unless=("weather", "state")),
         "uncertainty": Key(quantity("share"), older="spread"),
+    },
+    "weather": {
+        "units": Key(choice(*UNITS), optional=True),
+        "station": Key(text, optional=True),
+        "rule": Key(rule, optional=True),
+        "drainage": Key(text, optional=True),
+        "survey": Key(text, optional=True),
+        "years": Key(years, optional=True),
+        "rain_day": Key(choice("as filed", "day before")),
+        "presumed_zero": Key(choice("missing", "none")),
     },
     "field": {
         "gate": Key(place, optional=True),
@@ -199,6 +218,7 @@ SCHEMA |= {
         "serve_first": Key(texts),
         "rate_card": Key(text, optional=True),
         "distances": Key(text, optional=True),
+        "weather": Key(text, optional=True),
         "letterhead": Key(texts, optional=True),
     },
     "season_drill": {
@@ -209,7 +229,7 @@ SCHEMA |= {
     },
 }
 
-TABLES = ("drill", "tractor", "working", "loading", "booking", "field", "mix", "cost")
+TABLES = ("drill", "tractor", "working", "loading", "booking", "weather", "field", "mix", "cost")
 LISTED = {
     "drill.box": "[[drill.box]]",
     "drill.chart": "[[drill.chart]]",

@@ -21,13 +21,16 @@ class Chances:
     each_prob
         Chance that each booking is done in time, by request.
     n_drawn
-        How many weathers were simulated.
+        How many weathers were simulated, or years of a record gone through.
+    years
+        These years; none if weathers were simulated.
     """
 
     all_prob: float
     booked_prob: float
     each_prob: dict[str, float]
     n_drawn: int
+    years: tuple[int, ...] = ()
 
     @property
     def mean_done(self) -> float:

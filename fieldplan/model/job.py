@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from typing import Literal
 
 from fieldplan.model.checks import require, require_between
 from fieldplan.model.cost import CostTerms
@@ -13,6 +14,7 @@ from fieldplan.model.field import EdgeWord
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
+from fieldplan.model.weather_odds import WeatherTerms
 from fieldplan.units import POUND_KG
 
 
@@ -113,6 +115,34 @@ class WorkingTerms:
             require_between("heading", self.heading_deg, 0, 360, "_deg", word="best", example='"90 deg"')
 
 
+Grounds = Literal["record", "typed", "table"]
+"""What odds stand on: a daily record, a chance that was typed, or a published one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spell:
+    """Days that a forecast tells, to the last one, whether they are fieldwork days."""
+
+    until: date
+    fit: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Published:
+    """The share of fieldwork days that a survey reports for a place and a part of the year.
+
+    Parameters
+    ----------
+    stands
+        Whether the odds stand on it, since nothing else is known.
+    """
+
+    place: str
+    prob: float
+    source: str
+    stands: bool
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookingTerms:
     """Length of a working day, odds of a fieldwork day, and when to start and end.
@@ -133,10 +163,18 @@ class BookingTerms:
         Uncertainty of the hours, as a share: half the width of a triangular distribution.
     meant
         Keys of unlikely days that the job file confirms.
+    weather
+        A daily record; odds are then counted from its years, and ``fieldwork_day_prob`` may be ``None``.
+    published
+        What a survey reports for the state and the time of the start, if there is such a figure.
+    state
+        The state of the fields, if it is given.
+    forecast
+        What the first days from the start on will be, if somebody says so.
     """
 
     day_s: float
-    fieldwork_day_prob: float
+    fieldwork_day_prob: float | None
     confidence_prob: float
     start: date | None = None
     finish_by: date | None = None
@@ -145,13 +183,18 @@ class BookingTerms:
     persistence_frac: float = 0.0
     uncertainty_frac: float = 0.0
     meant: frozenset[str] = frozenset()
+    weather: WeatherTerms | None = None
+    published: Published | None = None
+    state: str = ""
+    forecast: tuple[Spell, ...] = ()
 
     def __post_init__(self) -> None:
         """Check ranges."""
         require_between("hours_per_day", self.day_s, 600, 86_400, "_s", example='"8 h"')
-        require_between(
-            "fieldwork_day_chance", self.fieldwork_day_prob, 0.01, 1, "_typed_frac", example='"55 %"'
-        )
+        if self.fieldwork_day_prob is not None:
+            require_between(
+                "fieldwork_day_chance", self.fieldwork_day_prob, 0.01, 1, "_typed_frac", example='"55 %"'
+            )
         require_between("confidence", self.confidence_prob, 0.01, 0.999, "_typed_frac", example='"80 %"')
         require_between("persistence", self.persistence_frac, 0, 0.95, "_typed_frac", example='"30 %"')
         require_between("uncertainty", self.uncertainty_frac, 0, 0.9, "_typed_frac", example='"20 %"')
@@ -166,6 +209,29 @@ class BookingTerms:
             "start-missing",
             key="days_off",
         )
+
+    @property
+    def foretold(self) -> tuple[bool, ...]:
+        """Whether the first days from the start on are fieldwork days, as far as the forecast goes."""
+        if self.start is None:
+            return ()
+        told: list[bool] = []
+        for spell in self.forecast:
+            told += [spell.fit] * ((spell.until - self.start).days + 1 - len(told))
+        return tuple(told)
+
+    @property
+    def grounds(self) -> Grounds:
+        """What the odds stand on."""
+        if self.weather is not None:
+            return "record"
+        return "table" if self.published is not None and self.published.stands else "typed"
+
+    @property
+    def chance_prob(self) -> float:
+        """The chance of a fieldwork day that was typed or is from a table; only where no record stands."""
+        assert self.fieldwork_day_prob is not None
+        return self.fieldwork_day_prob
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

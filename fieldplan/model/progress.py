@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Protocol
 
 from fieldplan.model.budget import BoxBudget, BoxChange
-from fieldplan.model.work import Booking
+from fieldplan.model.job import BookingTerms
+from fieldplan.model.work import Booking, Odds
 
 
 class Ordered(Protocol):
@@ -171,6 +173,26 @@ class LotPace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Since:
+    """The days since a job began, today left out.
+
+    Parameters
+    ----------
+    n_working_days
+        Those that are no days off.
+    usual_days, range_days
+        Fieldwork days among these that are usual, and the fewest and the most in any year of a record; ``None``
+        where that is not known.
+    """
+
+    start: date
+    n_days: int
+    n_working_days: int
+    usual_days: float | None
+    range_days: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook:
     """The rest of a job at the pace so far.
 
@@ -182,12 +204,18 @@ class Outlook:
         Time of the ground that is done: as planned and as worked.
     rest_s
         Time of the rest, with moves and clean-out.
+    terms
+        The booking of the rest, from today on, with the forecast if there is one.
     booking
         Days to book for the rest.
     now
         Where the work stands, and what to change; ``None`` if all is done.
     days_left, prob_in_days_left
         Days left of the booking, if given, and the probability of being done in them.
+    finishes
+        For some odds asked for, the fewest days that give them.
+    since
+        The days since the job began, if its start is known.
     """
 
     drilled_m2: float
@@ -199,7 +227,10 @@ class Outlook:
     rest_s: float
     fields: tuple[FieldDone, ...]
     lots: tuple[LotPace, ...]
+    terms: BookingTerms
     booking: Booking
     now: Now | None
     days_left: int | None
     prob_in_days_left: float | None
+    finishes: tuple[tuple[float, Odds], ...] = ()
+    since: Since | None = None

@@ -11,6 +11,7 @@ from shapely import Point
 from fieldplan.facts import Fact, case_of
 from fieldplan.model.coverage import Leg
 from fieldplan.model.notes import Note
+from fieldplan.model.weather_odds import YearsCounted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,10 +168,20 @@ class JobTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Odds:
-    """Probability that the job is done within a number of days."""
+    """Probability that the job is done within a number of days.
+
+    Parameters
+    ----------
+    n_met
+        Years of the record in which it is, where the odds are a count of years.
+    range_prob
+        Their 95 % range, where the odds come from the years of a record.
+    """
 
     days: int
     prob: float
+    n_met: int | None = None
+    range_prob: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +201,8 @@ class Booking:
         The last safe day to start for a given end.
     day_s
         The shortest and the longest working day of the booking.
+    counted
+        The years that the odds are counted over, where they come from a record.
     """
 
     fieldwork_days_needed: int
@@ -199,12 +212,18 @@ class Booking:
     finish: date | None
     latest_start: date | None
     day_s: tuple[float, float]
+    counted: YearsCounted | None = None
 
     @property
     def prob(self) -> float:
         """The odds for the suggested days or, if there are none, for the most days that can be booked."""
         best_prob = self.odds[-1].prob if self.odds else 0.0
         return next((odds.prob for odds in self.odds if odds.days == self.suggested_days), best_prob)
+
+    @property
+    def of_suggested(self) -> Odds | None:
+        """The odds of the suggested days, if there are such."""
+        return next((odds for odds in self.odds if odds.days == self.suggested_days), None)
 
     def fits_within(self, days: int) -> bool:
         """Whether the suggested days are no more than ``days``."""

@@ -143,7 +143,7 @@ def _use(drill: SeasonDrill, season: Season) -> DrillUse:
     return DrillUse(
         name=drill.name,
         working_days=len(days),
-        fieldwork_days=len(days) * drill.job.booking.fieldwork_day_prob,
+        fieldwork_days=len(days) * drill.job.booking.chance_prob,
         booked_days=len({day for booking in bookings for day in booking.days}),
         ground_m2=sum(booking.duration.ground_m2 for booking in bookings),
     )

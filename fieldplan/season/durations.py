@@ -102,7 +102,10 @@ def every_duration(
 
 
 def booking_terms(drill: SeasonDrill, program: RentalProgram) -> BookingTerms:
-    """Booking terms of a drill's job file, at the season's confidence and counted in working days."""
+    """Booking terms of a drill's job file, at the season's confidence and counted in working days.
+
+    Where there is a weather record, its chances stand for it: bookings have no days yet.
+    """
     return replace(
         drill.job.booking,
         confidence_prob=program.terms.confidence_prob,
@@ -110,6 +113,7 @@ def booking_terms(drill: SeasonDrill, program: RentalProgram) -> BookingTerms:
         finish_by=None,
         weekdays_off=frozenset(),
         dates_off=frozenset(),
+        weather=None,
     )
 
 

@@ -17,8 +17,8 @@ def placements(book: Book) -> Iterator[Placement]:
     for d, drill in enumerate(docket.program.drills):
         before = home
         for run in (run for run in book.given if run.drill == d):
-            odds_prob = odds_within(docket.work_s(run), run.n_days, drill, docket.program)
             days = docket.days_of(run)
+            odds_prob = odds_within(docket.work_s(run), days, drill, docket.program)
             for i in run.requests:
                 yield Placement(
                     request=requests[i],

@@ -11,11 +11,14 @@ from fieldplan.files import Purpose, is_there
 from fieldplan.jobfile.check import Checker, Table, made
 from fieldplan.jobfile.load import load_job, read_toml
 from fieldplan.jobfile.rate_card import CARD_FILE, load_rate_card
+from fieldplan.jobfile.weather import weather_of
 from fieldplan.model.season import RentalProgram, SeasonDrill, SeasonTerms
+from fieldplan.model.weather_odds import WeatherTerms
 from fieldplan.season.priorities import rule_of
 from fieldplan.season.roads import Distances, read_distances
+from fieldplan.season.sky import on_record, sky_notes
 
-TABLES = ("season", "drill")
+TABLES = ("season", "drill", "weather")
 SEASON_FILE = Purpose(what="season file", code="season", max_bytes=1_000_000, error=JobFileError)
 
 
@@ -43,8 +46,11 @@ def program_of(document: Table, path: Path) -> RentalProgram:
     for key in document:
         if key not in TABLES and (meant := checker.unknown(key, TABLES, "season file", file=str(path))):
             given.setdefault(meant, document[key])
-    terms, requests, card, distances = _terms(given.get("season"), path, checker)
+    terms, requests, card, distances, record = _terms(given.get("season"), path, checker)
+    weather = _weather(record, given.get("weather"), path, checker)
     drills = _drills(given.get("drill"), path, checker)
+    if terms is not None:
+        drills = _under_one_sky(drills, weather, terms, path, checker)
     names = [drill.name for drill in drills]
     for twice in sorted({name for name in names if names.count(name) > 1}):
         checker.problems.append(problem("drill-twice", file=str(path), drill=twice))
@@ -57,20 +63,20 @@ def program_of(document: Table, path: Path) -> RentalProgram:
         requests_path=requests,
         card_path=card,
         distances=distances,
-        notes=tuple(checker.notes),
+        notes=(*checker.notes, *sky_notes(drills, terms)),
     )
 
 
 def _terms(
     given: object, path: Path, checker: Checker
-) -> tuple[SeasonTerms | None, Path, Path | None, Distances]:
+) -> tuple[SeasonTerms | None, Path, Path | None, Distances, str | None]:
     if not isinstance(given, dict):
         checker.problems.append(problem("table-missing/season", file=str(path)))
-        return None, path, None, {}
+        return None, path, None, {}, None
     n_problems = len(checker.problems)
     values = checker.values("season", given, path, "season")
     if len(checker.problems) > n_problems:
-        return None, path, None, {}
+        return None, path, None, {}, None
     rules = tuple(rule_of(text) for text in values["serve_first"])
     terms = made(
         checker,
@@ -110,7 +116,43 @@ def _terms(
             distances = read_distances(path.parent / values["distances"])
         except InputError as error:
             checker.problems += error.problems
-    return terms, path.parent / values["requests"], card, distances
+    return terms, path.parent / values["requests"], card, distances, values.get("weather")
+
+
+def _weather(record: str | None, given: object, path: Path, checker: Checker) -> WeatherTerms | None:
+    """The record of the season's file, read as its table ``[weather]`` says."""
+    if given is not None and not isinstance(given, dict):
+        checker.problem("not-a-table", key="weather", file=str(path))
+        return None
+    return weather_of(record, path.parent, given, path, checker)
+
+
+def _under_one_sky(
+    drills: list[SeasonDrill],
+    weather: WeatherTerms | None,
+    terms: SeasonTerms,
+    path: Path,
+    checker: Checker,
+) -> list[SeasonDrill]:
+    """The drills with the season's record or, if it has none, each with that of its job file.
+
+    Drills side by side get wet together, so all of them must have a record or none.
+    """
+    records = [weather or drill.job.booking.weather for drill in drills]
+    without = [drill.name for drill, record in zip(drills, records, strict=True) if record is None]
+    if without and len(without) < len(drills):
+        checker.problems.append(
+            problem("weather-some-drills", file=str(path), about="[season]", drills=tuple(without))
+        )
+        return drills
+    try:
+        return [
+            drill if record is None else on_record(drill, record, terms)
+            for drill, record in zip(drills, records, strict=True)
+        ]
+    except InputError as error:
+        checker.problems += error.problems
+        return drills
 
 
 def _drills(given: object, path: Path, checker: Checker) -> list[SeasonDrill]:

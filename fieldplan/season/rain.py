@@ -110,7 +110,7 @@ def replan(
 def _kept(docket: Docket, run: Run, i: int, was: Booked, going_on: Mapping[Run, float]) -> Change:
     """A booking that still has days, with its odds; if it has begun, only the work left counts."""
     work_s = going_on[run] if run in going_on else docket.work_s(run)
-    odds_prob = odds_within(work_s, run.n_days, docket.program.drills[run.drill], docket.program)
+    odds_prob = odds_within(work_s, docket.days_of(run), docket.program.drills[run.drill], docket.program)
     now = _booked(docket, run, i, was)
     return Change(
         request=docket.requests[i], was=was, now=now, begun=i in docket.begun, odds_prob=odds_prob

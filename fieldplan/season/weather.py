@@ -5,7 +5,8 @@ after it as the drill is free. Every working day that is a fieldwork day gives t
 booking not done by its renter's last day is given up, and the drill goes on. Weather also runs through days
 off. All drills share one weather: one number is drawn for each day, and the day is a fieldwork day for a
 drill if that number is below the drill's own chance. So drills side by side get wet together. Fieldwork
-days come in spells as in `work.booking`.
+days come in spells as in `work.booking`. Where the drills have a weather record, nothing is drawn: the season
+runs through each of its years.
 """
 
 from __future__ import annotations
@@ -18,7 +19,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fieldplan.model.capacity import Chances
+from fieldplan.model.job import BookingTerms
 from fieldplan.model.season import Placement, Season, SeasonDrill
+from fieldplan.season.sky import same_sky
 from fieldplan.season.windows import working_days
 
 _ROUNDING_S = 1e-6
@@ -37,13 +40,17 @@ def chances_of(season: Season, n_drawn: int, generator: np.random.Generator) -> 
     """
     terms = season.program.terms
     n_days = (terms.closes - terms.opens).days + 1
-    weather = generator.random((n_days, n_drawn))
+    years, fit = same_sky(season.program.drills, terms)
+    if not years:
+        weather = generator.random((n_days, n_drawn))
+        fit = [_drawn(weather, drill.job.booking) for drill in season.program.drills]
+    n_drawn = fit[0].shape[1]
     hours_drawn = generator.random((len(season.placements), n_drawn))
     done: dict[str, Bools] = {}
     start = 0
-    for drill in season.program.drills:
+    for drill, fit_days in zip(season.program.drills, fit, strict=True):
         of_drill = [placement for placement in season.placements if placement.drill == drill.name]
-        done |= _worked(season, drill, of_drill, weather, hours_drawn[start : start + len(of_drill)])
+        done |= _worked(season, drill, of_drill, fit_days, hours_drawn[start : start + len(of_drill)])
         start += len(of_drill)
     each = {name: float(found.mean()) for name, found in done.items()}
     booked = np.logical_and.reduce(list(done.values())) if done else np.ones(n_drawn, dtype=bool)
@@ -53,23 +60,34 @@ def chances_of(season: Season, n_drawn: int, generator: np.random.Generator) -> 
         booked_prob=booked_prob,
         each_prob=each,
         n_drawn=n_drawn,
+        years=years,
     )
+
+
+def _drawn(weather: NDArray[np.float64], booking: BookingTerms) -> Bools:
+    """Fieldwork days of a drill in drawn weathers, both of shape (days, n_drawn)."""
+    # a fieldwork day follows a fieldwork day with p + ρ(1 − p), any other day with p(1 − ρ)
+    p, rho = booking.chance_prob, booking.persistence_frac
+    fit = weather < p
+    for day in range(1, len(weather)):
+        fit[day] = weather[day] < np.where(fit[day - 1], p + rho * (1 - p), p * (1 - rho))
+    return fit
 
 
 def _worked(
     season: Season,
     drill: SeasonDrill,
     bookings: Sequence[Placement],
-    weather: NDArray[np.float64],
+    fit_days: Bools,
     hours_drawn: NDArray[np.float64],
 ) -> dict[str, Bools]:
     """Which bookings of a drill are done in time, by request, each of shape (n_drawn,).
 
-    Bookings that share their days are one group of work. ``weather`` is (days, n_drawn), ``hours_drawn``
-    (bookings, n_drawn), both even from 0 to 1.
+    Bookings that share their days are one group of work. ``fit_days`` is (days, n_drawn), ``hours_drawn``
+    (bookings, n_drawn), even from 0 to 1.
     """
     opens, booking = season.program.terms.opens, drill.job.booking
-    n_drawn = weather.shape[1]
+    n_drawn = fit_days.shape[1]
     groups = [list(group) for _, group in groupby(range(len(bookings)), key=lambda k: bookings[k].days)]
     first = np.array([(bookings[group[0]].days[0] - opens).days for group in groups], dtype=int)
     last = np.array(
@@ -87,14 +105,10 @@ def _worked(
     ).reshape(len(groups), n_drawn)
     done = np.zeros((len(groups), n_drawn), dtype=bool)
     working = {(day - opens).days for day in working_days(drill, season.program)}
-    # a fieldwork day follows a fieldwork day with p + ρ(1 − p), any other day with p(1 − ρ)
-    p, rho = booking.fieldwork_day_prob, booking.persistence_frac
     weathers = np.arange(n_drawn)
     # at: index of the group that each weather is working on; left_s: its work left
     at, left_s = np.zeros(n_drawn, dtype=int), work_s[0].copy() if groups else np.zeros(n_drawn)
-    fit = np.zeros(n_drawn, dtype=bool)
-    for day in range(weather.shape[0]):
-        fit = weather[day] < (p if day == 0 else np.where(fit, p + rho * (1 - p), p * (1 - rho)))
+    for day, fit in enumerate(fit_days):
         if not groups:
             continue
         k = np.minimum(at, len(groups) - 1)  # weathers past the last group are masked by `here`

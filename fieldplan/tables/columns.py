@@ -2,15 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from functools import partial
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from fieldplan.errors import TableError, problem
 from fieldplan.facts import Fact, fact
-from fieldplan.units import FACTORS, FOOT_M, HORSEPOWER_W, POUND_KG
+from fieldplan.tables.cells import (
+    Check,
+    any_of,
+    anything,
+    days_of_week,
+    month_day,
+    number,
+    number_or_none,
+    percent,
+    signed,
+    signed_or_none,
+    source_key,
+    text,
+    unit_name,
+    unit_names,
+    unit_or_words,
+    whole,
+    whole_date,
+    word_of,
+)
 
-_UNITS_OF_COUNTS = ("", "days", "ft3 a foot", "bags/ac")
-"""Units of counts and ratios, which cannot be converted to others."""
 CARD_PARTS = (
     "Hitch",
     "Road",
@@ -32,133 +48,124 @@ PACKET: Mapping[str, Sequence[str]] = {
     "seed": ("box", "tag", "kept", "tested", "origin", "receipt"),
 }
 """What a packet lists of a request, a field and a lot of seed."""
+SOWING_TIMES = ("seeding", "cover-crop", "dormant", "frost")
+"""What a window of sowing is for."""
 Row = Mapping[str, str]
-Check = Callable[[str], Fact | None]
-"""Returns what is wrong with a cell, or ``None``."""
-MORE_UNITS: tuple[Mapping[str, float], ...] = (
-    {"hp/ft": HORSEPOWER_W / FOOT_M, "kw/m": 1000.0, "w/m": 1.0},
-    {"1/lb": 1 / POUND_KG, "1/kg": 1.0},
-    {"months": 1.0},
-    {"times": 1.0},
-)
-"""Units of the tables beyond those of `units.FACTORS`, as SI factors; each mapping holds one kind."""
 
 
-def _text(cell: str) -> Fact | None:
-    return None if cell.strip() else fact("cell-empty")
-
-
-def _any(_cell: str) -> Fact | None:
-    return None
-
-
-def _number(cell: str) -> Fact | None:
-    try:
-        value = float(cell)
-    except ValueError:
-        return fact("cell-not-a-number", cell=cell)
-    return None if 0 <= value < 1e9 else fact("cell-not-a-number", cell=cell)
-
-
-def _percent(cell: str) -> Fact | None:
-    """Accept a chance in percent, as a job file may give it."""
-    return _number(cell) or (None if 1 <= float(cell) <= 100 else fact("cell-not-percent", cell=cell))
-
-
-def _signed(cell: str) -> Fact | None:
-    try:
-        value = float(cell)
-    except ValueError:
-        return fact("cell-not-a-number/signed", cell=cell)
-    return None if abs(value) < 1e9 else fact("cell-not-a-number/signed", cell=cell)
-
-
-def _signed_or_none(cell: str) -> Fact | None:
-    return _signed(cell) if cell else None
-
-
-def _whole(cell: str) -> Fact | None:
-    return None if cell.isdigit() else fact("cell-not-whole", cell=cell)
-
-
-def _word_of(words: Sequence[str], cell: str) -> Fact | None:
-    if cell in words:
-        return None
-    return fact("cell-not-a-word", cell=cell, words=tuple(word for word in words if word))
-
-
-def _unit(cell: str) -> Fact | None:
-    return None if not cell or factor(cell) else fact("cell-not-a-unit", cell=cell)
-
-
-def _units(cell: str) -> Fact | None:
-    return next((fault for unit in cell.split() if (fault := _unit(unit))), None)
-
-
-def _unit_or_words(cell: str) -> Fact | None:
-    return None if cell in _UNITS_OF_COUNTS or cell.startswith("$/") else _unit(cell)
-
-
-def _key(cell: str) -> Fact | None:
-    """Accept a key spelled as in the bibliography; `checked` looks it up there."""
-    return None if cell and cell == cell.lower() and " " not in cell else fact("cell-not-a-key", cell=cell)
-
-
-def _any_of(*words: str) -> Check:
-    return partial(_word_of, words)
-
-
-_RANGE = {"low": _number, "high": _number, "unit": _unit, "source": _key, "place": _any}
+_RANGE = {"low": number, "high": number, "unit": unit_name, "source": source_key, "place": anything}
 _BOXES = ("grain", "small", "native")
 COLUMNS: Mapping[str, Mapping[str, Check]] = {
-    "asked": {"table": _text, "key": _text, "says": _text},
-    "bushel_weights": {"species": _text, **_RANGE},
-    "carriers": {"carrier": _text, "value": _number, **_RANGE},
-    "cautions": {"when": _any_of("always", "wide", "treated"), "text": _text, "source": _key},
-    "clean_out": {"text": _text, "source": _key},
-    "defaults": {"table": _text, "key": _text, "value": _text, "source": _key, "place": _any},
-    "fieldwork_days": {"place": _text, "share": _percent, "source": _key, "where": _any},
-    "handover": {"part": _text, "line": _text, "source": _key},
-    "machinery": {"key": _text, **_RANGE},
-    "other_words": {"table": _text, "word": _text, "meant": _any, "says": _any},
-    "packet": {"key": _text, "level": _any_of(*PACKET), "line": _text, "source": _key},
+    "asked": {"table": text, "key": text, "says": text},
+    "bushel_weights": {"species": text, **_RANGE},
+    "carriers": {"carrier": text, "value": number, **_RANGE},
+    "cautions": {"when": any_of("always", "wide", "treated"), "text": text, "source": source_key},
+    "clean_out": {"text": text, "source": source_key},
+    "defaults": {"table": text, "key": text, "value": text, "source": source_key, "place": anything},
+    "drainage": {
+        "drainage": text,
+        "a_per_day": number,
+        "b_cm_per_day": number,
+        "limit_cm": signed,
+        "source": source_key,
+        "place": anything,
+    },
+    "fieldwork_days": {
+        "place": text,
+        "state": text,
+        "first": month_day,
+        "last": month_day,
+        "share": percent,
+        "source": source_key,
+        "where": anything,
+    },
+    "handover": {"part": text, "line": text, "source": source_key},
+    "machinery": {"key": text, **_RANGE},
+    "other_words": {"table": text, "word": text, "meant": anything, "says": anything},
+    "packet": {"key": text, "level": any_of(*PACKET), "line": text, "source": source_key},
     "plausible": {
-        "key": _text,
-        "unit": _unit_or_words,
-        "low_likely": _signed,
-        "high_likely": _signed,
-        "low_possible": _signed_or_none,
-        "high_possible": _signed_or_none,
-        "nothing": _any_of("", "yes"),
-        "source": _key,
-        "place": _any,
-        "example": _any,
-        "other_units": _units,
-        "means": _any,
+        "key": text,
+        "unit": unit_or_words,
+        "low_likely": signed,
+        "high_likely": signed,
+        "low_possible": signed_or_none,
+        "high_possible": signed_or_none,
+        "nothing": any_of("", "yes"),
+        "source": source_key,
+        "place": anything,
+        "example": anything,
+        "other_units": unit_names,
+        "means": anything,
+    },
+    "rain_rules": {
+        "rule": text,
+        "day_mm": number,
+        "two_days_mm": number_or_none,
+        "three_days_mm": number_or_none,
+        "source": source_key,
+        "place": anything,
     },
     "seed_gates": {
-        "notch": _whole,
-        "least_seeds_per_lb": _number,
-        "like": _text,
-        "source": _key,
-        "place": _any,
+        "notch": whole,
+        "least_seeds_per_lb": number,
+        "like": text,
+        "source": source_key,
+        "place": anything,
     },
-    "setup_steps": {"part": _any_of(*CARD_PARTS), "text": _text, "blank": _any, "source": _key},
-    "sources": {"key": _key, "title": _text},
-    "sowing_rates": {"species": _text, **_RANGE},
+    "setup_steps": {"part": any_of(*CARD_PARTS), "text": text, "blank": anything, "source": source_key},
+    "frost_rules": {
+        "species": text,
+        "days_before": whole,
+        "frost_f": number,
+        "source": source_key,
+        "place": anything,
+    },
+    "soil_temperatures": {
+        "species": text,
+        "low": number,
+        "high": number,
+        "source": source_key,
+        "place": anything,
+    },
+    "sowing_windows": {
+        "species": text,
+        "state": text,
+        "purpose": any_of(*SOWING_TIMES),
+        "first": month_day,
+        "last": month_day,
+        "source": source_key,
+        "place": anything,
+    },
+    "soil_evaporation": {"deficit_cm": signed, "most_cm_per_day": number, "source": source_key},
+    "sources": {"key": source_key, "title": text},
+    "sowing_rates": {"species": text, **_RANGE},
     "species": {
-        "species": _text,
-        "quantity": _any_of("seeds per pound", "box", "full seeding rate", "depth"),
-        "low": _text,
-        "high": _text,
-        "unit": _unit,
-        "source": _key,
-        "place": _any,
-        "unfit": _any,
+        "species": text,
+        "quantity": any_of("seeds per pound", "box", "full seeding rate", "depth"),
+        "low": text,
+        "high": text,
+        "unit": unit_name,
+        "source": source_key,
+        "place": anything,
+        "unfit": anything,
     },
-    "species_names": {"species": _text, "scientific_name": _text, "symbol": _any, "other_names": _any},
+    "species_names": {
+        "species": text,
+        "scientific_name": text,
+        "symbol": anything,
+        "other_names": anything,
+    },
+    "survey_weeks": {"state": text, "week_ending": whole_date, "days": days_of_week, "source": source_key},
+    "weather": {"key": text, "value": signed, "unit": unit_name, "source": source_key, "place": anything},
 }
-OF_SPECIES = ("bushel_weights", "sowing_rates", "species")
+OF_SPECIES = (
+    "bushel_weights",
+    "frost_rules",
+    "soil_temperatures",
+    "sowing_rates",
+    "sowing_windows",
+    "species",
+)
 """Tables with a species in each row, spelled as in species_names."""
 _ORDER: Mapping[str, tuple[tuple[str, str], ...]] = {
     "plausible": (
@@ -166,35 +173,11 @@ _ORDER: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("low_likely", "high_likely"),
         ("high_likely", "high_possible"),
     ),
-    **dict.fromkeys(("bushel_weights", "carriers", "machinery", "sowing_rates"), (("low", "high"),)),
+    **dict.fromkeys(
+        ("bushel_weights", "carriers", "machinery", "soil_temperatures", "sowing_rates"), (("low", "high"),)
+    ),
 }
 """Pairs of columns, the first of which may not exceed the second."""
-
-
-def factor(unit: str) -> tuple[int, float] | None:
-    """Return the kind of a unit and its factor to SI.
-
-    Parameters
-    ----------
-    unit
-        For example ``"lb/ac"``; words after a space, as in ``"lb/ac PLS"``, are ignored.
-
-    Returns
-    -------
-    tuple of int and float, or None
-        A number that is equal for units that measure the same, and what one of the unit is in SI;
-        ``None`` if the unit is unknown.
-
-    Examples
-    --------
-    >>> factor("ft")[1], factor("furlong")
-    (0.3048, None)
-    >>> factor("lb/ac PLS") == factor("lb/ac")
-    True
-    """
-    plain = unit.partition(" ")[0]
-    kinds = [*FACTORS.values(), *MORE_UNITS]
-    return next(((kind, factors[plain]) for kind, factors in enumerate(kinds) if plain in factors), None)
 
 
 def checked(
@@ -238,7 +221,7 @@ def _wrong(table: str, row: Row) -> Iterator[tuple[str, Fact]]:
             yield name, fault
     if table == "species":
         yield from _wrong_figure(row)
-    if table == "packet" and (fault := _word_of(PACKET.get(row["level"], ()), row["key"])):
+    if table == "packet" and (fault := word_of(PACKET.get(row["level"], ()), row["key"])):
         yield "key", fault
     for low, high in _ORDER.get(table, ()):
         yield from _out_of_order(row, low, high)
@@ -246,7 +229,7 @@ def _wrong(table: str, row: Row) -> Iterator[tuple[str, Fact]]:
 
 def _out_of_order(row: Row, low: str, high: str) -> Iterator[tuple[str, Fact]]:
     given = row[low] and row[high]
-    if given and not (_signed(row[low]) or _signed(row[high])) and float(row[low]) > float(row[high]):
+    if given and not (signed(row[low]) or signed(row[high])) and float(row[low]) > float(row[high]):
         yield low, fact("cell-over", cell=row[low], other=high, value=row[high])
 
 
@@ -263,7 +246,7 @@ def _unnamed(table: str, row: Row, species: Collection[str]) -> Iterator[tuple[s
 def _wrong_figure(row: Row) -> Iterator[tuple[str, Fact]]:
     """Check a row of the species table: a kind of box, or a figure from low to high."""
     is_box = row["quantity"] == "box"
-    check = _any_of(*_BOXES) if is_box else _number
+    check = any_of(*_BOXES) if is_box else number
     if is_box == bool(row["unit"]):
         yield "unit", fact("cell-not-a-unit", cell=row["unit"])
     for name in ("low", "high"):

@@ -14,7 +14,8 @@ from typing import TypeVar
 from fieldplan.errors import InputError, TableError
 from fieldplan.facts import Measure
 from fieldplan.model.notes import Source
-from fieldplan.tables.columns import OF_SPECIES, checked, factor
+from fieldplan.tables.cells import factor
+from fieldplan.tables.columns import OF_SPECIES, checked
 from fieldplan.units import FACTORS, Kind, parse_quantity
 
 Parsed = TypeVar("Parsed")
@@ -182,7 +183,7 @@ def machinery_range(key: str, unit: str) -> tuple[float, float, str]:
     key
         The figure, as ``machinery.csv`` names it.
     unit
-        The unit to return it in, one of `units.FACTORS` or `columns.MORE_UNITS`.
+        The unit to return it in, one of `units.FACTORS` or `cells.MORE_UNITS`.
 
     Raises
     ------
@@ -203,6 +204,17 @@ def machinery_figure(key: str, unit: str) -> tuple[float, str]:
     """
     row = _row("machinery", "key", key)
     return _single_figure(row, unit), row["source"]
+
+
+def weather_figure(key: str, unit: str) -> float:
+    """Return a figure of ``weather.csv`` in a unit.
+
+    Raises
+    ------
+    TableError
+        If the table has no such figure, or not in a unit of that kind.
+    """
+    return _in_unit(_row("weather", "key", key), "value", unit, "weather")
 
 
 def _single_figure(row: Mapping[str, str], unit: str) -> float:

@@ -3,13 +3,14 @@
 A day is a fieldwork day with probability p. Wet and dry days come in spells, so the days form a Markov chain
 of two states. With persistence ρ the probability of a fieldwork day is p + ρ(1 − p) after a fieldwork day
 and p(1 − ρ) after any other day; the long-run share of fieldwork days stays p. With ρ = 0 the days are
-independent, and the odds are the upper tail of the binomial distribution. The odds are exact.
+independent, and the odds are the upper tail of the binomial distribution. The odds are exact. Where there is
+a daily record, the odds are counted over its years instead (`work.by_years`).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import islice
@@ -18,11 +19,13 @@ import numpy as np
 
 from fieldplan.model.coverage import Array
 from fieldplan.model.job import BookingTerms
+from fieldplan.model.weather_odds import YearsCounted
 from fieldplan.model.work import Booking, Odds
 from fieldplan.units import MINUTE_S
-from fieldplan.work.daylight import daylight_s
+from fieldplan.work.by_years import CountedOdds, odds_by_years, years_counted
+from fieldplan.work.triangular import prob_done
+from fieldplan.work.working_days import MAX_DAYS, fieldwork_days_needed, working_days_s
 
-MAX_DAYS = 366
 DAYS_SHOWN_BEYOND = 3
 _ROUNDING = 1e-9
 
@@ -51,7 +54,13 @@ def prob_done_within(
     return min(1.0, float(last @ is_enough))
 
 
-def _worked(days: list[int], n: int, fieldwork_day_prob: float, persistence_frac: float) -> Iterator[Array]:
+def _worked(
+    days: list[int],
+    n: int,
+    fieldwork_day_prob: float,
+    persistence_frac: float,
+    foretold: Sequence[bool] = (),
+) -> Iterator[Array]:
     """The distribution of work done after each day.
 
     Parameters
@@ -60,6 +69,8 @@ def _worked(days: list[int], n: int, fieldwork_day_prob: float, persistence_frac
         Steps of work that each day holds if it is a fieldwork day; 0 on days off, when the weather goes on.
     n
         Number of amounts of work to tell apart, from 0 to n − 1 steps.
+    foretold
+        Whether the first days are fieldwork days, as far as that is known.
 
     Yields
     ------
@@ -79,6 +90,9 @@ def _worked(days: list[int], n: int, fieldwork_day_prob: float, persistence_frac
                 works * after_fieldwork + rests * after_idle,
                 works * (1 - after_fieldwork) + rests * (1 - after_idle),
             )
+        if number < len(foretold):
+            either, neither = works + rests, np.zeros(n_reached)
+            works, rests = (either, neither) if foretold[number] else (neither, either)
         # a fieldwork day moves its probabilities up by its steps; those beyond the end add up in the last
         shift = min(steps, n - 1)
         n_kept = min(n_reached, n - shift)
@@ -121,28 +135,84 @@ def booking_for(
             day_s=(terms.day_s, terms.day_s),
         )
     hours = working_days_s(terms, place_lonlat)
+    counted = None if terms.weather is None else odds_by_years(job_s, terms, hours, place_lonlat)
     odds: list[Odds] = []
     suggested = None
-    for of_days in _odds(job_s, terms, hours):
+    for of_days in _odds(job_s, terms, hours) if counted is None else counted.odds:
         odds.append(of_days)
         if suggested is None and of_days.prob >= terms.confidence_prob:
             suggested = of_days.days
         if suggested is not None and of_days.days >= suggested + DAYS_SHOWN_BEYOND:
             break
-    min_shown = MAX_DAYS if suggested is None else suggested - 1
-    worked = [seconds for seconds in hours[:suggested] if seconds > 0] or [terms.day_s]
+    return _booking(job_s, terms, hours, odds, suggested, counted)
+
+
+def booking_for_days(
+    job_s: float, terms: BookingTerms, place_lonlat: tuple[float, float] | None, days: int
+) -> Booking:
+    """A booking of so many days, whatever its odds, with the odds around them.
+
+    Parameters
+    ----------
+    days
+        Days that one has the drill, from the start on; 366 at most.
+    """
+    if job_s <= 0:
+        return booking_for(job_s, terms, place_lonlat)
+    hours = working_days_s(terms, place_lonlat)
+    most = min(MAX_DAYS, days + DAYS_SHOWN_BEYOND)
+    counted = None if terms.weather is None else odds_by_years(job_s, terms, hours, place_lonlat, most)
+    each = _odds(job_s, terms, hours) if counted is None else iter(counted.odds)
+    return _booking(job_s, terms, hours, list(islice(each, most)), days, counted)
+
+
+def _booking(
+    job_s: float,
+    terms: BookingTerms,
+    hours: list[float],
+    odds: list[Odds],
+    days: int | None,
+    counted: CountedOdds | None,
+) -> Booking:
+    """The booking of so many days, or of none if no number of days will do."""
+    min_shown = odds[-1].days if days is None else days - 1
+    worked = [seconds for seconds in hours[:days] if seconds > 0] or [terms.day_s]
     finish = None
-    if terms.start is not None and suggested is not None:
-        finish = terms.start + timedelta(days=suggested - 1)
+    if terms.start is not None and days is not None:
+        finish = terms.start + timedelta(days=days - 1)
+    years = None
+    if counted is not None:
+        years = _beside_chains(years_counted(counted.seasons, counted.settled), job_s, terms, hours, days)
     return Booking(
-        fieldwork_days_needed=_fieldwork_days_needed(job_s, hours),
-        suggested_days=suggested,
+        fieldwork_days_needed=fieldwork_days_needed(job_s, hours),
+        suggested_days=days,
         confidence_prob=terms.confidence_prob,
         odds=tuple(of_days for of_days in odds if of_days.prob > 0 or of_days.days >= min_shown),
         finish=finish,
         latest_start=None,
         day_s=(min(worked), max(worked)),
+        counted=years,
     )
+
+
+def _beside_chains(
+    counted: YearsCounted, job_s: float, terms: BookingTerms, hours: list[float], suggested: int | None
+) -> YearsCounted:
+    """Counted years with what independent days and a two-state chain would say of the suggested days."""
+    if suggested is None or not counted.fit_frac:
+        return counted
+
+    def prob(persistence_frac: float) -> float:
+        chain = replace(
+            terms,
+            weather=None,
+            fieldwork_day_prob=max(0.01, counted.fit_frac),
+            persistence_frac=min(0.95, max(0.0, persistence_frac)),
+        )
+        *_, last = islice(_odds(job_s, chain, hours), suggested)
+        return last.prob
+
+    return replace(counted, independent_prob=prob(0.0), chain_prob=prob(counted.persistence_frac))
 
 
 def prob_within(
@@ -151,7 +221,11 @@ def prob_within(
     """Probability that a job is done within a number of days from the start; 366 days at most."""
     if days <= 0:
         return 0.0
-    *_, last = islice(_odds(job_s, terms, working_days_s(terms, place_lonlat)), min(days, MAX_DAYS))
+    days, hours = min(days, MAX_DAYS), working_days_s(terms, place_lonlat)
+    odds = _odds(job_s, terms, hours)
+    if terms.weather is not None:
+        odds = iter(odds_by_years(job_s, terms, hours, place_lonlat, days).odds)
+    *_, last = islice(odds, days)
     return last.prob
 
 
@@ -169,10 +243,10 @@ def _odds(job_s: float, terms: BookingTerms, hours: list[float]) -> Iterator[Odd
     n = min(math.ceil(job_s * (1 + terms.uncertainty_frac) / step_s - _ROUNDING), sum(days)) + 1
     # with fewer steps than this the job cannot be done, however well it goes
     min_steps = min(n - 1, math.floor(job_s * (1 - terms.uncertainty_frac) * (1 - _ROUNDING) / step_s))
-    prob_enough = _prob_done(
+    prob_enough = prob_done(
         np.arange(min_steps, n, dtype=np.float64) * step_s, job_s, terms.uncertainty_frac
     )
-    after_each_day = _worked(days, n, terms.fieldwork_day_prob, terms.persistence_frac)
+    after_each_day = _worked(days, n, terms.chance_prob, terms.persistence_frac, terms.foretold)
     for number, work_probs in enumerate(after_each_day, start=1):
         yield Odds(days=number, prob=min(1.0, float(work_probs[min_steps:] @ prob_enough)))
 
@@ -209,53 +283,12 @@ def latest_start(
         start = end - timedelta(days=days - 1)
         return prob_within(job_s, replace(terms, start=start), place_lonlat, days) >= terms.confidence_prob
 
+    if terms.weather is not None:  # windows of other lengths may have other years
+        days = next((days for days in range(1, max_days + 1) if are_enough(days)), None)
+        return None if days is None else end - timedelta(days=days - 1)
     if not are_enough(max_days):
         return None
     while min_days < max_days:
         middle = (min_days + max_days) // 2
         min_days, max_days = (min_days, middle) if are_enough(middle) else (middle + 1, max_days)
     return end - timedelta(days=min_days - 1)
-
-
-def working_days_s(terms: BookingTerms, place_lonlat: tuple[float, float] | None) -> list[float]:
-    """Working time of each of 366 days from the start, in s.
-
-    It is 0 on days off. Where date and place are known, it is no more than the daylight.
-    """
-    if terms.start is None:
-        return [terms.day_s] * MAX_DAYS
-    return [_working_day_s(terms, terms.start + timedelta(days=k), place_lonlat) for k in range(MAX_DAYS)]
-
-
-def _working_day_s(terms: BookingTerms, on: date, place_lonlat: tuple[float, float] | None) -> float:
-    if on.weekday() in terms.weekdays_off or on in terms.dates_off:
-        return 0.0
-    if place_lonlat is None:
-        return terms.day_s
-    return min(terms.day_s, daylight_s(on, place_lonlat[1], place_lonlat[0]))
-
-
-def _prob_done(worked_s: Array, job_s: float, uncertainty_frac: float) -> Array:
-    """Probability that a job takes no more than was worked, for each amount of work: shape (n,).
-
-    The distribution function of the triangular distribution with mode H = ``job_s`` and half width u·H.
-    """
-    if job_s <= 0:
-        return np.ones(len(worked_s))
-    if uncertainty_frac < _ROUNDING:
-        return (worked_s >= job_s * (1 - _ROUNDING)).astype(float)
-    # z runs from −1 at H(1 − u) over 0 at H to 1 at H(1 + u)
-    z = np.clip((worked_s / job_s - 1) / uncertainty_frac, -1.0, 1.0)
-    return np.where(z < 0, (1 + z) ** 2 / 2, 1 - (1 - z) ** 2 / 2)
-
-
-def _fieldwork_days_needed(job_s: float, hours: list[float]) -> int:
-    """Working days that the job takes if every one is a fieldwork day; longer jobs repeat the first year."""
-    years, left = divmod(job_s, sum(hours)) if 0 < sum(hours) < job_s else (0.0, job_s)
-    needed = int(years) * sum(seconds > 0 for seconds in hours)
-    for seconds in hours:
-        if left <= job_s * _ROUNDING and needed > 0:
-            break
-        needed += seconds > 0
-        left -= seconds
-    return max(1, needed)

@@ -13,8 +13,9 @@ from fieldplan.model.job import BookingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.work import Booking, JobTime
 from fieldplan.units import HOUR_S
-from fieldplan.work.booking import MAX_DAYS, booking_for, latest_start, prob_within
+from fieldplan.work.booking import booking_for, latest_start, prob_within
 from fieldplan.work.job import longest_load_s
+from fieldplan.work.working_days import MAX_DAYS
 
 LONGER_DAYS_S = tuple(hours * HOUR_S for hours in (2, 4, 6, 8, 9, 10, 12, 14))
 """Working days that are tried as cures; the shortest that helps is named."""

@@ -18,7 +18,11 @@ def notes_of_every_plan(job: Job, fields: Sequence[FieldPlan]) -> list[Note]:
     low, high, source = tables.machinery_range("seeding field efficiency", "%")
     return [
         Note(code="acres-flat"),
-        *([] if job.booking.persistence_frac else [Note(code="fit-days-independent")]),
+        *(
+            []
+            if job.booking.persistence_frac or job.booking.weather
+            else [Note(code="fit-days-independent")]
+        ),
         Note(
             code="handbook-efficiency",
             values={"low_frac": low / 100, "high_frac": high / 100},

@@ -2,14 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from datetime import date
 
 from fieldplan.errors import InputError
 from fieldplan.model.budget import BoxBudget
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.progress import BoxNow, FieldAhead, FieldDone, LotPace, Now, Ordered, Outlook, SoFar
+from fieldplan.model.progress import (
+    BoxNow,
+    FieldAhead,
+    FieldDone,
+    LotPace,
+    Now,
+    Ordered,
+    Outlook,
+    Since,
+    SoFar,
+)
+from fieldplan.model.work import Odds
 from fieldplan.tables import read as tables
+from fieldplan.weather.settle import settled
+from fieldplan.weather.years import seasons_of
 from fieldplan.work.booking import booking_for, prob_within
+from fieldplan.work.working_days import working_days_s
+
+EVEN_PROB, NEARLY_SURE_PROB = 0.5, 0.95
 
 
 def _max_ratio() -> float:
@@ -82,10 +100,59 @@ def outlook(
         rest_s=rest_s,
         fields=done,
         lots=lots,
+        terms=terms,
         booking=booking,
         now=_now(fields, done, lots),
         days_left=days_left,
         prob_in_days_left=prob,
+        finishes=tuple(_finishes(rest_s, terms, place_lonlat)),
+    )
+
+
+def _finishes(
+    rest_s: float, terms: BookingTerms, place_lonlat: tuple[float, float]
+) -> Iterator[tuple[float, Odds]]:
+    """The fewest days that give even odds, the odds asked for, and nearly sure ones; each with its odds."""
+    for asked in sorted({EVEN_PROB, terms.confidence_prob, NEARLY_SURE_PROB}):
+        found = booking_for(rest_s, replace(terms, confidence_prob=asked), place_lonlat).of_suggested
+        if found is not None:
+            yield asked, found
+
+
+def days_since(
+    start: date, today: date, terms: BookingTerms, place_lonlat: tuple[float, float]
+) -> Since | None:
+    """The days from the start to yesterday, and the fieldwork days that are usual in them.
+
+    Parameters
+    ----------
+    terms
+        The booking as it was made.
+
+    Returns
+    -------
+    Since or None
+        ``None`` if the job did not begin before today.
+    """
+    n_days = (today - start).days
+    if n_days <= 0:
+        return None
+    hours = working_days_s(replace(terms, start=start), place_lonlat)[:n_days]
+    works = [seconds > 0 for seconds in hours]
+    if terms.weather is None:
+        usual = terms.chance_prob * sum(works)
+        return Since(start=start, n_days=n_days, n_working_days=sum(works), usual_days=usual)
+    sky = settled(terms.weather, place_lonlat[1]).sky
+    fit = seasons_of(sky, start, n_days, terms.weather.years).fit
+    each = (fit & works).sum(axis=1)
+    if not len(each):
+        return Since(start=start, n_days=n_days, n_working_days=sum(works), usual_days=None)
+    return Since(
+        start=start,
+        n_days=n_days,
+        n_working_days=sum(works),
+        usual_days=float(each.mean()),
+        range_days=(int(each.min()), int(each.max())),
     )
 
 

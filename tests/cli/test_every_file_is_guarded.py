@@ -42,6 +42,11 @@ def _job_with(folder: Path, addition: str) -> str:
     return _written(folder, "job.toml", f"{text}\n{addition}\n")
 
 
+def _job_with_weather(folder: Path, named: str) -> str:
+    text = Path(JOB).read_text(encoding="utf-8").replace("rates.toml", CARD)
+    return _written(folder, "job.toml", text.replace("[booking]", f"[booking]\nweather = {_toml(named)}"))
+
+
 def _job_of_drill(folder: Path, named: str) -> str:
     text = Path(JOB).read_text(encoding="utf-8").replace("rates.toml", CARD)
     begin = text.index("[drill]")
@@ -103,6 +108,14 @@ KINDS: dict[str, Command] = {
     "season": lambda _, bad: ["season", "plan", bad],
     "requests": lambda f, bad: ["season", "plan", *_season_with(f, "requests", bad)],
     "distances": lambda f, bad: ["season", "plan", *_season_with(f, "distances", bad)],
+    "weather record of a job": lambda f, bad: [
+        "plan",
+        FARM,
+        "--job",
+        _job_with_weather(f, bad),
+        *TODAY_IS,
+    ],
+    "weather record of a season": lambda f, bad: ["season", "plan", *_season_with(f, "weather", bad)],
     "job of a season's drill": lambda f, bad: ["season", "plan", *_season_with(f, "job", bad)],
     "bookings": lambda _, bad: ["season", "rain", SEASON, "--was", bad, "--lost", "2027-04-28", *TODAY_IS],
     "entries": lambda f, bad: ["season", "record", SEASON, "--from", bad, "--ledger", str(f / "a.ledger")],

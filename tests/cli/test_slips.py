@@ -603,7 +603,7 @@ def test_an_untouched_starter_asks_and_a_filled_one_plans(
     page = re.sub(r"\s+", " ", capsys.readouterr().out)
     assert "Warning" not in page
     for row in tables.rows("defaults"):
-        if row["table"] != "season" and row["key"] != "fieldwork_day_chance":
+        if row["table"] not in ("season", "weather") and row["key"] != "fieldwork_day_chance":
             key = row["key"].replace("usable ", "usable of a ") + (
                 " box" if row["key"].startswith("usable") else ""
             )
@@ -724,6 +724,16 @@ finish_by = 2027-06-10
 days_off = ["Sunday", 2027-05-31]
 persistence = "30 %"
 uncertainty = "20 %"
+weather = "station.csv"
+state = "Missouri"
+[weather]
+units = "in, F"
+rule = "none on a day with over 0.1 in, nor for 2 days after 0.5 in"
+drainage = "medium"
+survey = "Iowa"
+years = "2005-2018"
+rain_day = "as filed"
+presumed_zero = "missing"
 [field.field-1]
 gate = { lat = 44.25, lon = -95.75 }
 mix = "m"
@@ -807,7 +817,7 @@ def test_a_seed_by_itself_is_held_against_published_rates(species: str, rate: st
 
 
 def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) -> None:
-    """All but a file of exclusions: what is given explicitly in the form of the starter and the examples of
+    """All but a file of exclusions and one of several stations: what is given explicitly in the form of the starter and the examples of
     the table of bands is likely.
     """
     assert [
@@ -817,6 +827,7 @@ def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) ->
         if note.warning
     ] == []
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
+    shutil.copy(SAMPLES / "station.csv", tmp_path)
     given = {match[1] for match in re.finditer(r"^(\w+) = ", EVERY_KEY, re.MULTILINE)}
     tables_here = (
         "drill",
@@ -825,12 +836,13 @@ def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) ->
         "tractor",
         "working",
         "booking",
+        "weather",
         "field",
         "mix",
         "mix.component",
         "cost",
     )
-    assert {key for table in tables_here for key in SCHEMA[table]} - {"exclusions"} <= given
+    assert {key for table in tables_here for key in SCHEMA[table]} - {"exclusions", "station"} <= given
     assert _warnings(EVERY_KEY, tmp_path) == []
 
 

@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.plane.frame import Frame
 
 FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
+RECORD = (SAMPLES / "station.csv").read_text(encoding="utf-8")
 CHART = "".join(
     f'[[drill.chart]]\nseed = "oats"\nrange = "low"\nsetting = {at}\nrate = "{rate} lb/ac"\n'
     for at, rate in ((40, 50), (50, 70))
@@ -105,8 +106,22 @@ def lay_out(folder: Path) -> None:
             "small/requests.csv": small_requests(),
             "small/rates.toml": (SAMPLES / "rates.toml").read_text(encoding="utf-8"),
             "small/farm.toml": FARM,
+            "weather.toml": with_record("station.csv"),
+            "station.csv": RECORD,
+            "small/weather.toml": small_season(
+                ("[season]", '[weather]\nsurvey = "Iowa"\n[season]\nweather = "station.csv"')
+            ),
+            "small/station.csv": RECORD,
         },
     )
+
+
+def with_record(named: str, *weather: str) -> str:
+    """The sample farm's job on a weather record, with lines of its table ``[weather]``."""
+    lines = "\n".join(('survey = "Iowa"', *weather))
+    booking = f'[weather]\n{lines}\n[booking]\nweather = "{named}"\n'
+    dates = 'state = "Missouri"\nstart = 2027-05-03\nfinish_by = 2027-06-05\ndays_off = ["Sunday"]\n'
+    return job_text(("[booking]", booking + dates), ('fieldwork_day_chance = "55 %"', "# typed by nobody"))
 
 
 def small_season(*changes: tuple[str, str]) -> str:

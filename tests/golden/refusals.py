@@ -13,9 +13,11 @@ from pathlib import Path
 import cli.test_boundary_faults as boundary
 import cli.test_season_records as records
 import cli.test_slips as slips
+import cli.test_weather_commands as weather
+import unit.weather.test_reading as readings
 from conftest import SAMPLES
 from golden.desk import run
-from golden.inputs import fields_text, job_text, small_requests, small_season, write
+from golden.inputs import RECORD, fields_text, job_text, small_requests, small_season, with_record, write
 from shapely import MultiPolygon, box
 
 Make = Callable[[Path], str]
@@ -135,6 +137,30 @@ def _of_slips() -> Iterator[Refusal]:
         yield Refusal(name=name, makes=tuple(_changed(row[:2]) for row in rows))
     yield Refusal(
         name="slips-unlikely", makes=tuple(_changed(row[:2]) for row in slips.WARNED[::2]), in_both=True
+    )
+
+
+def _of_records_of_weather() -> Iterator[Refusal]:
+    """Files that are no weather record, and slips in the table that says how to read one."""
+    yield Refusal(
+        name="weather-records",
+        makes=tuple(_with({"station.csv": text}, "weather station.csv") for text, _ in readings.REFUSED),
+    )
+    yield Refusal(
+        name="weather-slips",
+        makes=tuple(
+            _with(
+                {
+                    "job.toml": with_record("station.csv", line),
+                    "station.csv": RECORD,
+                    "rates.toml": _RATES,
+                    "field.geojson": slips.SQUARE % "",
+                },
+                _PLAN,
+            )
+            for line, _ in weather.FAULTS
+            if not line.startswith("survey")
+        ),
     )
 
 
@@ -355,6 +381,7 @@ RAINS = {
 REFUSALS: tuple[Refusal, ...] = (
     *_faults(),
     *_of_slips(),
+    *_of_records_of_weather(),
     *_of_records(),
     *(Refusal(name=name, makes=(partial(_usage, line),)) for name, line in USAGE.items()),
     *(Refusal(name=name, makes=(make,), in_both=True) for name, make in JOBS.items()),

@@ -24,6 +24,7 @@ def capacity_object(found: Capacity) -> dict[str, object]:
     return {
         "schema": "fieldplan/capacity/1",
         "weathers": found.now.chances.n_drawn,
+        "years": list(found.now.chances.years),
         "asked": {
             "days": found.asked.days,
             "fit_days": found.asked.fieldwork_days,

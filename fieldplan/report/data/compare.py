@@ -25,7 +25,11 @@ def compare_object(named: list[tuple[str, Plan]]) -> dict[str, object]:
                 "drilled_m2": plan.totals.drilled_m2,
                 "field_s": plan.job_time.field_s,
                 "job_s": plan.job_time.job_s,
+                "start": None if plan.job.booking.start is None else plan.job.booking.start.isoformat(),
                 "suggested_days": plan.booking.suggested_days,
+                "prob": plan.booking.prob,
+                "range_prob": _range(plan),
+                "n_years": 0 if plan.booking.counted is None else len(plan.booking.counted.used),
                 "cost": list(plan.cost.total),
                 "currency": plan.cost.currency,
                 "warnings": notes_as_data(note for note in plan.notes if note.warning),
@@ -33,3 +37,9 @@ def compare_object(named: list[tuple[str, Plan]]) -> dict[str, object]:
             for name, plan in named
         ],
     }
+
+
+def _range(plan: Plan) -> list[float] | None:
+    """The range of the odds, where they are counted over years."""
+    found = plan.booking.of_suggested
+    return None if found is None or found.range_prob is None else list(found.range_prob)

@@ -13,6 +13,7 @@ from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.seed import change_object, loads_object, order_object, treated_object
+from fieldplan.report.data.weather import odds_object, published_object, weather_object
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.notes import notes_as_data, values_as_data
 from fieldplan.report.words.quantities import Quantities
@@ -112,7 +113,11 @@ def _booking(plan: Plan) -> dict[str, Any]:
         "start": None if terms.start is None else terms.start.isoformat(),
         "latest_start": None if booking.latest_start is None else booking.latest_start.isoformat(),
         "finish": None if booking.finish is None else booking.finish.isoformat(),
-        "odds": [{"days": odds.days, "prob": odds.prob} for odds in booking.odds],
+        "odds": [odds_object(odds) for odds in booking.odds],
+        "grounds": terms.grounds,
+        "fit_day_prob": terms.fieldwork_day_prob,
+        "published": published_object(terms.published),
+        "weather": weather_object(booking, terms),
     }
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from fieldplan.model.progress import Now, Outlook
+from fieldplan.model.progress import Now, Outlook, Since
 from fieldplan.report.data.seed import change_object
+from fieldplan.report.data.weather import odds_object
 
 
 def progress_object(found: Outlook) -> dict[str, object]:
@@ -40,6 +41,21 @@ def progress_object(found: Outlook) -> dict[str, object]:
         "suggested_days": found.booking.suggested_days,
         "days_left": found.days_left,
         "prob_in_days_left": found.prob_in_days_left,
+        "finishes": [{"asked_prob": asked, **odds_object(odds)} for asked, odds in found.finishes],
+        "forecast": [
+            {"until": spell.until.isoformat(), "fit": spell.fit} for spell in found.terms.forecast
+        ],
+        "since": None if found.since is None else _since(found.since),
+    }
+
+
+def _since(since: Since) -> dict[str, object]:
+    return {
+        "start": since.start.isoformat(),
+        "days": since.n_days,
+        "working_days": since.n_working_days,
+        "usual_fit_days": since.usual_days,
+        "range_fit_days": None if since.range_days is None else list(since.range_days),
     }
 
 

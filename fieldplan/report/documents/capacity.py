@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from fieldplan.model.capacity import Capacity, Option
+from fieldplan.model.capacity import Capacity, Chances, Option
 from fieldplan.report.documents.annual_acres import years
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.quantities import Quantities, counted, odds_text
 from fieldplan.report.words.sentences import sentence, sources_text
+from fieldplan.report.words.years import range_text
+from fieldplan.weather.years import wilson
 
 
 def capacity_document(found: Capacity, q: Quantities) -> Document:
@@ -34,7 +36,7 @@ def _short(found: Capacity, q: Quantities) -> Iterator[str]:
     n = len(now.season.placements) + len(now.season.refusals)
     yield f"{len(now.season.placements)} of {counted(n, 'request')} {'has' if n == 1 else 'have'} a booking; in an average season {now.chances.mean_done:.1f} are done in time."
     if now.season.placements:
-        yield f"Chance that everyone booked is done by their last day: {_chance(now.chances.booked_prob, now.chances.n_drawn)}."
+        yield f"Chance that everyone booked is done by their last day: {_chance_of_all(now.chances)}."
     if now.season.refusals:
         yield "Chance to serve everyone who asked: 0 %, since not everyone has a booking."
     yield f"{asked.days} days to book were asked for, {sum(drill.working_days for drill in found.drills)} drill-days are available."
@@ -57,6 +59,16 @@ def _chance(prob: float, n: int) -> str:
     """A chance from simulated weathers, with twice its standard error, 2·√(p(1 − p)/n)."""
     error = 2 * math.sqrt(prob * (1 - prob) / n)
     return _drawn(prob) + (f" (give or take {error * 100:.0f})" if error >= 0.005 else "")
+
+
+def _chance_of_all(chances: Chances) -> str:
+    """The chance that everyone booked is done; from a record with the years met and the range."""
+    prob, n = chances.booked_prob, chances.n_drawn
+    if not chances.years:
+        return _chance(prob, n)
+    met = prob * n
+    years = f"{met:.0f}" if abs(met - round(met)) < 1e-6 else f"{met:.1f}"
+    return f"{odds_text(prob)} ({years} of {counted(n, 'year')}, {range_text(wilson(met, n))})"
 
 
 def _days(found: Capacity, q: Quantities) -> Part:
@@ -144,10 +156,15 @@ def _each(found: Capacity) -> Part:
 
 
 def _how(found: Capacity) -> Iterator[str]:
-    terms = found.now.season.program.terms
-    yield (
-        f"{found.now.chances.n_drawn:,} weathers were simulated from each drill's chance of a fieldwork day and its spells; every season here goes through the same ones."
-    )
+    terms, years_gone = found.now.season.program.terms, found.now.chances.years
+    if years_gone:
+        yield (
+            f"The season runs through the weather of {counted(len(years_gone), 'year')}, {years_gone[0]} to {years_gone[-1]}, the same for all drills; every season here goes through the same ones."
+        )
+    else:
+        yield (
+            f"{found.now.chances.n_drawn:,} weathers were simulated from each drill's chance of a fieldwork day and its spells; every season here goes through the same ones."
+        )
     yield (
         "A drill keeps the order and first days of its bookings. Each goes on until its work is done or its renter's last day is over; the next one "
         "waits for it."

@@ -18,6 +18,7 @@ from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 from fieldplan.report.pictures.map_svg import map_svg
+from fieldplan.report.pictures.starts_svg import starts_svg
 from fieldplan.report.text.plan.short import short_lines
 from fieldplan.report.text.plan_page import page, title_of
 from fieldplan.report.words.notes import warning_lines
@@ -55,7 +56,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         f"<title>{title}</title><style>{css}</style></head><body>",
         f"<h1>{title}</h1>{_list(short_lines(plan, q))}",
         f'<nav aria-label="fields"><ul>{_links(plan)}</ul></nav>',
-        f"<section><h2>Hours and odds</h2>{_drawn(hours_svg(plan))}{_drawn(odds_svg(plan))}</section>",
+        f"<section><h2>Hours and odds</h2>{_drawn(hours_svg(plan))}{_drawn(odds_svg(plan))}{_starts(plan)}</section>",
         *(_field(plan, field, i, q) for i, field in enumerate(plan.fields)),
         f"<section><h2>Load list</h2>{_load_list(plan, q)}</section>",
         f"<section><h2>Everything</h2>{_whole_page(plan, boundary_name, q)}</section>",
@@ -157,6 +158,12 @@ def _treated(cautions: Sequence[str]) -> str:
     if not cautions:
         return ""
     return f'<p class="danger">TREATED SEED. {_text(" ".join(f"{text}." for text in cautions))}</p>'
+
+
+def _starts(plan: Plan) -> str:
+    """The picture of other starts, where a record lets them be compared."""
+    svg = starts_svg(plan)
+    return _drawn(svg) if svg else ""
 
 
 def _drawn(svg: str) -> str:

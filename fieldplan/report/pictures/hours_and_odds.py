@@ -7,10 +7,11 @@ from html import escape
 from itertools import cycle
 
 from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.model.work import TimePart
+from fieldplan.model.work import Odds, TimePart
 from fieldplan.report.words.plain import cell
 from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, odds_text
 from fieldplan.report.words.sentences import sentence
+from fieldplan.report.words.years import counted_text
 
 _Look = tuple[str, str]
 _LOOKS: tuple[_Look, ...] = (
@@ -43,7 +44,7 @@ def hours_svg(plan: Plan) -> str:
     """
     longest = max(field.time.field_s for field in plan.fields) or 1.0
     height = _TOP_MM + _ROW_MM * len(plan.fields) + 3
-    return _svg(180, height, "Where the hours go", _bars(plan, longest))
+    return drawing(180, height, "Where the hours go", _bars(plan, longest))
 
 
 def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
@@ -115,7 +116,7 @@ def odds_svg(plan: Plan) -> str:
     str
         SVG, 180 by 64 mm, of at most the last 20 numbers of days.
     """
-    return _svg(180, 64, "Odds of being done by days", _columns(plan))
+    return drawing(180, 64, "Odds of being done by days", _columns(plan))
 
 
 def _columns(plan: Plan) -> Iterator[str]:
@@ -131,17 +132,34 @@ def _columns(plan: Plan) -> Iterator[str]:
         fill = "#000" if odds.days == booking.suggested_days else "#56b4e9"
         yield f'<rect x="{x:.2f}" y="{54 - high:.2f}" width="{step * 0.7:.2f}" height="{high:.2f}" fill="{fill}" stroke="#000" stroke-width=".2"/>'
         middle = x + step * 0.35
+        yield from _range(odds, middle)
         bold = ' class="b"' if odds.days == booking.suggested_days else ""
         yield f'<text x="{middle:.2f}" y="57.5" text-anchor="middle"{bold}>{odds.days}</text>'
         if step >= 8:
-            prob = odds_text(odds.prob, booking.confidence_prob).removesuffix(" %")
-            yield f'<text x="{middle:.2f}" y="{53 - high:.2f}" text-anchor="middle"{bold}>{prob}</text>'
+            prob = counted_text(odds, booking.confidence_prob).removesuffix(" %")
+            above = 53 - 42 * (odds.prob if odds.range_prob is None else odds.range_prob[1])
+            yield f'<text x="{middle:.2f}" y="{above:.2f}" text-anchor="middle"{bold}>{prob}</text>'
     asked = odds_text(booking.confidence_prob)
     none = "" if booking.suggested_days is not None else ", reached by no booking"
-    yield f'<text x="90" y="62" text-anchor="middle">days booked; odds in percent; dashed: the {asked} asked for{none}</text>'
+    yield f'<text x="90" y="62" text-anchor="middle">days booked; odds in percent; dashed: the {asked} asked for{none}{_years(plan)}</text>'
 
 
-def _svg(width_mm: float, height_mm: float, title: str, parts: Iterator[str]) -> str:
+def _range(odds: Odds, middle: float) -> Iterator[str]:
+    """The range of odds that are counted over years, as a line over its column."""
+    if odds.range_prob is not None:
+        low, high = (54 - 42 * prob for prob in odds.range_prob)
+        yield f'<path d="M{middle:.2f} {low:.2f}V{high:.2f}" stroke="#d55e00" stroke-width=".4"/>'
+
+
+def _years(plan: Plan) -> str:
+    counted_years = plan.booking.counted
+    if counted_years is None:
+        return ""
+    return f"; lines: range over {len(counted_years.used)} years"
+
+
+def drawing(width_mm: float, height_mm: float, title: str, parts: Iterator[str]) -> str:
+    """A picture of so many millimeters, with its title for those who cannot see it."""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm:g}mm" height="{height_mm:g}mm" viewBox="0 0 {width_mm:g} {height_mm:g}" '
         f'role="img" aria-label="{title}">{_STYLE}<rect width="{width_mm:g}" height="{height_mm:g}" fill="#fff"/>'

@@ -8,6 +8,7 @@ from fieldplan.report.words.money_and_places import money_range
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text
 from fieldplan.report.words.sentences import sentence
+from fieldplan.report.words.years import counted_text, years_text
 
 
 def compare_page(named: list[tuple[str, Plan]], boundary_name: str, q: Quantities) -> str:
@@ -68,6 +69,17 @@ def _quickest(named: list[tuple[str, Plan]]) -> list[str]:
     return paragraph(f"Quickest{among}: {name}, {hours(plan.job_time.job_s)}.")
 
 
+def _odds(plan: Plan) -> str:
+    """The odds of the days booked; over the years of a record with their range."""
+    booking, found = plan.booking, plan.booking.of_suggested
+    odds = odds_text(booking.prob, booking.confidence_prob)
+    if found is not None:
+        odds = counted_text(found, booking.confidence_prob)
+    if found is None or found.range_prob is None:
+        return odds
+    return f"{odds} ({years_text(found, booking.counted)})"
+
+
 def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
     booking, cost = plan.booking, plan.cost
     totals = plan.totals
@@ -80,6 +92,6 @@ def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
         hours(plan.job_time.field_s),
         hours(plan.job_time.job_s),
         "none" if booking.suggested_days is None else str(booking.suggested_days),
-        odds_text(booking.prob, booking.confidence_prob),
+        _odds(plan),
         known_cost,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import timedelta
 
 from fieldplan.model.budget import BoxChange
 from fieldplan.model.notes import Note
@@ -11,6 +12,7 @@ from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
 from fieldplan.report.words.seed import changed
+from fieldplan.report.words.years import counted_text, years_text
 
 OFF_FRAC = 0.05
 """From here on a rate is worth setting again (common practice, no source)."""
@@ -34,7 +36,7 @@ def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> 
     )
     lines += ["", "SEED", *_seed(found.lots, q)]
     lines += ["", "NOW", *_now(found.now, q)]
-    lines += ["", "DAYS", *_days(found)]
+    lines += ["", "DAYS", *_since(found), *_days(found), *_finishes(found)]
     return "\n".join(lines) + "\n"
 
 
@@ -148,6 +150,47 @@ def _fields(fields: tuple[FieldDone, ...]) -> str:
 def _part(share: float) -> str:
     """A share of a field in percent, never printed as 0 or 100 %."""
     return "under 1 %" if share < 0.005 else "over 99 %" if share >= 0.995 else percent(share)
+
+
+def _since(found: Outlook) -> list[str]:
+    """The days since the start, and how many fieldwork days are usual in them."""
+    since = found.since
+    if since is None:
+        return []
+    worked = found.worked_s / found.terms.day_s
+    text = (
+        f"Since {since.start:%a %d %b} {counted(since.n_days, 'day')} went by, {since.n_working_days} of them working days; "
+        f"{hours(found.worked_s)} in the fields are {worked:.1f} days of {hours(found.terms.day_s)}."
+    )
+    if since.usual_days is not None:
+        among = (
+            "" if since.range_days is None else f" ({since.range_days[0]} to {since.range_days[1]} by year)"
+        )
+        text += f" Usual are {since.usual_days:.1f} fieldwork days{among}."
+    return paragraph(text)
+
+
+def _finishes(found: Outlook) -> list[str]:
+    """When the rest is done, by odds, and the forecast that this rests on."""
+    if not found.finishes:
+        return []
+    lines = []
+    if found.terms.forecast:
+        told = ", ".join(
+            f"{'dry' if spell.fit else 'wet'} through {spell.until:%a %d %b}"
+            for spell in found.terms.forecast
+        )
+        lines += paragraph(f"With the forecast: {told}; after that as usual.")
+    rows = []
+    for _, odds in found.finishes:
+        end = (
+            ""
+            if found.terms.start is None
+            else f"{found.terms.start + timedelta(days=odds.days - 1):%a %d %b}"
+        )
+        years = years_text(odds, found.booking.counted)
+        rows.append((f"{counted_text(odds)} odds", end, counted(odds.days, "day"), years))
+    return lines + table(("done with", "by", "in", ""), rows, left=4)
 
 
 def _days(found: Outlook) -> list[str]:

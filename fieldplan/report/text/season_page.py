@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
+from fieldplan.model.job import BookingTerms
 from fieldplan.model.season import RentalProgram, Request, Season
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
@@ -129,7 +131,7 @@ def _calculated(season: Season, q: Quantities) -> Iterator[str]:
         working, booking = drill.job.working, drill.job.booking
         terms = [
             f"a working day of {hours(booking.day_s)}",
-            f"{percent(booking.fieldwork_day_prob)} of days are fieldwork days",
+            f"{percent(booking.chance_prob)} of days are fieldwork days{_record(booking)}",
             f"persistence {percent(booking.persistence_frac)}",
             f"uncertainty of hours {percent(booking.uncertainty_frac)}",
             f"{q.speed(working.field_speed_m_per_s)} in the field, {q.speed(working.towing_speed_m_per_s)} on the road",
@@ -149,6 +151,11 @@ def _calculated(season: Season, q: Quantities) -> Iterator[str]:
     for names in dict.fromkeys(map(tuple, users.values())):
         texts = [text for text, drills in users.items() if tuple(drills) == names]
         yield from paragraph(f"Defaults of {', '.join(names)}: {'; '.join(texts)}.", bullet="- ")
+
+
+def _record(booking: BookingTerms) -> str:
+    """The record that chance, persistence and odds are from; empty if there is none."""
+    return "" if booking.weather is None else f" by {Path(booking.weather.record.name).name}"
 
 
 def called(request: Request, every: Sequence[Request]) -> str:

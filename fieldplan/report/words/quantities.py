@@ -113,6 +113,14 @@ class Quantities:
         """
         return f"{significant(value_kg_per_m * self.catch_m * 1000, 3)} g"
 
+    def rain(self, value_mm: float) -> str:
+        """Depth of rain in inches or millimeters, with the unit."""
+        return f"{significant(value_mm / 25.4, 2)} in" if self._us else f"{significant(value_mm, 3)} mm"
+
+    def temperature(self, value_c: float, digits: int = 0) -> str:
+        """Temperature in °F or °C, with the unit."""
+        return f"{value_c * 1.8 + 32:.{digits}f} °F" if self._us else f"{value_c:.{digits}f} °C"
+
     def area(self, value_m2: float, digits: int = 2) -> str:
         """Acres or hectares, without the unit."""
         return f"{value_m2 / (ACRE_M2 if self._us else HECTARE_M2):,.{digits}f}"
@@ -550,6 +558,8 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_seeds_per_kg": lambda q, value, _: q.seed_size(value),
     "_box_m3_per_m": lambda q, value, _: q.box_by_width(value),
     "_box_m3": lambda q, value, _: q.box_volume(value),
+    "_rain_mm": lambda q, value, _: q.rain(value),
+    "_c": lambda q, value, digits: q.temperature(value, digits or 0),
     "_small_m": lambda q, value, _: q.spacing(value),
     "_kg_per_m2": lambda q, value, _: q.mass_rate(value),
     "_kg_per_m3": lambda q, value, _: q.density(value),

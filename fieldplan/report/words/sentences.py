@@ -232,6 +232,8 @@ def _value_text(
             return _ranged(
                 [money_text(end.amount, end.currency, exact=end.exact) for end in (sums[0], sums[-1])]
             )
+        case date() if names[0].endswith("_month_day"):
+            return f"{first.day} {first:%b}"
         case date():
             return f"{first}" if names[0].endswith("_typed_day") else f"{first:%d %b %Y}"
         case tuple():

@@ -10,7 +10,8 @@ import pytest
 
 from fieldplan.errors import InputError, TableError
 from fieldplan.tables import read
-from fieldplan.tables.columns import CARD_PARTS, COLUMNS, MORE_UNITS
+from fieldplan.tables.cells import MORE_UNITS
+from fieldplan.tables.columns import CARD_PARTS, COLUMNS, SOWING_TIMES
 from fieldplan.units import FACTORS
 
 Row = Mapping[str, str]
@@ -22,6 +23,7 @@ _CACHED = {
 }
 _WORDS = {
     ("cautions", "when"): ("always", "wide", "treated"),
+    ("sowing_windows", "purpose"): SOWING_TIMES,
     ("packet", "level"): ("request", "field", "seed"),
     ("setup_steps", "part"): CARD_PARTS,
     ("species", "quantity"): ("seeds per pound", "box", "full seeding rate", "depth"),
@@ -36,6 +38,8 @@ _VALUES = {
     "fenced": "open",
     "fewest changes": "as given",
     "where needed": "never",
+    "as filed": "day before",
+    "missing": "none",
 }
 """Other defaults than those that stand in the table, where they are no number."""
 

@@ -12,6 +12,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from conftest import SAMPLES
+from unit.tables import weather_probes
 from unit.tables.edits import Row
 from unit.tables.machinery import MACHINERY
 from unit.tables.plausible import plausible
@@ -22,6 +23,7 @@ from fieldplan.jobfile.days import fieldwork_day_chance
 from fieldplan.jobfile.load import job_of, load_job, read_toml
 from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.schema import SCHEMA, TABLES
+from fieldplan.model.job import Job
 from fieldplan.model.records import Account
 from fieldplan.records.packet import packet_of
 from fieldplan.report.paper import handover
@@ -82,6 +84,17 @@ job = "farm.toml"
 home = { lat = 44.25, lon = -95.75 }
 """
 (FOLDER / "farm.toml").write_text(MIN_JOB, encoding="utf-8")
+(FOLDER / "weather.toml").write_text(
+    MIN_JOB.replace('fieldwork_day_chance = "55 %"', 'weather = "station.csv"'), encoding="utf-8"
+)
+(FOLDER / "state.toml").write_text(
+    MIN_JOB.replace('fieldwork_day_chance = "55 %"', 'state = "Nebraska"\nstart = 2027-05-10'),
+    encoding="utf-8",
+)
+(FOLDER / "station.csv").write_text(
+    "USC00000001,20200401,PRCP,254,,,7,0700\nUSC00000001,20200402,PRCP,0,P,,7,0700\nUSC00000001,20200403,PRCP,8,,,7,0700\n",
+    encoding="utf-8",
+)
 (FOLDER / "season.toml").write_text(MIN_SEASON, encoding="utf-8")
 
 
@@ -124,7 +137,20 @@ def _default(row: Row) -> Callable[[], str]:
         program = load_program(FOLDER / "season.toml")
         return "\n".join([repr(program.terms), *(f"{note.text} {note.sources}" for note in program.notes)])
 
-    return season if row["table"] == "season" else probe
+    def weather() -> str:
+        job = load_job(FOLDER / "weather.toml")
+        assert job.booking.weather is not None
+        record = job.booking.weather.record
+        return "\n".join(
+            [repr((record.rain_mm, record.treated)), *(f"{note.text} {note.sources}" for note in job.notes)]
+        )
+
+    return season if row["table"] == "season" else weather if row["table"] == "weather" else probe
+
+
+def state_job() -> Job:
+    """A job whose odds stand on the table's figure for its state."""
+    return load_job(FOLDER / "state.toml")
 
 
 def _mixed(species: str, **given: str) -> str:
@@ -267,7 +293,7 @@ def _fieldwork_days(row: Row) -> Callable[[], str]:
         try:
             fieldwork_day_chance("somewhere")
         except InputError as error:
-            return f"{_chance(row['place'])} {error}"
+            return f"{_chance(row['place'])} {error} {weather_probes.days_probe(row)()}"
         return ""
 
     return probe
@@ -326,6 +352,14 @@ def _sources(row: Row) -> Callable[[], str]:
             "packet",
             "plausible",
             "fieldwork_days",
+            "drainage",
+            "rain_rules",
+            "soil_evaporation",
+            "soil_temperatures",
+            "sowing_windows",
+            "frost_rules",
+            "survey_weeks",
+            "weather",
             "seed_gates",
             "bushel_weights",
             "sowing_rates",
@@ -344,16 +378,24 @@ PROBES: dict[str, Callable[[Row], Callable[[], str]]] = {
     "cautions": _card,
     "clean_out": _handover,
     "defaults": _default,
+    "drainage": weather_probes.drainage_probe,
     "fieldwork_days": _fieldwork_days,
+    "frost_rules": weather_probes.frost_probe,
     "handover": _handover,
     "machinery": lambda row: MACHINERY[row["key"]],
     "other_words": _other_words,
     "packet": _packet,
     "plausible": plausible,
+    "rain_rules": weather_probes.rain_rules_probe,
     "seed_gates": _gates,
     "setup_steps": _card,
+    "soil_evaporation": weather_probes.evaporation_probe,
+    "soil_temperatures": weather_probes.soil_probe,
     "sources": _sources,
+    "sowing_windows": weather_probes.window_probe,
     "sowing_rates": _rates,
     "species": _species,
     "species_names": _names,
+    "survey_weeks": weather_probes.weeks_probe,
+    "weather": lambda row: weather_probes.WEATHER[row["key"]],
 }

@@ -22,13 +22,24 @@ DOCUMENTATION = {
             "seed_gates",
             "sowing_rates",
             "species",
+            "drainage",
+            "frost_rules",
+            "rain_rules",
+            "soil_temperatures",
+            "sowing_windows",
+            "weather",
         )
     ),
     ("fieldwork_days", "where"),
 }
 """Columns for whoever keeps the tables: where in the source a value stands."""
-JUDGES = {("plausible", "source"), ("bushel_weights", "source"), ("sowing_rates", "source")}
+JUDGES = {
+    *((table, "source") for table in ("plausible", "bushel_weights", "sowing_rates")),
+    *((table, "source") for table in ("weather", "soil_evaporation", "survey_weeks")),
+}
 """Sources of what values are only judged by: none is named to users, so that any known key will do."""
+EVERY = {"survey_weeks": 40}
+"""Of a long series of rows alike, some stand for all."""
 UNCITED = {
     "expected field efficiency",
     "catch near enough",
@@ -52,7 +63,7 @@ UNCITED = {
 def test_every_cell_counts(table: str, column: str) -> None:
     """A probe that reads the row as users see it says something else, or says which row cannot be used."""
     dead = []
-    for number, row in enumerate(REAL[table]):
+    for number, row in list(enumerate(REAL[table]))[:: EVERY.get(table, 1)]:
         probe = probe_of(table, row)
         before = outcome(probe)
         assert not before.startswith("TableError"), before

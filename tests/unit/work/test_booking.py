@@ -14,9 +14,9 @@ from fieldplan.work.booking import (
     prob_done_within,
     prob_within,
     with_latest_start,
-    working_days_s,
 )
 from fieldplan.work.daylight import daylight_s
+from fieldplan.work.working_days import working_days_s
 
 HOUR_S = 3600.0
 START = date(2027, 5, 10)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
+from pathlib import Path
 
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.plan import Plan
 from fieldplan.model.work import Booking
+from fieldplan.report.text.plan.starts import starts_lines
 from fieldplan.report.text.table import paragraph
 from fieldplan.report.words.quantities import counted, hours, odds_text, percent
+from fieldplan.report.words.years import counted_text, years_text
 from fieldplan.units import MINUTE_S
 
 FEW_DAYS = 3
@@ -35,6 +38,7 @@ def days_to_book_lines(plan: Plan) -> list[str]:
     if terms.finish_by is not None:
         too_late = f"To be done by {terms.finish_by:%a %d %b %Y}: no day from the start on is early enough."
         lines += paragraph(*finish_by_lines(plan) or [too_late])
+    lines += starts_lines(plan)
     if days_off := _days_off(terms):
         lines += paragraph(f"Days off, counted but not worked: {days_off}.")
     return lines
@@ -72,8 +76,8 @@ def _assumptions(plan: Plan) -> str:
     """What the odds rest on: the hours, the chance of a fieldwork day, persistence, uncertainty."""
     booking, terms = plan.booking, plan.job.booking
     days = counted(booking.fieldwork_days_needed, "fieldwork day")
-    given = [f"{percent(terms.fieldwork_day_prob)} of days fit for fieldwork"]
-    if terms.persistence_frac:
+    given = [_grounds(booking, terms)]
+    if terms.persistence_frac and booking.counted is None:
         given.append(f"{percent(terms.persistence_frac)} weather persistence from day to day")
     if terms.uncertainty_frac:
         given.append(f"hours that may be up to {percent(terms.uncertainty_frac)} less or more")
@@ -85,6 +89,17 @@ def _assumptions(plan: Plan) -> str:
     )
 
 
+def _grounds(booking: Booking, terms: BookingTerms) -> str:
+    """What the odds stand on: the years of a record, a published share of days, or one that was typed."""
+    if booking.counted is not None and terms.weather is not None:
+        years = counted(len(booking.counted.used), "year")
+        return f"the weather of {years} of {Path(terms.weather.record.name).name}"
+    share = f"{percent(terms.chance_prob)} of days fit for fieldwork"
+    if terms.grounds == "table" and terms.published is not None:
+        return f"{share} (published for {terms.published.place})"
+    return f"{share} (as typed)"
+
+
 def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:
     last = booking.odds[-1].days if booking.suggested_days is None else booking.suggested_days
     for odds in booking.odds:
@@ -92,9 +107,14 @@ def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:
             continue
         end = None if terms.start is None else terms.start + timedelta(days=odds.days - 1)
         by = "" if end is None else f"{end:%a %d %b}"
-        prob = odds_text(odds.prob, booking.confidence_prob)
+        prob = counted_text(odds, booking.confidence_prob)
+        years = years_text(odds, booking.counted)
         mark = "book this" if odds.days == booking.suggested_days else ""
-        yield f"    {counted(odds.days, 'day'):>8}  {by:<10}  {prob:>9}  {mark}".rstrip()
+        yield (
+            f"    {counted(odds.days, 'day'):>8}  {by:<10}  {prob:>9}  {years:<34}{mark}".rstrip()
+            if years
+            else (f"    {counted(odds.days, 'day'):>8}  {by:<10}  {prob:>9}  {mark}".rstrip())
+        )
 
 
 def _days_off(terms: BookingTerms) -> str:

@@ -9,6 +9,7 @@ from fieldplan.report.text.plan.tractor import tractor_in_short
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text
 from fieldplan.report.words.seed import lot_name
+from fieldplan.report.words.years import counted_text, years_text
 
 
 def short_lines(plan: Plan, q: Quantities) -> list[str]:
@@ -54,4 +55,12 @@ def _days_to_book(booking: Booking) -> str:
         return f"Book: no booking within a year reaches {odds_text(booking.confidence_prob)} odds."
     until = "" if booking.finish is None else f", to {booking.finish:%a %d %b %Y}"
     days = counted(booking.suggested_days, "day")
-    return f"Book {days}{until}: {odds_text(booking.prob)} odds of being done in them."
+    found = booking.of_suggested
+    odds = odds_text(booking.prob) if found is None else counted_text(found)
+    return f"Book {days}{until}: {odds} odds of being done in them{_years(booking)}."
+
+
+def _years(booking: Booking) -> str:
+    found = booking.of_suggested
+    years = "" if found is None else years_text(found, booking.counted)
+    return f" ({years})" if years else ""

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
-_NAMED_FOR = ("bookings", "card", "distances", "entries", "file", "job", "ledger", "requests", "season")
+_NAMED_FOR = (
+    "weather",
+    "bookings",
+    "card",
+    "distances",
+    "entries",
+    "file",
+    "job",
+    "ledger",
+    "requests",
+    "season",
+)
 """First part of the code of a file's fault: what the file is needed for."""
 _FAULTS = {
     "not-found": Phrase("there is no such file; fieldplan looked for the {what} there", hint="{hint}"),

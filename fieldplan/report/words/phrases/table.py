@@ -20,6 +20,7 @@ from fieldplan.report.words.phrases import (
     season,
     seed,
     tables,
+    weather,
     work,
 )
 from fieldplan.report.words.phrases.phrase import Phrase
@@ -42,6 +43,7 @@ ROOMS: Mapping[str, Mapping[str, Phrase]] = {
         season,
         seed,
         tables,
+        weather,
         work,
     )
 }

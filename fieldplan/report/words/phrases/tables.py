@@ -8,6 +8,8 @@ _HINT = "put the table back as it was installed"
 PHRASES: dict[str, Phrase] = {
     "cell-empty": Phrase("is empty"),
     "cell-not-a-key": Phrase('"{cell}" is not a key of a source'),
+    "cell-not-a-day": Phrase('"{cell}" is not a month and day such as 04-30'),
+    "cell-not-a-day/date": Phrase('"{cell}" is not a date such as 2019-09-08'),
     "cell-not-a-number": Phrase('"{cell}" is not a number of 0 or more'),
     "cell-not-a-number/signed": Phrase('"{cell}" is not a number'),
     "cell-not-a-source": Phrase('"{cell}" is not in sources.csv'),

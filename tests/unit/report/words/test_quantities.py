@@ -135,6 +135,8 @@ OWN = {
     "_billed_hour": (7.3456789, "7.34568 h", "7.34568 h"),
     "_billed_mile": (31.456789, "31.4568 mi", "31.4568 mi"),
     "_setting": (23.456, "23.5", "23.5"),
+    "_rain_mm": (12.7, "0.5 in", "12.7 mm"),
+    "_c": (10.0, "50 °F", "10 °C"),
 }
 """Endings of what is in no unit, in one that does not change with the reader, or in words of its own."""
 
