@@ -68,7 +68,7 @@ def leg_paths(legs: Sequence[Leg], view: View) -> Iterator[str]:
 
 def _area(kind: str, geometry: BaseGeometry) -> str:
     polygons = [part for part in shapely.get_parts(geometry).tolist() if part.geom_type == "Polygon"]
-    rings = shapely.get_rings(np.array(polygons, dtype=object)) if polygons else []
+    rings = shapely.get_rings(np.array(polygons, dtype=object))
     d = "".join(_path(shapely.get_coordinates(ring)[:-1]) + "Z" for ring in rings)
     return f'<path class="{kind}" fill-rule="evenodd" d="{d}"/>' if d else ""
 

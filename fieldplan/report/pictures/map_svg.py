@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from xml.sax.saxutils import escape, quoteattr
 
 import shapely
@@ -143,7 +144,7 @@ def _north(
 
 def _cuts(views: Sequence[View]) -> Iterator[str]:
     """Letters where one strip goes on in the next."""
-    for n, (view, following) in enumerate(zip(views, views[1:], strict=False)):
+    for n, (view, following) in enumerate(pairwise(views)):
         letter = "ABCDEFGH"[n]
         for one, x, anchor in ((view, view.left + view.width, "end"), (following, following.left, "start")):
             y = one.top + 3.2
@@ -201,7 +202,7 @@ def _inset(
 
 def _first_turn(legs: Sequence[Leg]) -> shapely.Point | None:
     """Where the first pass that is followed by a turn ends."""
-    for leg, following in zip(legs, legs[1:], strict=False):
+    for leg, following in pairwise(legs):
         if leg.kind == "pass" and following.kind == "turn":
             return shapely.Point(leg.line.coords[-1])
     last = next((leg for leg in legs if leg.sown), None)

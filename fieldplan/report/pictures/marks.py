@@ -10,7 +10,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
-import numpy as np
 import shapely
 
 from fieldplan.model.coverage import Leg
@@ -155,7 +154,9 @@ class Marks:
         """An arrow where sowing starts, the way it goes; a little further on where something else stands there."""
         em = self._em
         first = next((timed.leg for timed in self._field.time.legs if timed.leg.sown), None)
-        for on in () if first is None else range(12):
+        if first is None:
+            return
+        for on in range(12):
             along_m = 0.7 * on * em / self._views[0].k
             here, ahead = first.line.interpolate(along_m), first.line.interpolate(along_m + 5.0)
             at = self._at(here)

@@ -171,7 +171,7 @@ def _whole(points: Array, width: float, height: float, left: float, top: float) 
 
     def k(turn_rad: float) -> float:
         east, north = np.ptp(_turned(points, turn_rad), axis=0)
-        return min(width / max(east, 1.0), height / max(north, 1.0))
+        return float(min(width / max(east, 1.0), height / max(north, 1.0)))
 
     turns = [math.radians(degrees) for degrees in np.arange(-90.0, 90.1, STEP_DEG)] + list(_sides(points))
     best = max(turns, key=lambda turn: (round(k(turn), 9), -abs(turn)))
