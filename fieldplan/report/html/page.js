@@ -76,6 +76,23 @@ const drawAll = () => sections.forEach(draw);
 window.addEventListener("beforeprint", drawAll);
 matchMedia("print").addEventListener("change", e => { if (e.matches) drawAll(); });
 
+// A link to a field: what lies around it is drawn first, so that it does not move away when it is.
+function goTo(hash) {
+  const n = sections.findIndex(section => `#${section.id}` === hash);
+  if (n < 0) return;
+  sections.slice(Math.max(0, n - 1), n + 2).forEach(draw);
+  let again = 3;
+  const arrive = () => { sections[n].scrollIntoView(); if (again-- > 0) requestAnimationFrame(arrive); };
+  arrive();
+}
+document.addEventListener("click", e => {
+  const link = e.target.closest('a[href^="#"]');
+  if (!link) return;
+  e.preventDefault(); try { history.replaceState(null, "", link.hash); } catch { /* a sandbox without an address */ } goTo(link.hash);
+});
+window.addEventListener("hashchange", () => goTo(location.hash));
+if (location.hash) goTo(location.hash);
+
 // A field by its name, from anywhere on the page.
 const finder = find(document, "nav .find"), asked = find(finder, "input");
 const found = find(document, "nav .found"), matches = find(document, "nav .matches");
@@ -94,6 +111,6 @@ function forget() { asked.value = ""; search(); }
 asked.addEventListener("keydown", e => {
   if (e.key === "Escape") forget();
   const first = find(matches, "a");
-  if (e.key === "Enter" && first) { location.hash = first.hash; forget(); }
+  if (e.key === "Enter" && first) { first.click(); asked.blur(); forget(); }
 });
 matches.addEventListener("click", () => setTimeout(forget));

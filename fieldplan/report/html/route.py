@@ -86,9 +86,7 @@ class Route:
             f'<li><svg class="sign" viewBox="-.5 -.5 8 4" aria-hidden="true">{self._own(entry.sign)}</svg> {text(entry.text)}</li>'
             for entry in legend.entries(self._field, self._thin, self._marks)
         )
-        return f'<ul class="legend">{signs}</ul>'.replace(
-            ": in the enlarged part", ": bring the map closer"
-        )
+        return f'<ul class="legend">{signs}</ul>'.replace(": in the enlarged part", ": shown closer up")
 
     def data(self) -> str:
         """The legs for the script, as JSON that is safe within HTML."""
@@ -203,7 +201,7 @@ class Route:
             axis.ravel()
             for axis in np.meshgrid(np.linspace(-half[0], half[0], 7), np.linspace(-half[1], half[1], 7))
         )
-        there = shapely.multipoints(np.column_stack([lon + u, lat + v]))
+        there = shapely.MultiPoint(np.column_stack([lon + u, lat + v]))
         plane = shapely.get_coordinates(self._frame.to_plane(there)) - self._origin
         terms = np.column_stack([np.ones_like(u), u, v, u * u, u * v, v * v])
         fit = np.linalg.lstsq(terms, plane, rcond=None)[0]

@@ -64,7 +64,7 @@ def grouped_table(caption: str, data: Mapping[str, Any], left: int) -> str:
         head = f'<tr role="row"><th role="rowheader" scope="rowgroup" colspan="{len(header)}" class="t group">{text(name)}</th></tr>'
         inner = "".join(_row(header, row[1:], left - 1, named=False) for row in rows)
         bodies.append(f'<tbody role="rowgroup">{head}{inner}</tbody>')
-    return _table(caption, header, "".join(bodies), left - 1)
+    return _table(caption, header, "".join(bodies), left - 1, long=True)
 
 
 def _filled(rows: Iterable[Sequence[str]], n: int) -> Iterable[list[str]]:
@@ -76,13 +76,13 @@ def _filled(rows: Iterable[Sequence[str]], n: int) -> Iterable[list[str]]:
         yield above
 
 
-def _table(caption: str, header: Sequence[str], bodies: str, left: int) -> str:
+def _table(caption: str, header: Sequence[str], bodies: str, left: int, *, long: bool = False) -> str:
     head = "".join(
         f'<th role="columnheader" scope="col"{" class=t" if i < left else ""}>{text(name)}</th>'
         for i, name in enumerate(header)
     )
     return (
-        f'<table role="table"><caption>{text(caption)}</caption>'
+        f'<table role="table"{" class=long" if long else ""}><caption>{text(caption)}</caption>'
         f'<thead role="rowgroup"><tr role="row">{head}</tr></thead>{bodies}</table>'
     )
 
