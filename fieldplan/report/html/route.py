@@ -21,7 +21,8 @@ from fieldplan.report.pictures import legend
 from fieldplan.report.pictures.labels import Box, Room
 from fieldplan.report.pictures.lines import DRAWN, class_of
 from fieldplan.report.pictures.map_svg import seen_geometries
-from fieldplan.report.pictures.marks import Marks, arrow_svg
+from fieldplan.report.pictures.marks import Marks
+from fieldplan.report.pictures.placer import Placer, arrow_svg
 from fieldplan.report.pictures.thinned import thinned
 from fieldplan.report.pictures.view import View, views_of
 from fieldplan.report.text.seed_page import parcel
@@ -63,7 +64,7 @@ class Route:
         room = Room(Box(2.0, 2.0, WIDTH - 2.0, self._height - BAR))
         self._north = (WIDTH - 20.0, self._height - 24.0)
         room.take(Box(self._north[0] - 20, self._north[1] - 22, WIDTH, self._height))
-        self._marks = Marks(field, self._frame, [self._view], room, EM, q).all(self._thin)
+        self._marks = Marks(field, self._frame, Placer([self._view], room, EM), q).all(self._thin)
         west, south, _, _ = self._ground.bounds
         self._origin = np.floor(np.array([west, south]))
 
@@ -73,8 +74,7 @@ class Route:
         return (
             f'<svg class="field" viewBox="0 0 {WIDTH:g} {self._height:g}" role="img" aria-labelledby="m{self._index}">'
             f'<title id="m{self._index}">Map of {text(parcel(self._field))}</title>'
-            f'<defs><pattern id="hatch{self._index}" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-            '<path class="hatch" d="M0 0V6"/></pattern></defs>'
+            f"<defs>{self._pattern('hatch', 'M0 0V6')}{self._pattern('missed', 'M0 3H6M3 0V6')}</defs>"
             f'<g class="zoom"><g transform="{self._matrix()}">{"".join((*self._ground_paths(), *self._leg_paths()))}'
             '<path class="marked"/><path class="driven"/><path class="now"/></g>'
             f'{moves}<g class="here" hidden><circle class="about" r="1"/><circle class="spot" r="6"/></g></g>{self._fixed()}</svg>'
@@ -131,6 +131,14 @@ class Route:
         letter = CODES[DRAWN.index(kind)]
         return letter if drawn else chr(ord("a") + DRAWN.index(kind))
 
+    def _pattern(self, name: str, d: str) -> str:
+        """Strokes for areas; the drawing is in decimeters there."""
+        scale = PER_M / self._view.k
+        return (
+            f'<pattern id="{name}{self._index}" width="6" height="6" patternUnits="userSpaceOnUse" '
+            f'patternTransform="rotate(45) scale({scale:.3f})"><path class="strokes" d="{d}"/></pattern>'
+        )
+
     def _matrix(self) -> str:
         """From decimeters east and north of the origin to the drawing."""
         view, k = self._view, self._view.k / PER_M
@@ -147,7 +155,8 @@ class Route:
             d = "".join(self._line(line) for line in self._field.coverage.open_edge.geoms)
             yield f'<path class="open" d="{d}"/>'
         if self._field.coverage.audit.missed_ground.geoms:
-            yield f'<path class="missed" fill-rule="evenodd" d="{self._area(self._field.coverage.audit.missed_ground)}"/>'
+            d = self._area(self._field.coverage.audit.missed_ground)
+            yield f'<path class="missed" style="fill:url(#missed{self._index})" fill-rule="evenodd" d="{d}"/>'
 
     def _leg_paths(self) -> Iterator[str]:
         """A path for each class of legs that is drawn, and one for those that show when the map is closer."""

@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape
 
 from fieldplan.model.plan import FieldPlan
 from fieldplan.report.pictures.labels import text_width
-from fieldplan.report.pictures.marks import Mark
+from fieldplan.report.pictures.placer import Mark
 from fieldplan.report.pictures.thinned import Thinned
 
 _IN_ENLARGED = ": in the enlarged part"

@@ -20,7 +20,7 @@ STYLE = """
 .edge{fill:none;stroke:#000;stroke-width:.5}
 .excluded{fill:url(#hatch);stroke:#000;stroke-width:.25}
 .open{fill:none;stroke:#fff;stroke-width:.6;stroke-dasharray:.8 1.2}
-.missed{fill:#000;stroke:none}
+.missed{fill:url(#missed);stroke:#000;stroke-width:.25}
 .pass{fill:none;stroke:#0072b2;stroke-width:.2}
 .headland{fill:none;stroke:#d55e00;stroke-width:.22;stroke-dasharray:1.6 .7}
 .turn{fill:none;stroke:#666;stroke-width:.1}
@@ -37,7 +37,9 @@ text{font-family:sans-serif;fill:#000}
 """.strip()
 HATCH = (
     '<defs><pattern id="hatch" width="2" height="2" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-    '<rect width="2" height="2" fill="#fff"/><path d="M0 0V2" stroke="#000" stroke-width=".3"/></pattern></defs>'
+    '<rect width="2" height="2" fill="#fff"/><path d="M0 0V2" stroke="#000" stroke-width=".3"/></pattern>'
+    '<pattern id="missed" width="1.4" height="1.4" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
+    '<rect width="1.4" height="1.4" fill="#fff"/><path d="M0 .7H1.4M.7 0V1.4" stroke="#000" stroke-width=".25"/></pattern></defs>'
 )
 
 

@@ -18,9 +18,10 @@ from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.pictures import legend
-from fieldplan.report.pictures.labels import Box, Room
+from fieldplan.report.pictures.labels import Box, Room, text_box
 from fieldplan.report.pictures.lines import HATCH, STYLE, ground_paths, leg_paths
-from fieldplan.report.pictures.marks import Mark, Marks, arrow_svg
+from fieldplan.report.pictures.marks import Marks
+from fieldplan.report.pictures.placer import Mark, Placer, arrow_svg
 from fieldplan.report.pictures.thinned import Thinned, thinned
 from fieldplan.report.pictures.view import View, views_of, window_at
 from fieldplan.report.words.plain import plain
@@ -29,7 +30,7 @@ from fieldplan.units import FOOT_M
 
 MARGIN_MM = 4.0
 EM_MM = 2.5
-TITLE_MM, BAR_MM, ARROW_MM = 8.0, 8.0, 9.0
+TITLE_MM, BAR_MM, LETTER_MM = 8.0, 8.0, 3.4
 APART_MM = 1.2
 """Lines of passes closer together than this are thinned."""
 INSET_MM = (62.0, 44.0)
@@ -73,7 +74,9 @@ def map_svg(field: FieldPlan, q: Quantities, width_mm: float = 180.0, height_mm:
     room = Room(Box(1.0, top - 1.0, width_mm - 1.0, height_mm - foot - MARGIN_MM + 1.0))
     north_at = _north_at(views, ground, width_mm, top)
     room.take(Box(north_at[0] - 4.5, north_at[1] - 5, north_at[0] + 4.5, north_at[1] + 5))
-    marks = Marks(field, frame, views, room, EM_MM, q).all(thin)
+    for x, y, letter, anchor in _letters(views):
+        room.take(text_box(x, y, letter, LETTER_MM, anchor))
+    marks = Marks(field, frame, Placer(views, room, EM_MM), q).all(thin)
     foot_top = height_mm - foot - MARGIN_MM + 2
     body = [
         *(part for view in views for part in (*ground_paths(field, frame, view), *leg_paths(kept, view))),
@@ -142,13 +145,16 @@ def _north(
     yield f'<g transform="translate({at[0]:.2f} {at[1]:.2f})">{arrow_svg(turn, EM_MM)}</g>'
 
 
+def _letters(views: Sequence[View]) -> Iterator[tuple[float, float, str, str]]:
+    """Letters where one strip goes on in the next: place, letter, and which way it is anchored."""
+    for letter, (view, following) in zip("ABCDEFGH", pairwise(views), strict=False):
+        yield view.left + view.width, view.top + LETTER_MM, letter, "end"
+        yield following.left, following.top + LETTER_MM, letter, "start"
+
+
 def _cuts(views: Sequence[View]) -> Iterator[str]:
-    """Letters where one strip goes on in the next."""
-    for n, (view, following) in enumerate(pairwise(views)):
-        letter = "ABCDEFGH"[n]
-        for one, x, anchor in ((view, view.left + view.width, "end"), (following, following.left, "start")):
-            y = one.top + 3.2
-            yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="3.4" font-weight="bold" text-anchor="{anchor}">{letter}</text>'
+    for x, y, letter, anchor in _letters(views):
+        yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="{LETTER_MM}" font-weight="bold" text-anchor="{anchor}">{letter}</text>'
 
 
 def _foot(
