@@ -26,6 +26,7 @@ from fieldplan.report.pictures.placer import Placer, arrow_svg
 from fieldplan.report.pictures.thinned import thinned
 from fieldplan.report.pictures.view import View, views_of
 from fieldplan.report.text.seed_page import parcel
+from fieldplan.report.words.on_maps import load_text
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 
@@ -120,7 +121,7 @@ class Route:
         """Index of the leg, number and load of each stop."""
         at = [n for n, leg in enumerate(self._legs) if leg.kind == "refill"]
         return [
-            [n, refill.stop, _load(refill.load_kg, self._q)]
+            [n, refill.stop, load_text(refill.load_kg, self._q)]
             for n, refill in zip(at, self._field.supply.refills, strict=True)
         ]
 
@@ -236,12 +237,6 @@ def _view(field: FieldPlan, frame: Frame) -> tuple[View, float]:
 def _joined(steps: Sequence[int]) -> str:
     """Whole numbers with as few characters between them as a path allows."""
     return "".join(f"{step}" if n == 0 or step < 0 else f" {step}" for n, step in enumerate(steps))
-
-
-def _load(load_kg: dict[str, float], q: Quantities) -> str:
-    return (
-        ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in load_kg.items() if kg > 0.005) or "–"
-    )
 
 
 def _named(leg: Leg, q: Quantities) -> str:

@@ -19,6 +19,7 @@ from fieldplan.report.pictures.placer import Mark, Placer, leader_svg
 from fieldplan.report.pictures.stops import poured_at, stop_marks
 from fieldplan.report.pictures.thinned import Thinned
 from fieldplan.report.words.money_and_places import heading_text
+from fieldplan.report.words.on_maps import excluded_text
 from fieldplan.report.words.quantities import Quantities, counted
 
 MAX_NUMBERS = 40
@@ -115,10 +116,8 @@ class Marks:
         """The reason for each piece of excluded ground and its set-back, at it or on a leader."""
         for piece in self._field.field.excluded:
             ground = self._frame.to_plane(piece.ground)
-            text = piece.reason
-            if piece.set_back_m > 0:
-                text += f", {self._q.length(piece.set_back_m)} set-back"
-            yield from self._named(ground.representative_point(), (text, piece.reason), "excluded")
+            texts = (excluded_text(piece, self._q), piece.reason)
+            yield from self._named(ground.representative_point(), texts, "excluded")
 
     def _blocks(self) -> Iterator[Mark]:
         """The name of each block and how its passes run."""
