@@ -80,17 +80,22 @@ def _by_turning_radius(job: Job) -> Iterator[Note]:
 def _as_driven(field: FieldPlan) -> Iterator[Note]:
     """The notes on how a field is covered; turns count as they are driven, with trips to the seed for some."""
     totals = field.totals
-    n_tight = sum(leg.shape == "tight" for leg in field.supply.legs)
-    counts: dict[str, dict[str, Value]] = {
-        "turns-backing": {
+    counts: dict[tuple[str, str], dict[str, Value]] = {
+        ("turns-tight", kind): {
+            "n_tight": sum(leg.shape == "tight" for leg in legs),
+            f"n_{kind}s": len(legs),
+        }
+        for kind in ("turn", "transfer")
+        if (legs := [leg for leg in field.supply.legs if leg.kind == kind])
+    }
+    for case in ("", "more-rounds"):
+        counts["turns-backing", case] = {
             "n_backing": totals.backing,
             "n_turns": totals.turns,
             "reverse_m": totals.reverse_m,
-        },
-        "turns-tight": {"n_tight": n_tight, "n_turns": totals.turns},
-    }
+        }
     for note in field.coverage.notes:
-        own = counts.get(note.code)
+        own = counts.get((note.code, note.case))
         if own is None:
             yield note
         elif next(iter(own.values())):  # else trips to the seed stand for all of them

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import LineString, Point, Polygon
 
 from fieldplan.coverage.directions import edge_directions
 from fieldplan.coverage.heading import pass_costs_s
@@ -30,6 +30,7 @@ _MAX_CUTS = 24
 """Cuts tried on one piece of ground, those at the sharpest corners first."""
 _MIN_PIECE_W = 6.0
 """A piece smaller than a square this many drill widths wide is too small for a block."""
+_HAIR_M = 1e-3
 _BETWEEN_BLOCKS_M = 60.0
 """Assumed distance of moving to another block, driven at turning speed."""
 
@@ -62,7 +63,7 @@ def cut_up(parts: Sequence[Polygon], rig: Rig, maximum: int) -> list[list[Polygo
         ]
         if not possible:
             return stages
-        i, best = max(possible, key=lambda found: (found[1].saved_s, -found[0]))
+        i, best = max(possible, key=lambda found: found[1].rank)
         del pieces[i], cuts[i]
         pieces += best.pieces
         cuts += [_worth_cutting(*piece, rig) for piece in best.pieces]
@@ -75,6 +76,11 @@ class _Cut:
 
     saved_s: float
     pieces: list[tuple[Polygon, float]]
+
+    @property
+    def rank(self) -> tuple[float, float]:
+        """By the time saved and, where that is the same but for rounding, by the ground of the smallest piece."""
+        return round(self.saved_s, 1), min(piece.area for piece, _ in self.pieces)
 
 
 def _cost_s(ground: Polygon, rig: Rig) -> float:
@@ -102,7 +108,10 @@ def _worth_cutting(ground: Polygon, whole_s: float, rig: Rig) -> list[_Cut]:
 
 
 def _cuts(ground: Polygon) -> list[LineString]:
-    """Lines along the edges at corners that point into the ground, the sharpest corners first."""
+    """Lines that go on from edges at corners that point into the ground, the sharpest corners first.
+
+    They begin at the corner: along the edge itself, rounding would tell whether they lie inside.
+    """
     seen = shapely.orient_polygons(shapely.simplify(ground, _SEEN_M), exterior_cw=False)
     west, south, east, north = ground.bounds
     far_m = float(np.hypot(east - west, north - south))  # reaches across the ground from anywhere on it
@@ -116,17 +125,22 @@ def _cuts(ground: Polygon) -> list[LineString]:
             for neighbor in (points[(i - 1) % n], points[(i + 1) % n]):
                 along = points[i] - neighbor
                 found.append((float(turn_deg[i]), points[i], along / np.hypot(*along)))
-    found.sort(key=lambda cut: cut[0])
-    return [
-        LineString([corner - along * far_m, corner + along * far_m])
-        for _, corner, along in found[:_MAX_CUTS]
-    ]
+    found.sort(key=lambda cut: round(cut[0], 3))
+    return [LineString([corner, corner + along * far_m]) for _, corner, along in found[:_MAX_CUTS]]
 
 
 def _pieces(ground: Polygon, line: LineString) -> list[Polygon]:
-    """The pieces of the ground when cut along a line."""
-    inside = shapely.intersection(line, ground)
-    lines = shapely.union_all([ground.boundary, inside])
+    """The pieces of the ground when cut from the beginning of a line to where it first leaves the ground."""
+    corner, far = (np.array(point) for point in line.coords)
+    own = [
+        part
+        for part in shapely.get_parts(shapely.intersection(line, ground))
+        if part.distance(Point(corner)) < _HAIR_M
+    ]
+    inside_m = max((part.length for part in own), default=0.0)
+    # a hair longer: where it leaves the ground is known to rounding only
+    cut = LineString([corner, corner + (far - corner) / line.length * (inside_m + _HAIR_M)])
+    lines = shapely.union_all([ground.boundary, cut])
     cells = shapely.get_parts(shapely.polygonize(list(shapely.get_parts(lines))))
     return [
         cell for cell in cells if isinstance(cell, Polygon) and ground.contains(cell.representative_point())

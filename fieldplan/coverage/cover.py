@@ -10,9 +10,10 @@ from shapely import Polygon
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.directions import directions_about
+from fieldplan.coverage.drive_line import drawn, drive_lines
 from fieldplan.coverage.driven import Driven, driven_with, main_heading
 from fieldplan.coverage.heading import quickest_headings
-from fieldplan.coverage.layout import Layout, lay_out, with_rounds
+from fieldplan.coverage.layout import Layout, along_line, lay_out, with_rounds
 from fieldplan.coverage.notes import notes_on, swings_out_m
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
@@ -30,9 +31,11 @@ NARROW_W, SLIM_W, MORE_ROUNDS = 5.0, 10.0, 2
 """How many rounds are best is hard to foresee where the mean width is less than so many drill widths: on a slim field,
 one round is driven too, on a narrow one also so many more than foreseen."""
 CLOSE_FRAC = 0.01
-"""Routes that take at most this share longer in plain order are compared in the order found for them."""
-MAX_WHOLE_ROUTES = 16
-"""Headings that are judged by the whole route, where an almost convex field has corners sown separately."""
+"""Routes that take at most this share longer in plain order, or as much as the order found for one of them saves, are
+compared in the order found for them."""
+MAX_WHOLE_ROUTES, MAX_ROUTES_FEW_TURNS = 16, 8
+"""Headings that are judged by the whole route, where an almost convex field has corners sown separately, and where it
+has few turns."""
 
 
 def cover(site: Site) -> Coverage:
@@ -62,6 +65,8 @@ def cover(site: Site) -> Coverage:
         gate=driven.gate,
         audit=audit(site.ground, layout.thinned, driven.sowings, driven.covered, site.rig.width_m),
         fenced=layout.room.fenced,
+        drive_line=drawn(layout.line),
+        edge_tolerance_m=layout.line.away_m if layout.line else 0.0,
         swings_out_m=swings_out_m(layout.room, driven.legs),
     )
     plain_extra_s = _plain_extra_s(layout, driven)
@@ -99,16 +104,27 @@ def _weighed(layout: Layout) -> _Choice:
     quick again in the order found for them.
     """
     first = _in_one_piece(layout)
+    lines = [along_line(layout, line) for line in drive_lines(layout.site, layout.around)]
+    first = _best([first, *map(_in_one_piece, lines)])
+    layout = first.layout
     others = [with_rounds(layout, n_rounds) for n_rounds in _likely_rounds(layout, first.driven)]
     choices = [first, *map(_in_one_piece, others)]
     choices += _cut(_best(choices))
-    site, best = layout.site, _best(choices)
-    most_s = (1 + CLOSE_FRAC) * best.driven.total_s(site)
-    close = [choice for choice in choices if choice is best or choice.driven.total_s(site) <= most_s]
-    best = _best([choice.in_quicker_order() for choice in close])
+    site, plain = layout.site, _best(choices)
+    best = plain.in_quicker_order()
+    most_s = (
+        1 + max(CLOSE_FRAC, _search_saves_frac(plain.driven, best.driven, site))
+    ) * plain.driven.total_s(site)
+    close = [choice for choice in choices if choice is not plain and choice.driven.total_s(site) <= most_s]
+    best = _best([best, *(choice.in_quicker_order() for choice in close)])
     if best.whole is not None and not best.saved_s > 0:
         return replace(best, driven=best.whole, whole=None)
     return best
+
+
+def _search_saves_frac(plain: Driven, searched: Driven, site: Site) -> float:
+    """The share of the time of a route that the order found for it saves."""
+    return 1 - searched.total_s(site) / plain.total_s(site) if plain.legs else 0.0
 
 
 def _best(choices: Sequence[_Choice]) -> _Choice:
@@ -144,23 +160,33 @@ def _likely_rounds(layout: Layout, driven: Driven) -> list[int]:
 
 
 def _heading_uncertain(layout: Layout, inner: Sequence[Polygon], driven: Driven) -> bool:
-    """Whether an almost convex field has corners that are sown separately.
+    """Whether an almost convex field has corners that are sown separately, or few turns.
 
-    They can be far from where the passes end, and the choice of heading did not count the path to them.
+    Corners can be far from where the passes end, and the choice of heading did not count the path to them. On a field
+    of few turns it matters which of them fit where they lie.
     """
     open_choice = layout.site.working.heading_deg is None and layout.surroundings is not None
-    return open_choice and len(inner) == 1 and len(driven.sowings[0].blocks) > 1 and layout.almost_convex
+    uncertain = len(driven.sowings[0].blocks) > 1 or driven.n_turns <= MAX_TURNS_WEIGHED
+    return open_choice and len(inner) == 1 and layout.almost_convex and uncertain
 
 
 def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
     """The quickest of these routes: this one, likely headings all round, and headings near the quickest."""
-    rig = layout.site.rig
+    rig, site = layout.site.rig, layout.site
+    searched = driven.in_quicker_order(layout)
+    # where passes end at a slant, much depends on their order, and more at some headings than at others
+    in_order = _search_saves_frac(driven, searched, site) > CLOSE_FRAC
+
+    def driven_along(along: Array) -> Driven:
+        other = driven_with(layout, [inner], along)
+        return other.in_quicker_order(layout) if in_order else other
 
     def quickest(driven: Driven, headings: Array) -> Driven:
-        others = (driven_with(layout, [inner], along) for along in headings)
-        return min([driven, *others], key=lambda other: other.total_s(layout.site))
+        return min([driven, *map(driven_along, headings)], key=lambda other: other.total_s(site))
 
-    driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, MAX_WHOLE_ROUTES))
+    driven = searched if in_order else driven
+    n_most = MAX_WHOLE_ROUTES if len(driven.sowings[0].blocks) > 1 else MAX_ROUTES_FEW_TURNS
+    driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, n_most))
     main = main_heading(layout.site, driven.sowings[0])
     return driven if main is None else quickest(driven, directions_about(main[None, :]))
 

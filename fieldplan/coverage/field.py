@@ -71,11 +71,12 @@ def _driven(
     """The coverage of a field that the drill can work on."""
     terms, astray = places_kept(field, job.terms_for(field.field_id))
     gate, center = terms.gate or field.gate_lonlat, ground.centroid
-    rig = Rig.of(job)
+    rig, own_edge = Rig.of(job), terms.edge or field.edge
     outline = frame.to_plane(field.ground)
     crossings = _crossings(field, frame)
     all_hard = edges.open.is_empty and not crossings
     crossable = [crossing.ground for crossing in crossings]
+    marked = own_edge == "fenced" or not field.fenced_edges.is_empty
     site = Site(
         field_id=field.field_id,
         ground=ground,
@@ -85,6 +86,7 @@ def _driven(
         convergence_deg=frame.convergence_deg(center.x, center.y),
         excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
         fenced=None if all_hard else edges.fenced(outline, ground, crossable, rig),
+        edge_marked=marked,
         fill_m2=math.inf if terms.seed_at is None and job.working.seed_follows else fill_m2,
         seed_at=frame.to_plane(Point(terms.seed_at)) if terms.seed_at else None,
     )

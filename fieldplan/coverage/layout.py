@@ -13,6 +13,7 @@ from shapely import MultiPolygon, Polygon
 
 from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.curved import with_bends
+from fieldplan.coverage.drive_line import DriveLine, left_beside
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
 from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds
@@ -52,7 +53,9 @@ class Layout:
         A copy of the ground for the layout, and how far its edge may lie from the full outline.
     around, n_driven_over
         Where to drive: the same with the holes filled in that are too small to go around, and how many
-        those are.
+        those are; or the ground within the line that is driven in place of its edge.
+    line
+        That line, if it is not the edge itself.
     rounds, headland
         The headland rounds, and the ground that they cover.
     headland_first
@@ -79,6 +82,7 @@ class Layout:
     headland: HeadlandGround
     headland_first: SegmentsInTurn | None
     surroundings: Surroundings | None
+    line: DriveLine | None = None
 
     @property
     def n_rounds(self) -> int:
@@ -141,9 +145,32 @@ def lay_out(site: Site) -> Layout:
 
 def with_rounds(layout: Layout, n_outer: int) -> Layout:
     """The same site with another number of rounds along the edge."""
-    site, around = layout.site, layout.around
-    depths = depths_for(around, site.rig, site.along_wanted, n_outer)
-    return _laid(site, layout.thinned, layout.thinned_m, around, layout.n_driven_over, layout.room, depths)
+    depths = depths_for(layout.around, layout.site.rig, layout.site.along_wanted, n_outer)
+    return _relaid(layout, layout.around, layout.room, depths, layout.line)
+
+
+def along_line(layout: Layout, line: DriveLine) -> Layout:
+    """The same site driven along a line in place of its edge, with the number of rounds that is best there."""
+    site, room = layout.site, layout.room
+    if site.working.headland_rounds is None:
+        depths = depths_for(line.ground, site.rig, site.along_wanted)
+    else:
+        depths = Depths.alike(line.ground, site.working.headland_rounds)
+    if line.outside_m:
+        within = shapely.union_all([room.fenced, line.ground])
+        room = InsideFence(layout.thinned, site.rig, polygons_of(within))
+    return _relaid(layout, line.ground, room, depths, line)
+
+
+def _relaid(
+    layout: Layout, around: MultiPolygon, room: InsideFence, depths: Depths, line: DriveLine | None
+) -> Layout:
+    """The site of a layout, laid out anew."""
+    laid = _laid(layout.site, layout.thinned, layout.thinned_m, around, layout.n_driven_over, room, depths)
+    if line is None:
+        return laid
+    beside = np.array([left_beside(layout.thinned, line)], dtype=object)
+    return replace(laid, line=line, given_up=np.concatenate([laid.given_up, beside]))
 
 
 def _laid(

@@ -46,7 +46,7 @@ def notes_on(
         *_on_rounds(layout),
         *_on_turns(layout, coverage),
         *_on_choices(blocks_saved_s, plain_extra_s),
-        *_on_thinning(layout),
+        *_on_outline(layout),
     )
     return tuple(replace(note, field_id=layout.site.field_id) for note in found)
 
@@ -156,9 +156,15 @@ def _on_choices(blocks_saved_s: float, plain_extra_s: float | None) -> Iterator[
         yield Note(code="order-plain", case="no-longer")
 
 
-def _on_thinning(layout: Layout) -> Iterator[Note]:
+def _on_outline(layout: Layout) -> Iterator[Note]:
     if layout.thinned_m > THIN_M:
         yield Note(code="layout-thinned", values={"smoothed_m": layout.thinned_m})
+    if layout.line is not None:
+        yield Note(
+            code="outline-jagged",
+            case="steps" if layout.line.outside_m else "",
+            values={"away_m": layout.line.away_m, "outside_m": layout.line.outside_m},
+        )
 
 
 def on_edges(field_id: str, open_m: float, edge_m: float) -> tuple[Note, ...]:

@@ -32,6 +32,8 @@ class Site:
     fenced
         The ground whose edges are hard: also that outside open edges, and that which may be crossed with the
         drill lifted. ``None`` if it is the plantable ground.
+    edge_marked
+        Whether somebody has said that edges are fenced: then no line to drive lies outside them.
     lifted
         Excluded ground that passes are driven through with the drill raised.
     fill_m2, seed_at
@@ -49,6 +51,7 @@ class Site:
     convergence_deg: float = 0.0
     excluded: tuple[MultiPolygon, ...] = ()
     fenced: MultiPolygon | None = None
+    edge_marked: bool = False
     lifted: MultiPolygon = field(default_factory=MultiPolygon)
     joined: MultiPolygon | None = None
     fill_m2: float = math.inf

@@ -204,6 +204,10 @@ class Coverage:
     """The stretches of the outer edge that turns and transfers may swing out over."""
     edge_m: float = 0.0
     """Length of the whole outer edge."""
+    drive_line: MultiLineString = field(default_factory=MultiLineString)
+    """The line that is driven in place of an edge with jags; empty where the edge itself is driven."""
+    edge_tolerance_m: float = 0.0
+    """How far that line lies from the edge where it is farthest."""
     notes: tuple[Note, ...] = ()
 
     @property

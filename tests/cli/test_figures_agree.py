@@ -292,3 +292,27 @@ def test_a_note_on_mended_ground_is_in_the_units_of_the_page(
     assert re.search(r"spike of 11\d m at 44\.60200, -95\.69800", shown["metric"])
     assert re.search(r"Excluded: pond [\d.]+ ac; [\d.]+ ac of [\d.]+ ac are plantable", shown["us"])
     assert re.search(r"Excluded: pond [\d.]+ ha; [\d.]+ ha of [\d.]+ ha are plantable", shown["metric"])
+
+
+def test_tight_turns_and_transfers_are_counted_each_for_themselves(tmp_path: Path) -> None:
+    """In the notes on the sample farm as in its legs, trips to the seed among the transfers."""
+    farm = [str(SAMPLES / name) for name in ("farm.geojson", "farm.toml")]
+    out = ["--out", str(tmp_path), "--write", "json", "--legs", "-q"]
+    assert exit_code(["plan", farm[0], "--job", farm[1], "--today", "2027-04-01", *out]) == 0
+    plan = json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))
+    kinds = ("turn", "transfer")
+    said = {
+        (note["field_id"], kind): (note["values"]["n_tight"], note["values"][f"n_{kind}s"])
+        for note in plan["notes"]
+        for kind in kinds
+        if note["code"] == "turns-tight" and f"n_{kind}s" in note["values"]
+    }
+    counted = {}
+    for field in plan["fields"]:
+        for kind in kinds:
+            legs = [leg for leg in field["legs"] if leg["kind"] == kind]
+            n_tight = sum(leg["shape"] == "tight" for leg in legs)
+            if n_tight:
+                counted[field["field_id"], kind] = n_tight, len(legs)
+    assert said == counted
+    assert counted

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from shapely import MultiPolygon
 from strategies import notched_fields, slowly, star_fields
 
-from fieldplan.kernels.region import Region, all_seen, since_inside
+from fieldplan.kernels.region import Region, all_seen, cell_clear_m, since_inside
 
 
 @slowly(30)
@@ -20,6 +20,21 @@ def test_points_are_inside_where_the_library_has_them(field: MultiPolygon, seed:
     assert (
         Region.of(field).contains(points) == shapely.contains_xy(field, points[:, 0], points[:, 1])
     ).all()
+
+
+@slowly(30)
+@given(field=st.one_of(star_fields(), notched_fields()), seed=st.integers(0, 999))
+def test_no_edge_is_nearer_than_cells_know(field: MultiPolygon, seed: int) -> None:
+    """GEOS (`shapely.distance`); cells far inside know of most of the way to the edge."""
+    points, region = _points(field, 300, seed), Region.of(field)
+    known_m = np.array([cell_clear_m(region, x, y) for x, y in points.tolist()])
+    apart_m = shapely.distance(shapely.boundary(field), shapely.points(points))
+    assert (known_m <= apart_m + 1e-9).all()
+    held = shapely.contains_xy(field, points[:, 0], points[:, 1])
+    assert (held[known_m > 0]).all()
+    assert not held[known_m < 0].any()
+    deep = held & (apart_m > 10 / region.cells_per_m)
+    assert (known_m[deep] > apart_m[deep] / 2).all()
 
 
 @slowly(30)

@@ -27,6 +27,7 @@ KINDS = {
     "refills": "Point",
     "missed": "MultiPolygon",
     "excluded": "MultiPolygon",
+    "drive_line": "MultiLineString",
     "gates": "Point",
 }
 _VERTICES_M = 0.99
@@ -67,13 +68,14 @@ _COLUMNS: dict[str, dict[str, type]] = {
     "refills": {"field_id": str, "stop": int, "leg": int, "load": str},
     "missed": {"field_id": str, "missed_m2": float},
     "excluded": {"field_id": str, "reason": str, "excluded_m2": float, "cross": str, "set_back_m": float},
+    "drive_line": {"field_id": str, "edge_tolerance_m": float},
     "gates": {"field_id": str, "kind": str},
 }
 
 
 def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
     """A GeoDataFrame in EPSG:4326 for each layer: fields, headland, passes, turns, refills, missed,
-    excluded, gates.
+    excluded, drive_line, gates.
 
     ``headland`` and ``passes`` are sown center lines; a pass that is sown on several stretches has a line for
     each, all with its ``number``. Columns are SI, with the unit as the ending of their names.
@@ -125,6 +127,7 @@ def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
     rows["refills"] = _refills(field, legs, frame, q)
     rows["missed"] = _missed(field, frame)
     rows["excluded"] = _excluded(field)
+    rows["drive_line"] = _drive_line(field, frame)
     if field.is_drilled:
         rows["gates"] = _gates(field)
     return rows
@@ -136,6 +139,16 @@ def _gates(field: FieldPlan) -> list[dict[str, Any]]:
     return [
         {"field_id": field.field.field_id, "kind": kind, "geometry": Point(at)} for kind, at in openings
     ]
+
+
+def _drive_line(field: FieldPlan, frame: Frame) -> Rows:
+    """The line that is driven in place of an edge with jags."""
+    coverage = field.coverage
+    if coverage.drive_line.is_empty:
+        return []
+    (line,) = _to_lonlat([coverage.drive_line], frame.to_lonlat)
+    field_id = field.field.field_id
+    return [{"field_id": field_id, "edge_tolerance_m": coverage.edge_tolerance_m, "geometry": line}]
 
 
 def _drawn(leg: Leg) -> BaseGeometry:

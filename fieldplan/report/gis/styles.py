@@ -14,6 +14,7 @@ _LINES = {
     "headland": ("213,94,0", "0.4", "dash"),
     "passes": ("0,114,178", "0.3", "solid"),
     "turns": ("102,102,102", "0.2", "dot"),
+    "drive_line": ("0,0,0", "0.2", "dash"),
 }
 _LOOKS = {
     "turns": (

@@ -170,6 +170,8 @@ def _legend(field: FieldPlan) -> str:
         parts.append("Hatched: excluded.")
     if not field.coverage.open_edge.is_empty:
         parts.append("Outline with gaps: open edge, over which turns may swing out.")
+    if not field.coverage.drive_line.is_empty:
+        parts.append("Dotted line: driven in place of the outline's jags.")
     if field.coverage.audit.missed_ground.geoms:
         parts.append("Black: missed.")
     return " ".join(parts)

@@ -82,6 +82,16 @@ PHRASES: dict[str, Phrase] = {
     "order-plain/no-longer": Phrase(
         "Passes are driven in the plain order: here it takes no longer than the order with the least turning."
     ),
+    "outline-jagged": Phrase(
+        "The outline has jags smaller than the drill. A straighter line up to {away_m:2} inside it is driven: see the "
+        "layer 'drive_line'. Acres and ground covered are measured on the outline."
+    ),
+    "outline-jagged/steps": Phrase(
+        "The outline is drawn in steps, so it knows the edge to {outside_m:2} at best. A straighter line up to "
+        "{away_m:2} from it, and no more than {outside_m:2} outside, is driven: see the layer 'drive_line'. Where a "
+        "fence or a ditch is the edge, say so (edge = \"fenced\" for the field, or a line in the layer 'edges'), and "
+        "the line lies inside. Acres and ground covered are measured on the outline."
+    ),
     "parts-apart": Phrase(
         "The field is in {n_parts} separate parts: the path from one to the next is straight, where they are nearest."
     ),
