@@ -15,8 +15,10 @@ from fieldplan.report.words.quantities import Quantities, counted
 
 _BRING = "Bring this to each parcel. Tick what is packed, then what is returned."
 _STOCK = {
-    "us-letter": "Labels of 4 by 2 inches, two across and five down; print at actual size.",
-    "a4": "Labels of 99 by 57 mm, two across and five down; print at actual size.",
+    ("us-letter", "us"): "4 by 2 inches",
+    ("us-letter", "metric"): "102 by 51 mm",
+    ("a4", "us"): "3.9 by 2.2 inches",
+    ("a4", "metric"): "99 by 57 mm",
 }
 """Sizes of ten-a-sheet stock; how it lies on the sheet is common practice, no source."""
 
@@ -52,7 +54,7 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper, *, mixed: bool = True)
             "title": plain(f"Seed labels: {', '.join(parcel(field) for field in plan.fields[:MAX_NAMED])}")
             + (f" and {len(plan.fields) - MAX_NAMED} more" if len(plan.fields) > MAX_NAMED else ""),
             "paper": paper,
-            "intro": " ".join((_BRING, *_about(len(wanted), len(every), paper, mixed=mixed))),
+            "intro": " ".join((_BRING, *_about(len(wanted), len(every), paper, q, mixed=mixed))),
             "labels": labels,
             "manifest": _manifest(plan, q),
         },
@@ -68,9 +70,10 @@ def is_mixed(batch: Batch) -> bool:
     return len(batch.portions) > 1
 
 
-def _about(n_labels: int, n_batches: int, paper: Paper, *, mixed: bool) -> Iterator[str]:
+def _about(n_labels: int, n_batches: int, paper: Paper, q: Quantities, *, mixed: bool) -> Iterator[str]:
     if n_labels:
-        yield _STOCK[paper]
+        size = _STOCK[paper, q.system]
+        yield f"Labels of {size}, two across and five down; print at actual size."
     others = n_batches - n_labels
     if others and mixed:
         yield f"{counted(others, 'batch', 'batches')} of one lot get none: pour from the bags (--write bag-labels)."
