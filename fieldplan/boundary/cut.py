@@ -114,6 +114,7 @@ def _cut(field: Field, exclusions: Sequence[Exclusion]) -> tuple[Field, list[int
                     area_m2=piece.area * to_m2,
                     cross=exclusions[i].cross,
                     headland=exclusions[i].headland,
+                    set_back_m=exclusions[i].set_back_m,
                 )
             )
     kept = _pieces(shapely.difference(ground, shapely.union_all(taken)))

@@ -61,7 +61,11 @@ SECTIONS: dict[str, Rows] = {
         ("page", "plan.html, one file that needs no network: maps that play the route, tables to print"),
         (
             "sheet, setup, labels",
-            "PDF: two pages a field, the set-up card, a label for each batch [sheets]",
+            "PDF: two pages a field, the set-up card, a label for each batch that is mixed, ten a sheet [sheets]",
+        ),
+        (
+            "bag-labels",
+            "PDF: labels for seed of one lot too, which comes in bags with a tag [sheets]",
         ),
         ("order", "seed-order.xlsx, the seed order with formulas you can change [sheets]"),
         ("svg, png", "a map of each field to scale, where the hours go, the odds by days"),

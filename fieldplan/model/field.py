@@ -43,6 +43,7 @@ class ExcludedGround:
 
     ``cross`` is "lifted" where the drill may be driven over it lifted, else empty. ``headland`` says whether
     headland rounds are laid along it then, so that passes end there; ``None`` leaves that to the plan.
+    ``set_back_m`` is the distance kept from what was drawn; it is part of ``ground``.
     """
 
     reason: str
@@ -50,6 +51,7 @@ class ExcludedGround:
     area_m2: float
     cross: Literal["", "lifted"] = ""
     headland: HeadlandWord | None = None
+    set_back_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

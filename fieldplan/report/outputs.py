@@ -22,7 +22,7 @@ from fieldplan.report.files import Writer
 from fieldplan.report.gis import fiboa, geopackage, gpx, kml, task_data, vector_files
 from fieldplan.report.html import page
 from fieldplan.report.output import Asked, Output, PaperAsked, PlanAsked, SeasonAsked
-from fieldplan.report.paper import document, handover, load_list, month_board, sheet
+from fieldplan.report.paper import document, handover, labels, load_list, month_board, sheet
 from fieldplan.report.pictures import files, season_svg
 
 PLAN: tuple[Output[PlanAsked], ...] = (
@@ -31,7 +31,8 @@ PLAN: tuple[Output[PlanAsked], ...] = (
     page.OUTPUT,
     sheet.SHEETS,
     sheet.CARDS,
-    sheet.LABELS,
+    labels.LABELS,
+    labels.BAG_LABELS,
     load_list.OUTPUT,
     order_xlsx.OUTPUT,
     files.SVG,

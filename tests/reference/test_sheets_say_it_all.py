@@ -113,8 +113,8 @@ def test_a_picture_says_how_large_it_prints(folder: Path) -> None:
     assert (across, down, metre) == (5906, 5906, 1)
 
 
-def test_long_names_stay_on_the_paper_and_long_labels_go_on(tmp_path: Path) -> None:
-    """A name without a space is broken, not cut; a batch of many seeds takes several labels and loses
+def test_long_names_stay_on_the_paper_and_on_one_label(tmp_path: Path) -> None:
+    """A name without a space is broken, not cut; a batch of many seeds has one label and loses
     none.
     """
     names = [f"{LONG}{n}" for n in range(9)]
@@ -139,14 +139,13 @@ def test_long_names_stay_on_the_paper_and_long_labels_go_on(tmp_path: Path) -> N
         "--out",
         str(tmp_path / "out"),
         "--write",
-        "labels,sheet",
+        "labels,bag-labels,sheet",
     )
     text = "".join(
         page.extract_text() for page in PdfReader(tmp_path / "out" / "seed-labels.pdf").pages[1:]
     )
     closed = "".join(text.split()).replace("\u200b", "")
     assert all(f"{name}(LOT{n})" in closed for n, name in enumerate(names))
-    assert "label1of" in closed
     for page in PdfReader(tmp_path / "out" / "field-sheets.pdf").pages:
         page.extract_text(visitor_text=lambda text, _cm, tm, _font, _size: _within(text, tm))
 

@@ -43,6 +43,7 @@ def write_order(plan: Plan, q: Quantities, path: Path) -> None:
             number=book.add_format({"num_format": "#,##0.00"}),
         )
         sheet.write_row(0, 0, _headings(plan, q), formats.bold)
+        sheet.set_row(0, 48)  # three lines: no program fits the height before it is shown
         for row, line in enumerate(plan.order, start=1):
             _write_line(sheet, formats, row, line, q.mass_unit_kg)
         if plan.order:

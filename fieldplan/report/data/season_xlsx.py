@@ -16,6 +16,8 @@ from fieldplan.report.words.sentences import sentence
 
 _NUMBERS = ("working_days", "acres", "hours", "waiting_days", "tow_m")
 _DAYS = ("first_day", "last_day")
+_LINE_PT, _LETTERS = 15.0, 62
+"""Height of a line, and letters of a wide column that fit one."""
 
 
 def write_season(season: Season, q: Quantities, path: Path) -> None:
@@ -24,17 +26,18 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
         bold = book.add_format({"bold": True})
         day_format = book.add_format({"num_format": "ddd yyyy-mm-dd"})
         wrapped = book.add_format({"text_wrap": True, "valign": "top"})
-        sheet = _sheet(
-            book, "bookings", [name if name != "acres" else q.area_word for name in COLUMNS], bold
-        )
+        sheet = _sheet(book, "bookings", [_heading(name, q) for name in COLUMNS], bold)
         for row, placement in enumerate(season.placements, start=1):
             for column, (name, text) in enumerate(zip(COLUMNS, booking_cells(placement, q), strict=True)):
-                if name in _NUMBERS:
+                if name == "tow_m":
+                    sheet.write_number(row, column, round(placement.tow_m / q.far_m, 1))
+                elif name in _NUMBERS:
                     sheet.write_number(row, column, float(text.replace(",", "")))
                 elif name in _DAYS:
                     sheet.write_datetime(row, column, datetime.fromisoformat(text), day_format)
                 else:
                     sheet.write_string(row, column, text, wrapped)
+            sheet.set_row(row, _height(sentence(placement.reason, q)))
         sheet.set_column(COLUMNS.index("reason"), COLUMNS.index("reason"), 60, wrapped)
         sheet = _sheet(book, "not served", ["request", "renter", "reason", "what would change it"], bold)
         for row, refused in enumerate(season.refusals, start=1):
@@ -46,12 +49,25 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
             )
             for column, text in enumerate(cells):
                 sheet.write_string(row, column, plain(text), wrapped)
+            sheet.set_row(row, _height(*cells[2:]))
         sheet.set_column(2, 3, 60, wrapped)
         _days(
             season,
             _sheet(book, "days", ["day", *(plain(drill.name) for drill in season.program.drills)], bold),
             day_format,
         )
+
+
+def _heading(name: str, q: Quantities) -> str:
+    """The name of a column in words, with its unit."""
+    if name == "acres":
+        return q.area_word
+    return f"tow, {q.far_word}" if name == "tow_m" else name.replace("_", " ")
+
+
+def _height(*texts: str) -> float:
+    """The height of a row whose wide columns hold these texts: no program fits it before it is shown."""
+    return _LINE_PT * max(1 + len(text) // _LETTERS for text in texts)
 
 
 def _days(season: Season, sheet: Any, day_format: Any) -> None:

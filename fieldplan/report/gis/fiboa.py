@@ -55,7 +55,7 @@ def _feature(field: FieldPlan, name: str) -> dict[str, Any]:
             "collection": COLLECTION,
             "metrics:area": round(field.field.mapped_m2, 2),
             "metrics:perimeter": round(perimeter, 2),
-            "category": "operational",
+            "category": ["operational"],
             "determination:method": "unknown",
             "name": plain(field.field.name),
         },

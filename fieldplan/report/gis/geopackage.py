@@ -14,6 +14,8 @@ from fieldplan.report.gis.styles import add_styles
 from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.words.quantities import Quantities
 
+VERSION = "1.2"
+"""Of the standard: desktop maps of some years ago warn of later ones, and nothing here needs those."""
 _FIXED_DATE = "2000-01-01T00:00:00.000Z"
 """Written instead of today's date, so that the same plan gives the same bytes."""
 
@@ -51,6 +53,7 @@ def write_geopackage(plan: Plan, q: Quantities, path: Path) -> None:
                 path,
                 layer=layer,
                 driver="GPKG",
+                dataset_options={} if path.exists() else {"VERSION": VERSION},
                 geometry_type=kind_of(layer, frame),
                 append=path.exists(),
             )

@@ -14,12 +14,14 @@ from fieldplan.plane.frame import frame_near
 from fieldplan.report.gis.guidance import guidance_line
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.money_and_places import heading_text
+from fieldplan.report.words.on_maps import load_text
 from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import Quantities
 
 _NAMESPACE = "http://www.topografix.com/GPX/1/1"
 
 
-def gpx_bytes(plan: Plan) -> bytes:
+def gpx_bytes(plan: Plan, q: Quantities) -> bytes:
     """GPX 1.1: waypoints, then routes, then tracks, as its schema orders them.
 
     Only one guidance line per block is a route: with every pass a handheld could not be read.
@@ -28,10 +30,14 @@ def gpx_bytes(plan: Plan) -> bytes:
     ----------
     plan
         The plan to write.
+    q
+        Units of the loads at stops.
     """
     ET.register_namespace("", _NAMESPACE)
     root = ET.Element(f"{{{_NAMESPACE}}}gpx", {"version": "1.1", "creator": "fieldplan"})
-    for part in (_waypoints, _lines, _tracks):
+    for field in plan.fields:
+        _waypoints(root, field, q)
+    for part in (_lines, _tracks):
         for field in plan.fields:
             part(root, field)
     ET.indent(root, " ")
@@ -39,16 +45,23 @@ def gpx_bytes(plan: Plan) -> bytes:
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
 
 
-def _waypoints(root: ET.Element, field: FieldPlan) -> None:
+def _waypoints(root: ET.Element, field: FieldPlan, q: Quantities) -> None:
     frame = frame_near(field.field.ground)
-    places = [("gate", field.gate_lonlat)] if field.is_drilled else []
-    places += [(f"seed stand {n}", at) for n, at in enumerate(field.further_stands_lonlat, start=2)]
+    places = [("gate", field.gate_lonlat, "")] if field.is_drilled else []
+    places += [(f"seed stand {n}", at, "") for n, at in enumerate(field.further_stands_lonlat, start=2)]
     places += [
-        (f"stop {stop.stop}", frame.point_to_lonlat(stop.sowing_stops_at.x, stop.sowing_stops_at.y))
+        (
+            f"stop {stop.stop}",
+            frame.point_to_lonlat(stop.sowing_stops_at.x, stop.sowing_stops_at.y),
+            load_text(stop.load_kg, q),
+        )
         for stop in field.supply.refills
     ]
-    for name, (lon, lat) in places:
-        _text(_point(root, "wpt", lon, lat), "name", f"{field.field.field_id} {name}")
+    for name, (lon, lat), says in places:
+        point = _point(root, "wpt", lon, lat)
+        _text(point, "name", f"{field.field.field_id} {name}")
+        if says:
+            _text(point, "desc", says)
 
 
 def _lines(root: ET.Element, field: FieldPlan) -> None:
@@ -90,5 +103,5 @@ def _text(parent: ET.Element, tag: str, text: str) -> None:
 OUTPUT: Output[PlanAsked] = Output(
     name="gpx",
     words="for a handheld",
-    make=lambda asked: {"plan.gpx": of_bytes(lambda: gpx_bytes(asked.plan))},
+    make=lambda asked: {"plan.gpx": of_bytes(lambda: gpx_bytes(asked.plan, asked.q))},
 )

@@ -14,25 +14,32 @@ from fieldplan.plane.date_line import as_written
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.data.zips import zip_of
 from fieldplan.report.output import Output, PlanAsked, of_bytes
+from fieldplan.report.words.on_maps import excluded_text, load_text
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
 
 _NAMESPACE = "http://www.opengis.net/kml/2.2"
-_STYLES = {"fields": ("ff000000", 2.0), "headland": ("ff005ed5", 1.5), "passes": ("ffb27200", 1.0)}
+_STYLES = {
+    "fields": ("ff000000", 2.0),
+    "excluded": ("ff4040c0", 2.0),
+    "headland": ("ff005ed5", 1.5),
+    "passes": ("ffb27200", 1.0),
+}
 """Line colors as aabbggrr, and widths."""
 _SOWN = (("headland", "Headland", "headland", "headland segment"), ("pass", "Passes", "passes", "pass"))
 """Kinds of sown legs: the name of their folder, their style, and what each is called."""
 
 
 def kml_bytes(plan: Plan, q: Quantities) -> bytes:
-    """KML 2.2: a folder for each field with its outline, headland, passes, stops and gate.
+    """KML 2.2: a folder for each field with its outline, excluded ground, headland, passes, stops with their loads,
+    and gate.
 
     Parameters
     ----------
     plan
         The plan to write.
     q
-        Units of the acres at each outline.
+        Units of the acres at each outline, of set-backs and of loads.
     """
     ET.register_namespace("", _NAMESPACE)
     root = ET.Element(f"{{{_NAMESPACE}}}kml")
@@ -77,13 +84,16 @@ def _field(document: ET.Element, field: FieldPlan, q: Quantities) -> None:
         f"meter_{q.area_word}": totals.drilled_m2 / q.area_unit_m2,
     }
     _placemark(folder, field.field.field_id, "fields", field.field.ground, figures)
+    for piece in field.field.excluded:
+        _placemark(folder, excluded_text(piece, q), "excluded", piece.ground)
     for kind, title, style, name in _SOWN:
         inner = _child(folder, "Folder")
         _text(inner, "name", title)
         for leg in (timed.leg for timed in field.time.legs if timed.leg.kind == kind):
             _placemark(inner, f"{name} {leg.number}", style, frame.to_lonlat(leg.line))
     for refill in field.supply.refills:
-        _placemark(folder, f"refill stop {refill.stop}", "", frame.to_lonlat(refill.sowing_stops_at))
+        place = frame.to_lonlat(refill.sowing_stops_at)
+        _placemark(folder, f"refill stop {refill.stop}", "", place, says=load_text(refill.load_kg, q))
     if field.is_drilled:
         _placemark(folder, "gate", "", shapely.Point(field.gate_lonlat))
     for n, at in enumerate(field.further_stands_lonlat, start=2):
@@ -96,10 +106,13 @@ def _placemark(
     style: str,
     geometry: BaseGeometry,
     figures: Mapping[str, float] | None = None,
+    says: str = "",
 ) -> None:
-    """A placemark; its parts are in the order of the schema: figures before the geometry."""
+    """A placemark; its parts are in the order of the schema: text and figures before the geometry."""
     mark = _child(parent, "Placemark")
     _text(mark, "name", name)
+    if says:
+        _text(mark, "description", says)
     if style:
         _text(mark, "styleUrl", f"#{style}")
     if figures:

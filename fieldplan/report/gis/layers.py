@@ -14,6 +14,7 @@ from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.plane.date_line import as_written
 from fieldplan.plane.frame import Frame, frame_near
+from fieldplan.report.words.on_maps import load_text
 from fieldplan.report.words.quantities import Quantities
 
 Row = dict[str, Any]
@@ -66,7 +67,7 @@ _COLUMNS: dict[str, dict[str, type]] = {
     },
     "refills": {"field_id": str, "stop": int, "leg": int, "load": str},
     "missed": {"field_id": str, "missed_m2": float},
-    "excluded": {"field_id": str, "reason": str, "excluded_m2": float, "cross": str},
+    "excluded": {"field_id": str, "reason": str, "excluded_m2": float, "cross": str, "set_back_m": float},
     "drive_line": {"field_id": str, "edge_tolerance_m": float},
     "gates": {"field_id": str, "kind": str},
 }
@@ -206,7 +207,7 @@ def _refills(field: FieldPlan, legs: Sequence[Leg], frame: Frame, q: Quantities)
             "field_id": field.field.field_id,
             "stop": refill.stop,
             "leg": number,
-            "load": ", ".join(f"{box} {q.mass(kg)} {q.mass_unit}" for box, kg in refill.load_kg.items()),
+            "load": load_text(refill.load_kg, q),
             "geometry": frame.to_lonlat(refill.sowing_stops_at),
         }
         for number, refill in zip(numbers, field.supply.refills, strict=True)
@@ -231,6 +232,7 @@ def _excluded(field: FieldPlan) -> Rows:
             "reason": piece.reason,
             "excluded_m2": piece.area_m2,
             "cross": piece.cross,
+            "set_back_m": piece.set_back_m,
             "geometry": piece.ground,
         }
         for piece in field.field.excluded

@@ -22,17 +22,21 @@ from fieldplan.report.data.zips import zip_of
 from fieldplan.report.gis.guidance import guidance_line
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.money_and_places import heading_text
+from fieldplan.report.words.on_maps import excluded_text, load_text
 from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.version import VERSION
 
 LONGEST = 32
+OBSTACLE = "6"
+"""The type of a polygon that is an obstacle."""
 SETPOINT_MASS = "0006"
 """Data dictionary entity 6, setpoint mass per area, in mg/m²."""
 _MG_PER_KG = 1_000_000
 Version = Literal[3, 4] | int
 
 
-def task_data(plan: Plan, version: Version) -> bytes:
+def task_data(plan: Plan, version: Version, q: Quantities) -> bytes:
     """TASKDATA.XML of a whole job.
 
     Parameters
@@ -41,6 +45,8 @@ def task_data(plan: Plan, version: Version) -> bytes:
         The plan to write.
     version
         Major version of the standard, 3 or 4.
+    q
+        Units of loads and set-backs in the names of stops and excluded ground.
     """
     root = ET.Element(
         "ISO11783_TaskData",
@@ -59,7 +65,7 @@ def task_data(plan: Plan, version: Version) -> bytes:
     for (species, lot), key in products.items():
         ET.SubElement(root, "PDT", {"A": key, "B": _short(f"{species} {lot}")})
     for number, field in enumerate(plan.fields, start=1):
-        _field(root, field, number, version)
+        _field(root, field, number, version, q)
     for number, field in enumerate(plan.fields, start=1):
         if field.is_drilled:
             _task(root, field, number, products)
@@ -68,12 +74,13 @@ def task_data(plan: Plan, version: Version) -> bytes:
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
 
 
-def _field(root: ET.Element, field: FieldPlan, number: int, version: int) -> None:
-    """A field with its boundary, lines and gate, in the order of elements of its version."""
+def _field(root: ET.Element, field: FieldPlan, number: int, version: int, q: Quantities) -> None:
+    """A field with its boundary, excluded ground, lines, gate and stops, in the order of elements of its version."""
     name = _short(f"{field.field.field_id} {field.field.name}")
     attributes = {"A": f"PFD{number}", "C": name, "D": str(round(field.field.mapped_m2))}
     element = ET.SubElement(root, "PFD", attributes)
     _boundary(element, field, version)
+    _excluded(element, field, q)
     frame = frame_near(field.field.ground)
     blocks = [block for sowing in field.coverage.sowings for block in sowing.blocks]
     if version == 3:
@@ -82,6 +89,7 @@ def _field(root: ET.Element, field: FieldPlan, number: int, version: int) -> Non
     lon, lat = field.gate_lonlat
     kind = "3" if version == 4 else "2"  # field access in version 4, any point in version 3
     ET.SubElement(element, "PNT", {"A": kind, "B": "gate", "C": f"{lat:.9f}", "D": f"{lon:.9f}"})
+    _stops(element, field, frame, q)
     if version == 4:
         for k, block in enumerate(blocks, start=1):
             _line(_pattern(element, block, f"{number}{k:03d}"), block, frame, field, version)
@@ -97,6 +105,28 @@ def _boundary(element: ET.Element, field: FieldPlan, version: int) -> None:
     boundary = ET.SubElement(element, "PLN", {"A": "1", "C": str(round(field.field.mapped_m2))})
     for part in parts:
         _polygon(boundary, part)
+
+
+def _excluded(element: ET.Element, field: FieldPlan, q: Quantities) -> None:
+    """Excluded ground as obstacles, a polygon for each part, named by its reason and set-back."""
+    for piece in field.field.excluded:
+        for part in as_written(piece.ground).geoms:
+            if isinstance(part, Polygon):
+                about = {
+                    "A": OBSTACLE,
+                    "B": _short(excluded_text(piece, q)),
+                    "C": str(round(_area(field, part))),
+                }
+                _polygon(ET.SubElement(element, "PLN", about), part)
+
+
+def _stops(element: ET.Element, field: FieldPlan, frame: Frame, q: Quantities) -> None:
+    """Where the drill leaves its pass for each refill, named by its number and load."""
+    for refill in field.supply.refills:
+        lon, lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
+        name = _short(f"stop {refill.stop}: {load_text(refill.load_kg, q)}")
+        about = {"A": "2", "B": name, "C": f"{lat:.9f}", "D": f"{wrapped_deg(lon):.9f}"}
+        ET.SubElement(element, "PNT", about)
 
 
 def _pattern(element: ET.Element, block: Block, key: str) -> ET.Element:
@@ -147,14 +177,15 @@ def _short(text: str) -> str:
     return plain(text).strip()[:LONGEST]
 
 
-def _zipped(plan: Plan, version: Version) -> bytes:
-    return zip_of("TASKDATA/TASKDATA.XML", task_data(plan, version))
+def _zipped(plan: Plan, version: Version, q: Quantities) -> bytes:
+    return zip_of("TASKDATA/TASKDATA.XML", task_data(plan, version, q))
 
 
 OUTPUT: Output[PlanAsked] = Output(
     name="taskdata",
     words="ISO 11783-10, version 4 and 3",
     make=lambda asked: {
-        f"taskdata-v{version}.zip": of_bytes(partial(_zipped, asked.plan, version)) for version in (4, 3)
+        f"taskdata-v{version}.zip": of_bytes(partial(_zipped, asked.plan, version, asked.q))
+        for version in (4, 3)
     },
 )

@@ -86,7 +86,7 @@ def _row(
 
 def _maps(fields: Sequence[FieldPlan], q: Quantities) -> Iterator[str]:
     for number, planned in enumerate(fields):
-        drawn = _image(map_svg(planned, us=q.system == "us"), f"Map of {parcel(planned)}")
+        drawn = _image(map_svg(planned, q), f"Map of {parcel(planned)}")
         opened = "" if number else ' open="open"'
         yield f"<details{opened}><summary>{_text(parcel(planned))}</summary>{drawn}</details>"
 

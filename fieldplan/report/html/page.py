@@ -1,38 +1,53 @@
-"""The plan as one HTML file that opens without a network: maps that pan, zoom and play, and tables that
-print.
+"""The plan as one HTML file that opens without a network, on a phone and on paper.
+
+What is heavy, maps and tables of each field, stands in ``noscript``: without script it is there, with script it is
+drawn when it is scrolled to or printed.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
-from html import escape
+from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from typing import Any
 
-from fieldplan.facts import case_of
-from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.documents.load_list import load_list_parts
+from fieldplan.report.html.route import Route
+from fieldplan.report.html.tags import grouped_table, held, listed, table, text, text_block
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
-from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.pictures.starts_svg import starts_svg
 from fieldplan.report.text.plan.short import short_lines
 from fieldplan.report.text.plan_page import page, title_of
 from fieldplan.report.words.notes import warning_lines
-from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, hours
+from fieldplan.report.words.page import MAP_HELP, NO_SCRIPT, WORDS
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import parcel
-from fieldplan.report.words.sentences import sentence
+from fieldplan.units import FOOT_M, POUND_KG
 
 _META = (
     '<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">\n'
+    '<meta name="color-scheme" content="light dark">\n'
     '<meta http-equiv="Content-Security-Policy" content="'
-    "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'\">"
+    "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">"
 )
 """The page may load nothing: it works without a network, and what is in a file cannot call one."""
+_SCRIPTS = ("words.js", "map.js", "marks.js", "position.js", "page.js")
+_CONTROLS = (
+    '<div class="bar" role="group" aria-label="map"><button type="button" data-do="in" aria-label="closer">+</button>'
+    '<button type="button" data-do="out" aria-label="farther">−</button>'
+    '<button type="button" data-do="all">whole field</button>'
+    '<button type="button" data-do="where" aria-pressed="false">where am I?</button></div>'
+    '<div class="bar legs" role="group" aria-label="route"><input type="range" min="0" value="0" aria-label="leg of the route">'
+    '<button type="button" data-do="play" aria-pressed="false">play</button>'
+    '<button type="button" data-do="back">leg before</button><button type="button" data-do="next">next leg</button>'
+    '<button type="button" data-do="done">done up to here</button>'
+    '<button type="button" data-do="undone">not done from here on</button></div>'
+    '<p class="caption" role="status"></p><p class="position" role="status"></p>'
+    '<p class="left"></p><p class="kept"></p>'
+)
 
 
 def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
@@ -48,149 +63,133 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         The reader's units.
     """
     folder = files("fieldplan.report.html")
-    css, script = (folder.joinpath(name).read_text(encoding="utf-8") for name in ("page.css", "page.js"))
-    title = _text(title_of(plan, boundary_name))
+    css = folder.joinpath("page.css").read_text(encoding="utf-8")
+    script = "".join(folder.joinpath(name).read_text(encoding="utf-8") for name in _SCRIPTS)
+    title = text(title_of(plan, boundary_name))
+    whole = text_block(page(plan, boundary_name, q, every_stop=True))
     parts = [
         "<!doctype html>",
         f'<html lang="en"><head>{_META}',
         f"<title>{title}</title><style>{css}</style></head><body>",
-        f"<h1>{title}</h1>{_list(short_lines(plan, q))}",
-        f'<nav aria-label="fields"><ul>{_links(plan)}</ul></nav>',
-        f"<section><h2>Hours and odds</h2>{_drawn(hours_svg(plan))}{_drawn(odds_svg(plan))}{_starts(plan)}</section>",
+        f"<header><h1>{title}</h1>{listed(short_lines(plan, q))}<noscript><p class=note>{NO_SCRIPT}</p></noscript></header>",
+        _find(len(plan.fields)),
+        f'<main><section id="fields"><h2>Fields</h2><ul class="fields">{_links(plan, q)}</ul></section>',
+        '<section id="hours"><h2>Hours and odds</h2>'
+        + held(
+            _chart("Hours by field", hours_svg(plan))
+            + _chart("Odds by days booked", odds_svg(plan))
+            + _chart("Odds by start", starts_svg(plan))
+        )
+        + "</section>",
         *(_field(plan, field, i, q) for i, field in enumerate(plan.fields)),
-        f"<section><h2>Load list</h2>{_load_list(plan, q)}</section>",
-        f"<section><h2>Everything</h2>{_whole_page(plan, boundary_name, q)}</section>",
-        f"<script>{script}</script></body></html>",
+        f'<section id="loads"><h2>Load list</h2>{held(_load_list(plan, q))}</section>',
+        '<section id="everything"><h2>Everything</h2>'
+        + held(
+            f'<div class="scroll" tabindex="0" role="region" aria-label="the whole plan as text"><pre>{whole}</pre></div>'
+        )
+        + "</section></main>",
+        f'<template id="controls">{_CONTROLS}</template>',
+        f'<script type="application/json" id="page-data">{_data(q)}</script>',
+        f'<script>"use strict";(() => {{\n{script}}})();</script></body></html>',
     ]
     return "\n".join(parts) + "\n"
 
 
-def _links(plan: Plan) -> str:
-    return "".join(
-        f'<li><a href="#f{i}">{_text(parcel(field))}</a></li>' for i, field in enumerate(plan.fields)
+def _find(n_fields: int) -> str:
+    """The bar that stays in sight: back to the list, and a field by its name."""
+    return (
+        f'<nav aria-label="fields"><a href="#fields">Fields ({n_fields})</a>'
+        '<label class="find" hidden>find <input type="search" autocomplete="off"></label>'
+        '<span class="found" role="status"></span><ul class="matches" hidden></ul></nav>'
     )
 
 
-def _whole_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
-    text = page(plan, boundary_name, q, every_stop=True)
-    return f'<div class="scroll"><pre>{_text_block(text)}</pre></div>'
+def _links(plan: Plan, q: Quantities) -> str:
+    return "".join(
+        f'<li><a href="#f{i}">{text(parcel(field))}</a> {q.area(field.totals.plantable_m2)} {q.area_unit} <span class="state"></span></li>'
+        for i, field in enumerate(plan.fields)
+    )
+
+
+def _data(q: Quantities) -> str:
+    """Words and units for the script."""
+    us = q.system == "us"
+    units = {
+        "areaM2": q.area_unit_m2,
+        "area": q.area_word,
+        "massKg": POUND_KG if us else 1.0,
+        "mass": q.mass_unit,
+        "lengthM": FOOT_M if us else 1.0,
+        "length": "ft" if us else "m",
+    }
+    return json.dumps({"words": WORDS, "units": units}).replace("<", "\\u003c")
+
+
+def _chart(title: str, svg: str) -> str:
+    """A picture that can be scrolled to by keyboard; nothing without one."""
+    if not svg:
+        return ""
+    return f'<figure class="chart" tabindex="0" role="group" aria-label="{title}">{svg}</figure>'
 
 
 def _load_list(plan: Plan, q: Quantities) -> str:
     """The trips of the truck, and where all of each lot goes."""
     return "".join(
-        (f"<h3>{_text(part.name)}</h3>" if part.name else "")
-        + (_table({"header": part.header, "rows": part.rows}, part.left) if part.rows else "")
-        + "".join(f"<p>{_text(line)}</p>" for line in part.lines)
+        (f"<h3>{text(part.name)}</h3>" if part.name else "")
+        + (
+            table(part.name or "What is put down", {"header": part.header, "rows": part.rows}, part.left)
+            if part.rows
+            else ""
+        )
+        + "".join(f"<p>{text(line)}</p>" for line in part.lines)
         for part in load_list_parts(plan, q)
     )
 
 
 def _field(plan: Plan, field: FieldPlan, index: int, q: Quantities) -> str:
-    """The section of a field; its legs stand in it as data for the script that plays them."""
+    """The section of a field: warnings, map, figures, tables."""
     sheet = sheet_of(plan, field, q, on_paper=False)
-    legs = _legs(field, q)
     warnings = warning_lines((note for note in plan.notes if note.field_id == field.field.field_id), q)
-    answers = "".join(f"<dt>{_text(name)}</dt><dd>{_text(text)}</dd>" for name, text in sheet["answers"])
-    # no "<" in the data: it would end the script where a name holds "</script>"
-    data = json.dumps(legs).replace("<", "\\u003c")
+    answers = "".join(f"<dt>{text(name)}</dt><dd>{text(answer)}</dd>" for name, answer in sheet["answers"])
     return "".join(
         (
-            f'<section id="f{index}" data-field="{_text(field.field.field_id)}"><h2>{_text(parcel(field))}</h2>',
-            *(f'<p class="danger">{_text(text)}</p>' for text in warnings),
-            _drawn(_map(field, index, q)),
-            _buttons(len(legs)),
-            f'<p class="caption" aria-live="polite"></p><p>{_text(sheet["legend"])}</p>',
+            f'<section id="f{index}" data-field="{text(field.field.field_id)}"><h2>{text(parcel(field))}</h2>',
+            *(f'<p class="danger">{text(warning)}</p>' for warning in warnings),
             _treated(sheet["treated"]),
+            held(_map(field, index, q)),
             f"<dl>{answers}</dl>",
-            _seed(sheet) if field.is_drilled else "",
-            f"<h3>Good to know</h3>{_list(sheet['notes'])}" if sheet["notes"] else "",
-            f'<script type="application/json">{data}</script></section>',
+            held(_tables(sheet, drilled=field.is_drilled)),
+            "</section>",
         )
     )
 
 
-def _legs(field: FieldPlan, q: Quantities) -> list[dict[str, str]]:
-    """What each leg of the route is, for the caption of the map."""
-    return [
-        {"what": f"{_named(timed.leg, q)}, {q.length(timed.leg.length_m)}, from {hours(timed.start_s)} on"}
-        for timed in field.time.legs
-    ]
-
-
-def _named(leg: Leg, q: Quantities) -> str:
-    """What a leg is and, of a turn, its shape."""
-    name = sentence(case_of("leg", leg.kind), q)
-    if not leg.shape:
-        return name
-    shape = case_of("leg-shape", leg.shape, reverse_m=leg.reverse_m)
-    return f"{name} ({sentence(shape, q)})"
-
-
 def _map(field: FieldPlan, index: int, q: Quantities) -> str:
-    """The map with a hatch of its own: ids must differ on one page."""
-    drawn = map_svg(field, us=q.system == "us", legs=True)
-    return drawn.replace('id="hatch"', f'id="hatch{index}"').replace("url(#hatch)", f"url(#hatch{index})")
-
-
-def _buttons(n_legs: int) -> str:
-    """Zoom, play and a slider; what plays is hidden where there is nothing to play."""
-    hidden = "" if n_legs else " hidden"
+    route = Route(field, index, q)
     return (
-        '<div class="bar"><button data-do="in" aria-label="closer">+</button>'
-        '<button data-do="out" aria-label="farther">−</button>'
-        '<button data-do="all">whole field</button>'
-        f'<button data-do="play" aria-pressed="false"{hidden}>play</button>'
-        f'<button data-do="next"{hidden}>next leg</button>'
-        f'<input type="range" min="0" max="{n_legs}" value="0" aria-label="leg of the route"{hidden}></div>'
+        f'<figure class="map">{route.svg()}<div class="controls"></div>'
+        f'<figcaption><span class="help">{MAP_HELP}</span>{route.caption()}</figcaption></figure>'
+        f'<script type="application/json" class="legs">{route.data()}</script>'
     )
 
 
-def _seed(sheet: Mapping[str, Any]) -> str:
-    return (
-        f"<h3>Boxes</h3>{_list(sheet['changes'])}{_table(sheet['boxes'], 2)}"
-        f"<h3>Pour in</h3>{_table(sheet['loads'], 3)}"
-        f"<h3>Catch on the scale</h3>{_table(sheet['catch'], 1)}"
+def _tables(sheet: Mapping[str, Any], *, drilled: bool) -> str:
+    seed = (
+        (
+            f"<h3>Boxes</h3>{listed(sheet['changes']) if sheet['changes'] else ''}{table('What each box holds', sheet['boxes'], 2)}"
+            f"<h3>Pour in</h3>{grouped_table('What to pour in, stop by stop', sheet['loads'], 3)}"
+            f"<h3>Catch on the scale</h3>{table('What to catch, box by box', sheet['catch'], 1)}"
+        )
+        if drilled
+        else ""
     )
+    return seed + (f"<h3>Good to know</h3>{listed(sheet['notes'])}" if sheet["notes"] else "")
 
 
 def _treated(cautions: Sequence[str]) -> str:
     if not cautions:
         return ""
-    return f'<p class="danger">TREATED SEED. {_text(" ".join(f"{text}." for text in cautions))}</p>'
-
-
-def _starts(plan: Plan) -> str:
-    """The picture of other starts, where a record lets them be compared."""
-    svg = starts_svg(plan)
-    return _drawn(svg) if svg else ""
-
-
-def _drawn(svg: str) -> str:
-    return f'<div class="map">{svg}</div>'
-
-
-def _list(texts: Iterable[str]) -> str:
-    return f"<ul>{''.join(f'<li>{_text(text)}</li>' for text in texts)}</ul>"
-
-
-def _table(data: dict[str, Any], left: int) -> str:
-    def row(tag: str, cells: Sequence[str]) -> str:
-        written = (
-            f"<{tag}{' class=t' if i < left else ''}>{_text(text)}</{tag}>" for i, text in enumerate(cells)
-        )
-        return f"<tr>{''.join(written)}</tr>"
-
-    body = "".join(row("td", cells) for cells in data["rows"])
-    return f'<div class="scroll"><table><thead>{row("th", data["header"])}</thead><tbody>{body}</tbody></table></div>'
-
-
-def _text(text: str) -> str:
-    return escape(plain(text))
-
-
-def _text_block(text: str) -> str:
-    return escape("\n".join(plain(line) for line in text.splitlines()))
+    return f'<p class="danger">TREATED SEED. {text(" ".join(f"{caution}." for caution in cautions))}</p>'
 
 
 OUTPUT: Output[PlanAsked] = Output(

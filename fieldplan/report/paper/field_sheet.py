@@ -48,7 +48,7 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> 
     more = len(loads) - maximum
     return {
         "title": plain(parcel(field)),
-        "map": map_svg(field, *MAP_MM, us=q.system == "us"),
+        "map": map_svg(field, q, *MAP_MM) if on_paper else "",
         "treated": _treated_seed_cautions() if _is_treated(field) else [],
         "legend": _legend(field),
         "warnings": warnings,

@@ -23,7 +23,7 @@ def _pictures(asked: PlanAsked) -> Iterator[tuple[str, Callable[[], str]]]:
         yield "picture-starts", partial(starts_svg, asked.plan)
     names = slugs([field.field.field_id for field in asked.plan.fields])
     for name, field in zip(names, asked.plan.fields, strict=True):
-        yield f"map-{name}", partial(map_svg, field, us=asked.q.system == "us")
+        yield f"map-{name}", partial(map_svg, field, asked.q)
 
 
 def _png(draw: Callable[[], str]) -> Writer:

@@ -26,7 +26,8 @@ _LOOKS: tuple[_Look, ...] = (
 )
 """Colors of the parts in their order, and strokes over them that differ in black and white too."""
 _ROW_MM, _LEFT_MM, _BAR_MM, _TOP_MM = 7.0, 42.0, 116.0, 12.0
-_STYLE = "<style>text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.b{font-weight:bold}</style>"
+_TITLE_MM = 7.0
+_STYLE = "<style>.bars text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.bars .b{font-weight:bold}</style>"
 
 
 def hours_svg(plan: Plan) -> str:
@@ -159,10 +160,12 @@ def _years(plan: Plan) -> str:
 
 
 def drawing(width_mm: float, height_mm: float, title: str, parts: Iterator[str]) -> str:
-    """A picture of so many millimeters, with its title for those who cannot see it."""
+    """The picture under its title; its style is its own on a page with other pictures."""
+    top, high = -_TITLE_MM, height_mm + _TITLE_MM
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm:g}mm" height="{height_mm:g}mm" viewBox="0 0 {width_mm:g} {height_mm:g}" '
-        f'role="img" aria-label="{title}">{_STYLE}<rect width="{width_mm:g}" height="{height_mm:g}" fill="#fff"/>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="bars" width="{width_mm:g}mm" height="{high:g}mm" viewBox="0 {top:g} {width_mm:g} {high:g}" '
+        f'role="img" aria-label="{title}">{_STYLE}<rect y="{top:g}" width="{width_mm:g}" height="{high:g}" fill="#fff"/>'
+        f'<text x="2" y="{top + 4.5:g}" style="font-size:4px;font-weight:bold">{title}</text>'
         + "".join(parts)
         + "</svg>\n"
     )

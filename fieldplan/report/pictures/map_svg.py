@@ -1,5 +1,5 @@
-"""A field's map as SVG, to a stated scale: outline, headland, passes in order, stops, gate, scale bar and
-north arrow.
+"""A field's map as SVG, to a stated scale: title, ground, route, marks, an enlarged part where lines are many, legend,
+scale bar and north arrow.
 
 Drawn for paper first: legible in black and white by line and mark alone; color-blind people can tell the
 colors apart too (M. Okabe and K. Ito, Color universal design, 2008).
@@ -8,238 +8,218 @@ colors apart too (M. Okabe and K. Ito, Color universal design, 2008).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from xml.sax.saxutils import escape, quoteattr
 
 import shapely
-from shapely.geometry.base import BaseGeometry
 
-from fieldplan.model.coverage import Array, Leg
+from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan
 from fieldplan.plane.frame import Frame, frame_near
-from fieldplan.report.words.places import last_sown
+from fieldplan.report.pictures import legend
+from fieldplan.report.pictures.labels import Box, Room, text_box
+from fieldplan.report.pictures.lines import HATCH, STYLE, ground_paths, leg_paths
+from fieldplan.report.pictures.marks import Marks
+from fieldplan.report.pictures.placer import Mark, Placer, arrow_svg
+from fieldplan.report.pictures.thinned import Thinned, thinned
+from fieldplan.report.pictures.view import View, views_of, window_at
 from fieldplan.report.words.plain import plain
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.units import FOOT_M
 
-_FIELD_SCALES = (500, 750, 1000, 1250, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 7500)
-_FARM_SCALES = (10_000, 12_500, 15_000, 20_000, 25_000, 40_000, 50_000, 75_000)
-SCALES = (*_FIELD_SCALES, *_FARM_SCALES, 100_000, 250_000, 500_000, 1_000_000)
-MARGIN_MM = 6.0
-BAR_MM = 9.0
-BAR_FEET = (50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10_000, 20_000, 50_000)
-BAR_METERS = (10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000)
-CLEAR_MM = 3.9
-"""Stops closer together than this share a disc."""
-MAX_NUMBERS = 40
-"""With more pass numbers than this a map is hard to read: it shows every second, fifth, … pass."""
-_NUMBER_STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
-_DRAWN = ("transfer", "turn", "turn backing", "transfer outside", "turn outside", "headland", "pass")
-"""Classes of lines, those below first; legs that back up or lead outside have a look of their own."""
-STYLE = """
-.ground{fill:#fff;stroke:#000;stroke-width:.5}
-.excluded{fill:url(#hatch);stroke:#000;stroke-width:.25}
-.open{fill:none;stroke:#fff;stroke-width:.6;stroke-dasharray:.8 1.2}
-.drive{fill:none;stroke:#000;stroke-width:.2;stroke-dasharray:.3 .5}
-.missed{fill:#000;stroke:none}
-.pass{fill:none;stroke:#0072b2;stroke-width:.16}
-.headland{fill:none;stroke:#d55e00;stroke-width:.2;stroke-dasharray:1.6 .7}
-.turn{fill:none;stroke:#666;stroke-width:.08}
-.backing{stroke:#000;stroke-width:.12;stroke-dasharray:.9 .4}
-.transfer{fill:none;stroke:#666;stroke-width:.12;stroke-dasharray:.4 .6}
-.outside{stroke:#cc79a7;stroke-width:.6;stroke-dasharray:none}
-.stop{fill:#f0e442;stroke:#000;stroke-width:.25}
-.gate{fill:#009e73;stroke:#000;stroke-width:.25}
-text{font-family:sans-serif;fill:#000}
-""".strip()
+MARGIN_MM = 4.0
+EM_MM = 2.5
+TITLE_MM, BAR_MM, LETTER_MM = 8.0, 8.0, 3.4
+APART_MM = 1.2
+"""Lines of passes closer together than this are thinned."""
+INSET_MM = (62.0, 44.0)
+INSET_WIDTH_MM = 4.0
+"""The width of the drill in the enlarged part."""
+BAR_FEET = (20, 50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10_000, 20_000, 50_000)
+BAR_METERS = (5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000)
 
 
-def map_svg(
-    field: FieldPlan,
-    width_mm: float = 180.0,
-    height_mm: float = 150.0,
-    *,
-    us: bool = True,
-    legs: bool = False,
-) -> str:
-    """The map of a field within so much paper, at the largest round scale that fits.
+def map_svg(field: FieldPlan, q: Quantities, width_mm: float = 180.0, height_mm: float = 150.0) -> str:
+    """The map of a field within so much paper: turned, and a long corridor cut into strips, to be drawn large.
 
     Parameters
     ----------
     field
         The field to draw.
+    q
+        The reader's units, for the scale bar and what stands at marks.
     width_mm, height_mm
         The paper.
-    us
-        Scale bar in feet instead of meters.
-    legs
-        Give every leg a line of its own with its number (``data-leg``), for pages that play through them.
 
     Returns
     -------
     str
-        SVG with one unit to the millimeter, north up but for the convergence of the field's plane.
+        SVG with one unit to the millimeter.
     """
     frame = frame_near(field.field.ground)
     ground = frame.to_plane(field.field.ground)
-    bounds = shapely.total_bounds(
-        [
-            ground,
-            *([field.coverage.gate, *field.supply.stands[1:]] if field.is_drilled else []),
-            *(leg.line for leg in field.supply.legs),
-        ]
+    listed = legend.entries(field, Thinned(every=1, drawn=()), _every_mark())
+    foot = legend.drawn(listed, 0, 0, width_mm - 2 * MARGIN_MM, EM_MM)[1] + BAR_MM
+    top, left, wide = MARGIN_MM + TITLE_MM, MARGIN_MM + 1, width_mm - 2 * MARGIN_MM - 2
+    seen = seen_geometries(field, frame)
+    views = views_of(seen, wide, height_mm - top - foot - MARGIN_MM, left=left, top=top)
+    thin = thinned(field, views[0].k * field.coverage.drill_width_m, APART_MM)
+    if thin.every > 1:  # room for the enlarged part beside the legend
+        foot = INSET_MM[1] + 2
+        views = views_of(seen, wide, height_mm - top - foot - MARGIN_MM, left=left, top=top)
+        thin = thinned(field, views[0].k * field.coverage.drill_width_m, APART_MM)
+    legs = [timed.leg for timed in field.time.legs]
+    kept = [leg for leg, drawn in zip(legs, thin.drawn, strict=True) if drawn]
+    room = Room(Box(1.0, top - 1.0, width_mm - 1.0, height_mm - foot - MARGIN_MM + 1.0))
+    north_at = _north_at(views, ground, width_mm, top)
+    room.take(Box(north_at[0] - 4.5, north_at[1] - 5, north_at[0] + 4.5, north_at[1] + 5))
+    for x, y, letter, anchor in _letters(views):
+        room.take(text_box(x, y, letter, LETTER_MM, anchor))
+    marks = Marks(field, frame, Placer(views, room, EM_MM), q).all(thin)
+    foot_top = height_mm - foot - MARGIN_MM + 2
+    body = [
+        *(part for view in views for part in (*ground_paths(field, frame, view), *leg_paths(kept, view))),
+        *_cuts(views),
+        *(mark.placed for mark in marks),
+        *_north(frame, ground, views[0], north_at),
+        *_foot(field, frame, legs, thin, marks, views[0], (foot_top, width_mm, height_mm), q),
+    ]
+    return _whole(field, body, views, width_mm, height_mm)
+
+
+def seen_geometries(field: FieldPlan, frame: Frame) -> list[shapely.geometry.base.BaseGeometry]:
+    """What a map must show: ground, gate, stands of seed, and the whole route."""
+    ground = frame.to_plane(field.field.ground)
+    openings = [field.coverage.gate, *field.supply.stands] if field.is_drilled else []
+    return [ground, *openings, *(leg.line for leg in field.supply.legs)]
+
+
+def _every_mark() -> list[Mark]:
+    """A mark of each kind: the longest legend that a map can need."""
+    return [Mark(x=0, y=0, svg="", kind=kind) for kind in ("start", "gate", "stop", "more")]
+
+
+def _whole(
+    field: FieldPlan, body: Sequence[str], views: Sequence[View], width_mm: float, height_mm: float
+) -> str:
+    names = dict.fromkeys(name for name in (field.field.field_id, field.field.name) if name)
+    title = plain(f"Map of {' '.join(names)}")
+    strips = f", in {len(views)} strips" if len(views) > 1 else ""
+    scale = f"1 : {views[0].scale:,.0f}{strips}"
+    size = min(4.2, (width_mm - 2 * MARGIN_MM - 42) / max(1.0, 0.68 * len(title)))
+    return "\n".join(
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm:g}mm" height="{height_mm:g}mm" viewBox="0 0 {width_mm:g} {height_mm:g}" '
+            f'role="img" aria-label={quoteattr(title)}>',
+            f"<title>{escape(title)}</title>",
+            f"<style>{STYLE}</style>",
+            HATCH,
+            f'<rect width="{width_mm:g}" height="{height_mm:g}" fill="#fff"/>',
+            f'<text x="{MARGIN_MM:g}" y="{MARGIN_MM + 3.6:g}" font-size="{size:.2f}" font-weight="bold">{escape(title)}</text>',
+            f'<text x="{width_mm - MARGIN_MM:g}" y="{MARGIN_MM + 3.6:g}" font-size="3" text-anchor="end">{scale}</text>',
+            *(part for part in body if part),
+            "</svg>\n",
+        )
     )
-    scale, place = _fitted(bounds, width_mm - 2 * MARGIN_MM, height_mm - 2 * MARGIN_MM - BAR_MM)
-    draw = _Drawer(scale, place)
-    title = f"{field.field.field_id} {field.field.name}".strip()
-    parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm:g}mm" height="{height_mm:g}mm" viewBox="0 0 {width_mm:g} {height_mm:g}" '
-        f'role="img" aria-label={quoteattr(plain(f"Map of {title}"))}>',
-        f"<style>{STYLE}</style>",
-        '<defs><pattern id="hatch" width="2" height="2" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-        '<rect width="2" height="2" fill="#fff"/><path d="M0 0V2" stroke="#000" stroke-width=".3"/></pattern></defs>',
-        f'<rect width="{width_mm:g}" height="{height_mm:g}" fill="#fff"/>',
-        draw.area("ground", ground),
-        *(draw.area("excluded", frame.to_plane(piece.ground)) for piece in field.field.excluded),
-        *(
-            f'<path class="open" d="{draw.path(shapely.get_coordinates(line), closed=False)}"/>'
-            for line in field.coverage.open_edge.geoms
-        ),
-        *(
-            f'<path class="drive" d="{draw.path(shapely.get_coordinates(line), closed=True)}"/>'
-            for line in field.coverage.drive_line.geoms
-        ),
-        *(draw.area("missed", part) for part in field.coverage.audit.missed_ground.geoms),
-        *_legs(field, draw, legs=legs),
-        *_numbers(field, draw),
-        *_marks(field, draw),
-        *_bar(scale, width_mm, height_mm, us=us, figures=not legs),
-        *_north(frame, ground, width_mm),
-        "</svg>",
-    ]
-    return "\n".join(parts) + "\n"
 
 
-def _fitted(bounds: Iterable[float], width_mm: float, height_mm: float) -> tuple[int, tuple[float, float]]:
-    """The scale, and where the origin of the plane falls on the paper in mm."""
-    west, south, east, north = (float(value) for value in bounds)
-    minimum = max((east - west) * 1000 / width_mm, (north - south) * 1000 / height_mm, 1.0)
-    scale = next((round_scale for round_scale in SCALES if round_scale >= minimum), math.ceil(minimum))
-    k = 1000 / scale
-    x = MARGIN_MM + (width_mm - (east - west) * k) / 2 - west * k
-    y = MARGIN_MM + (height_mm - (north - south) * k) / 2 + north * k
-    return scale, (x, y)
+def _north_at(
+    views: Sequence[View], ground: shapely.geometry.base.BaseGeometry, width_mm: float, top: float
+) -> tuple[float, float]:
+    """The corner of the first window that has the least ground in it."""
+    view = views[0]
+    drawn = view.drawn(ground)
+    right, low = width_mm - MARGIN_MM - 5, top + view.height - 5
+    corners = [(right, top + 5), (MARGIN_MM + 5, top + 5), (right, low), (MARGIN_MM + 5, low)]
+    boxes = [shapely.box(x - 5, y - 5, x + 5, y + 5) for x, y in corners]
+    return min(zip(corners, boxes, strict=True), key=lambda pair: drawn.intersection(pair[1]).area)[0]
 
 
-class _Drawer:
-    """Writes plane geometries as SVG elements in mm of paper."""
-
-    def __init__(self, scale: int, place: tuple[float, float]) -> None:
-        self._k = 1000 / scale
-        self._place = place
-
-    def at(self, x_m: float, y_m: float) -> tuple[float, float]:
-        return self._place[0] + x_m * self._k, self._place[1] - y_m * self._k
-
-    def _at_point(self, point: Array) -> tuple[float, float]:
-        return self.at(*point)
-
-    def path(self, points: Array, *, closed: bool) -> str:
-        drawn = points[:-1] if closed else points  # a ring ends where it starts: "Z" draws that side
-        return "M" + "L".join(f"{x:.2f} {y:.2f}" for x, y in map(self._at_point, drawn)) + "Z" * closed
-
-    def area(self, kind: str, geometry: BaseGeometry) -> str:
-        rings = shapely.get_rings(shapely.get_parts(geometry))
-        d = "".join(self.path(shapely.get_coordinates(ring), closed=True) for ring in rings)
-        return f'<path class="{kind}" fill-rule="evenodd" d="{d}"/>'
-
-
-def _legs(field: FieldPlan, draw: _Drawer, *, legs: bool) -> Iterator[str]:
-    """The route by kind of leg, or leg by leg."""
-    drawn: dict[str, list[str]] = {kind: [] for kind in _DRAWN}
-    for number, timed in enumerate(field.time.legs, start=1):
-        leg = timed.leg
-        kind = f"{leg.kind} {leg.shape}" if leg.shape in ("backing", "outside") else leg.kind
-        if kind not in drawn:
-            if legs:
-                x, y = draw.at(*leg.line.coords[0])
-                drawn["turn"].append(f'<path class="turn" data-leg="{number}" d="M{x:.2f} {y:.2f}h.01"/>')
-            continue
-        d = draw.path(shapely.get_coordinates(leg.line), closed=False)
-        drawn[kind].append(f'<path class="{kind}" data-leg="{number}" d="{d}"/>' if legs else d)
-    for kind, paths in drawn.items():
-        if paths:
-            yield "\n".join(paths) if legs else f'<path class="{kind}" d="{"".join(paths)}"/>'
-
-
-def _numbers(field: FieldPlan, draw: _Drawer) -> Iterator[str]:
-    """The number of each pass in driving order, at its start; none over another number or a mark."""
-    begun: dict[int, Leg] = {}
-    for timed in field.time.legs:
-        if timed.leg.kind == "pass":
-            begun.setdefault(timed.leg.number, timed.leg)
-    every = next((step for step in _NUMBER_STEPS if len(begun) / step <= MAX_NUMBERS), _NUMBER_STEPS[-1])
-    taken = [draw.at(field.coverage.gate.x, field.coverage.gate.y)]
-    taken += [
-        draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y) for refill in field.supply.refills
-    ]
-    before_stops = [last_sown(field, refill.leg) for refill in field.supply.refills]
-    named = {last.number for last in before_stops if last.kind == "pass"}
-    order = [*sorted(named), *(n for n in begun if (n == 1 or n % every == 0) and n not in named)]
-    for number in order:
-        x, y = draw.at(*begun[number].line.coords[0])
-        if all(abs(x - other_x) > 4.0 or abs(y - other_y) > 2.4 for other_x, other_y in taken):
-            taken.append((x, y))
-            yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="1.9" text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width=".5">{number}</text>'
-
-
-def _marks(field: FieldPlan, draw: _Drawer) -> Iterator[str]:
-    """The gate and further stands of seed as triangles, and the refill stops as discs where sowing stops, numbered if there is room."""
-    if not field.is_drilled:
-        return
-    openings = [("gate", field.coverage.gate)]
-    openings += [(f"seed stand {n}", stand) for n, stand in enumerate(field.supply.stands[1:], start=2)]
-    for name, at in openings:
-        x, y = draw.at(at.x, at.y)
-        yield f'<path class="gate" d="M{x:.2f} {y - 2.2:.2f}l1.9 3.3h-3.8z"><title>{name}</title></path>'
-    heaps: list[list[tuple[float, float, int]]] = []
-    for refill in field.supply.refills:
-        x, y = draw.at(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
-        heap = next((heap for heap in heaps if math.hypot(x - heap[0][0], y - heap[0][1]) < CLEAR_MM), None)
-        if heap is None:
-            heaps.append([(x, y, refill.stop)])
-        else:
-            heap.append((x, y, refill.stop))
-    for first, *others in heaps:
-        for x, y, stop in (*others, first):
-            radius = 1.9 if stop == first[2] else 0.7
-            yield f'<circle class="stop" cx="{x:.2f}" cy="{y:.2f}" r="{radius}"><title>refill stop {stop}</title></circle>'
-        x, y, stop = first
-        label = f"{stop} …" if others else f"{stop}"
-        yield f'<text x="{x:.2f}" y="{y + 0.8:.2f}" font-size="{1.9 if others else 2.3}" font-weight="bold" text-anchor="middle">{label}</text>'
-
-
-def _bar(scale: int, width_mm: float, height_mm: float, *, us: bool, figures: bool) -> Iterator[str]:
-    """A scale bar of a round length, at most a third of the paper, and on paper the scale in figures."""
-    unit_m, lengths, word = (FOOT_M, BAR_FEET, "ft") if us else (1.0, BAR_METERS, "m")
-    longest = [length for length in lengths if length * unit_m * 1000 / scale <= width_mm / 3] or [
-        lengths[0]
-    ]
-    length = longest[-1]
-    mm = length * unit_m * 1000 / scale
-    y = height_mm - MARGIN_MM
-    yield f'<path d="M{MARGIN_MM:g} {y - 1.5:.2f}v1.5h{mm:.2f}v-1.5M{MARGIN_MM + mm / 2:.2f} {y:.2f}v-1" fill="none" stroke="#000" stroke-width=".35"/>'
-    yield f'<text x="{MARGIN_MM:g}" y="{y - 2.3:.2f}" font-size="2.8">0</text>'
-    yield f'<text x="{MARGIN_MM + mm:.2f}" y="{y - 2.3:.2f}" font-size="2.8" text-anchor="middle">{length:,} {word}</text>'
-    if figures:
-        yield f'<text x="{MARGIN_MM + mm + 6:.2f}" y="{y:.2f}" font-size="2.8">1 : {scale:,}</text>'
-
-
-def _north(frame: Frame, ground: BaseGeometry, width_mm: float) -> Iterator[str]:
-    """An arrow to true north, turned by the angle between true north and grid north here."""
+def _north(
+    frame: Frame, ground: shapely.geometry.base.BaseGeometry, view: View, at: tuple[float, float]
+) -> Iterator[str]:
+    """An arrow to true north, turned as the ground is and by the angle between true north and grid north here."""
     middle = ground.centroid
-    turn = frame.convergence_deg(middle.x, middle.y)
-    x, y = width_mm - MARGIN_MM - 2, MARGIN_MM + 6
-    yield (
-        f'<g transform="rotate({-turn:.2f} {x:.2f} {y:.2f})"><path d="M{x:.2f} {y - 5:.2f}l1.7 6-1.7-1.2-1.7 1.2z" fill="#000"/>'
-        f'<text x="{x:.2f}" y="{y + 5:.2f}" font-size="3.4" font-weight="bold" text-anchor="middle">{escape("N")}</text></g>'
-    )
+    turn = -math.degrees(view.turn_rad) - frame.convergence_deg(middle.x, middle.y)
+    yield f'<g transform="translate({at[0]:.2f} {at[1]:.2f})">{arrow_svg(turn, EM_MM)}</g>'
+
+
+def _letters(views: Sequence[View]) -> Iterator[tuple[float, float, str, str]]:
+    """Letters where one strip goes on in the next: place, letter, and which way it is anchored."""
+    for letter, (view, following) in zip("ABCDEFGH", pairwise(views), strict=False):
+        yield view.left + view.width, view.top + LETTER_MM, letter, "end"
+        yield following.left, following.top + LETTER_MM, letter, "start"
+
+
+def _cuts(views: Sequence[View]) -> Iterator[str]:
+    for x, y, letter, anchor in _letters(views):
+        yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="{LETTER_MM}" font-weight="bold" text-anchor="{anchor}">{letter}</text>'
+
+
+def _foot(
+    field: FieldPlan,
+    frame: Frame,
+    legs: Sequence[Leg],
+    thin: Thinned,
+    marks: Sequence[Mark],
+    view: View,
+    paper: tuple[float, float, float],
+    q: Quantities,
+) -> Iterator[str]:
+    """Scale bar and legend, and beside them the enlarged part where passes are thinned."""
+    top, width_mm, height_mm = paper
+    wide = width_mm - 2 * MARGIN_MM
+    if thin.every > 1:
+        wide -= INSET_MM[0] + 4
+        box = (width_mm - MARGIN_MM - INSET_MM[0], height_mm - MARGIN_MM - INSET_MM[1], *INSET_MM)
+        yield from _inset(field, frame, legs, view, box, q)
+    yield from _bar(view, MARGIN_MM, top + 5.5, wide, q)
+    drawn, _ = legend.drawn(legend.entries(field, thin, marks), MARGIN_MM, top + BAR_MM, wide, EM_MM)
+    yield from drawn
+
+
+def _inset(
+    field: FieldPlan,
+    frame: Frame,
+    legs: Sequence[Leg],
+    view: View,
+    box: tuple[float, float, float, float],
+    q: Quantities,
+) -> Iterator[str]:
+    """Where the first pass ends: its turn, the rounds beside it, and the passes that follow, enlarged."""
+    at = _first_turn(legs)
+    if at is None:
+        return
+    left, top, width, height = box
+    near = window_at(at, view, field.coverage.drill_width_m * 1000 / INSET_WIDTH_MM, box)
+    yield f'<rect x="{left:.2f}" y="{top:.2f}" width="{width:g}" height="{height:g}" fill="#fff"/>'
+    yield from ground_paths(field, frame, near)
+    yield from leg_paths(legs, near)
+    yield f'<rect class="frame" x="{left:.2f}" y="{top:.2f}" width="{width:g}" height="{height:g}"/>'
+    across = q.length(field.coverage.drill_width_m * width / INSET_WIDTH_MM)
+    text = f"enlarged: end of the first pass, {across} across"
+    yield f'<rect x="{left + 0.3:.2f}" y="{top + height - 4:.2f}" width="{width - 0.6:g}" height="3.7" fill="#fff"/>'
+    yield f'<text x="{left + 1.5:.2f}" y="{top + height - 1.2:.2f}" font-size="{EM_MM:g}">{text}</text>'
+    x, y = view.at(at)
+    half_x, half_y = width * view.k / near.k / 2, height * view.k / near.k / 2
+    yield f'<rect class="frame" x="{x - half_x:.2f}" y="{y - half_y:.2f}" width="{2 * half_x:.2f}" height="{2 * half_y:.2f}"/>'
+
+
+def _first_turn(legs: Sequence[Leg]) -> shapely.Point | None:
+    """Where the first pass that is followed by a turn ends."""
+    for leg, following in pairwise(legs):
+        if leg.kind == "pass" and following.kind == "turn":
+            return shapely.Point(leg.line.coords[-1])
+    last = next((leg for leg in legs if leg.sown), None)
+    return None if last is None else shapely.Point(last.line.coords[-1])
+
+
+def _bar(view: View, x: float, y: float, wide: float, q: Quantities) -> Iterator[str]:
+    """A scale bar of a round length, at most half of the width."""
+    unit_m, lengths, word = (FOOT_M, BAR_FEET, "ft") if q.system == "us" else (1.0, BAR_METERS, "m")
+    length = next((n for n in reversed(lengths) if n * unit_m * view.k <= min(60.0, wide / 2)), lengths[0])
+    mm = length * unit_m * view.k
+    yield f'<path class="frame" d="M{x:g} {y - 1.5:.2f}v1.5h{mm:.2f}v-1.5M{x + mm / 2:.2f} {y:.2f}v-1"/>'
+    yield f'<text x="{x:g}" y="{y - 2.1:.2f}" font-size="2.6">0</text>'
+    yield f'<text x="{x + mm:.2f}" y="{y - 2.1:.2f}" font-size="2.6" text-anchor="middle">{length:,} {word}</text>'

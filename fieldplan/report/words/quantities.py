@@ -99,6 +99,16 @@ class Quantities:
         return SQUARE_FOOT_M2 if self._us else 1.0
 
     @property
+    def far_word(self) -> str:
+        """Miles or kilometers."""
+        return "miles" if self._us else "km"
+
+    @property
+    def far_m(self) -> float:
+        """Meters in one `far_word`."""
+        return MILE_M if self._us else 1000.0
+
+    @property
     def catch_m(self) -> float:
         """Meters over which seed is caught and weighed: 100 ft or 30 m."""
         return _CATCH_M[self.system]

@@ -135,15 +135,10 @@ def test_a_booking_is_a_row_of_numbers_and_days(book: Path) -> None:
     header, first, second = _cells(book, "bookings")
     row = dict(zip(header, first, strict=True))
     assert (row["drill"], row["request"], row["renter"]) == ("drill 1", "Ash", "Ash")
-    assert (row["first_day"], row["last_day"]) == (datetime(2027, 4, 3), datetime(2027, 4, 5))
-    assert (row["working_days"], row["acres"], row["hours"], row["waiting_days"], row["tow_m"]) == (
-        2,
-        1250.0,
-        1000.0,
-        7,
-        12_346,
-    )
-    assert (second[header.index("shares_with")], second[header.index("working_days")]) == ("Cedar", 1)
+    assert (row["first day"], row["last day"]) == (datetime(2027, 4, 3), datetime(2027, 4, 5))
+    assert (row["working days"], row["acres"], row["hours"], row["waiting days"]) == (2, 1250.0, 1000.0, 7)
+    assert row["tow, miles"] == 7.7  # 12,345.6 m of 1,609.344 m each
+    assert (second[header.index("shares with")], second[header.index("working days")]) == ("Cedar", 1)
 
 
 def test_who_is_not_served_stands_on_a_sheet_of_its_own(book: Path) -> None:

@@ -145,4 +145,11 @@ def test_every_layer_is_there_in_degrees_and_of_its_kind(ponds: Plan) -> None:
     ]
     assert all(frame.crs.to_epsg() == 4326 for frame in frames.values())
     assert all(kind_of(layer, frame) == KINDS[layer] for layer, frame in frames.items())
-    assert list(frames["excluded"].columns) == ["field_id", "reason", "excluded_m2", "cross", "geometry"]
+    assert list(frames["excluded"].columns) == [
+        "field_id",
+        "reason",
+        "excluded_m2",
+        "cross",
+        "set_back_m",
+        "geometry",
+    ]

@@ -31,7 +31,7 @@ def test_bars_are_as_long_as_the_hours_of_their_field(ponds: Plan) -> None:
             if mm > 0
         ]
     assert found == expected
-    assert f'viewBox="0 0 180 {12 + 7 * len(ponds.fields) + 3}"' in svg
+    assert f'viewBox="0 -7 180 {7 + 12 + 7 * len(ponds.fields) + 3}"' in svg
 
 
 def test_the_time_stands_behind_each_bar(ponds: Plan) -> None:
@@ -115,7 +115,7 @@ def test_days_and_odds_stand_under_and_over_the_middle_of_a_column(ponds: Plan) 
     assert '<text x="10.90" y="32.00" text-anchor="middle">50</text>' in svg
     assert '<text x="24.90" y="17.30" text-anchor="middle" class="b">85</text>' in svg
     assert '<text x="38.90" y="11.00" text-anchor="middle">100</text>' in svg
-    assert 'width="180mm" height="64mm" viewBox="0 0 180 64"' in svg
+    assert 'width="180mm" height="71mm" viewBox="0 -7 180 71"' in svg
     assert "M4 20.40H176" in svg  # 54 − 0.8 × 42
     assert "dashed: the 80 % asked for</text>" in svg
 
