@@ -12,6 +12,7 @@ from importlib.resources import files
 from typing import Any
 
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.report.documents.document import Part
 from fieldplan.report.documents.load_list import load_list_parts
 from fieldplan.report.html.route import Route
 from fieldplan.report.html.tags import grouped_table, held, listed, table, text, text_block
@@ -134,15 +135,20 @@ def _chart(title: str, svg: str) -> str:
 
 def _load_list(plan: Plan, q: Quantities) -> str:
     """The trips of the truck, and where all of each lot goes."""
+    parts = load_list_parts(plan, q)
     return "".join(
         (f"<h3>{text(part.name)}</h3>" if part.name else "")
-        + (
-            table(part.name or "What is put down", {"header": part.header, "rows": part.rows}, part.left)
-            if part.rows
-            else ""
-        )
+        + (_part(part) if part.rows else "")
         + "".join(f"<p>{text(line)}</p>" for line in part.lines)
-        for part in load_list_parts(plan, q)
+        for part in parts
+    )
+
+
+def _part(part: Part) -> str:
+    """The table of a part; where cells of its first column say the same as those above, by groups."""
+    as_table = table if all(row[0] for row in part.rows) else grouped_table
+    return as_table(
+        part.name or "What is put down", {"header": part.header, "rows": part.rows}, max(1, part.left)
     )
 
 
