@@ -141,6 +141,7 @@ def test_every_layer_is_there_in_degrees_and_of_its_kind(ponds: Plan) -> None:
         "refills",
         "missed",
         "excluded",
+        "drive_line",
         "gates",
     ]
     assert all(frame.crs.to_epsg() == 4326 for frame in frames.values())
