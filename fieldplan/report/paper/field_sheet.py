@@ -16,7 +16,7 @@ from fieldplan.report.words.quantities import Quantities, percent
 from fieldplan.report.words.sentences import sentence
 from fieldplan.tables import read as tables
 
-MAP_MM = (180.0, 160.0)
+MAP_MM = (180.0, 152.0)
 
 
 def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> dict[str, Any]:
