@@ -246,4 +246,5 @@ def _named(leg: Leg, q: Quantities) -> str:
     name = sentence(case_of("leg", leg.kind), q)
     if not leg.shape:
         return name
-    return f"{name} ({sentence(case_of('leg-shape', leg.shape, reverse_m=leg.reverse_m), q)})"
+    shape = case_of("leg-shape", leg.shape, reverse_m=leg.reverse_m)
+    return f"{name} ({sentence(shape, q)})"

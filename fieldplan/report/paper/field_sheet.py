@@ -1,4 +1,4 @@
-"""What the two pages of a field say: the map with its figures, then loads, catches, notes and blanks."""
+"""What the pages of a field say: the map with its figures, then catches, blanks, every load and notes."""
 
 from __future__ import annotations
 
@@ -16,15 +16,11 @@ from fieldplan.report.words.seed import before, end_texts, parcel
 from fieldplan.report.words.sentences import sentence
 from fieldplan.tables import read as tables
 
-MAP_MM = (180.0, 160.0)
-MAX_LOADS, MIN_LOADS = 46, 8
-"""Rows of loads that fit the second page without notes, and with as many notes as fit; the seed page lists all rows."""
-NOTE_LETTERS = 125
-"""Letters of a note that fit a line."""
+MAP_MM = (180.0, 152.0)
 
 
 def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> dict[str, Any]:
-    """What the two pages of a field say, as data for the typesetter and for the HTML page.
+    """What the pages of a field say, as data for the typesetter and for the HTML page.
 
     Parameters
     ----------
@@ -35,7 +31,7 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> 
     q
         The reader's units.
     on_paper
-        Give only as many loads as fit beside the notes.
+        Draw the map for paper too.
 
     Returns
     -------
@@ -43,21 +39,19 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, *, on_paper: bool) -> 
         Texts, lists of texts, and tables as ``{"header": [...], "rows": [[...]]}``; ``map`` is SVG.
     """
     warnings, notes = _warnings(plan, field, q), _notes(field, q)
-    loads = load_rows(plan, field, q)
-    maximum = _room_for_loads([*warnings, *notes]) if on_paper else len(loads)
-    more = len(loads) - maximum
     return {
         "title": plain(parcel(field)),
         "map": map_svg(field, q, *MAP_MM) if on_paper else "",
         "treated": _treated_seed_cautions() if _is_treated(field) else [],
-        "legend": _legend(field),
         "warnings": warnings,
         "notes": notes,
         "answers": [[name, plain(text)] for name, text in answers(plan, field, q)],
         "changes": [plain(text) for text in before(field, q)],
         "boxes": _boxes(field, q),
-        "loads": {"header": ["when", "box", "seed", "weight", "from bags"], "rows": loads[:maximum]},
-        "more": f"{more} more rows: see fieldplan seed." if more > 0 else "",
+        "loads": {
+            "header": ["when", "box", "seed", "weight", "from bags"],
+            "rows": load_rows(plan, field, q),
+        },
         "catch": _catch(plan, field, q),
         "blanks": _blanks(field),
         "last": LAST_WORD,
@@ -82,11 +76,6 @@ def _warnings(plan: Plan, field: FieldPlan, q: Quantities) -> list[str]:
 def _notes(field: FieldPlan, q: Quantities) -> list[str]:
     every = (*field.coverage.notes, *field.seed.notes, *field.supply.notes, *field.time.notes)
     return [plain(sentence(note, q)) for note in every if not note.warning]
-
-
-def _room_for_loads(texts: list[str]) -> int:
-    """Rows of loads that fit the page below warnings and notes."""
-    return max(MIN_LOADS, MAX_LOADS - sum(1 + len(text) // NOTE_LETTERS for text in texts))
 
 
 def _boxes(field: FieldPlan, q: Quantities) -> dict[str, Any]:
@@ -147,34 +136,3 @@ def _blanks(field: FieldPlan) -> list[str]:
         *(f"{box}: left" for box in boxes),
         *("lots checked", "depth found", "operator", "district"),
     ]
-
-
-def _legend(field: FieldPlan) -> str:
-    """The marks that this map shows, and no others."""
-    if field.is_drilled:
-        parts = ["Solid lines: passes, each numbered at its start in driving order."]
-    else:
-        parts = ["Nothing is drilled here."]
-    if field.coverage.headland_rounds:
-        parts.append("Dashed lines: headland.")
-    if field.is_drilled:
-        parts.append("Thin lines: turns and lifted driving.")
-        parts.append(
-            "Triangles: gate and seed stands." if field.further_stands_lonlat else "Triangle: gate."
-        )
-    shapes = {leg.shape for leg in field.supply.legs}
-    if "backing" in shapes:
-        parts.append("Thin dashed lines: turns that back up.")
-    if "outside" in shapes:
-        parts.append("Thick pale lines: the drill does not fit inside the edge there.")
-    if field.supply.refills:
-        parts.append("Numbered discs: refill stops; … after a number: more stops at the same place.")
-    if field.field.excluded:
-        parts.append("Hatched: excluded.")
-    if not field.coverage.open_edge.is_empty:
-        parts.append("Outline with gaps: open edge, over which turns may swing out.")
-    if not field.coverage.drive_line.is_empty:
-        parts.append("Dotted line: driven in place of the outline's jags.")
-    if field.coverage.audit.missed_ground.geoms:
-        parts.append("Black: missed.")
-    return " ".join(parts)
