@@ -85,7 +85,7 @@ class _Choice:
 
     def better_than(self, other: _Choice) -> bool:
         """Whether the route is better, see `Driven.better_than`."""
-        return self.driven.better_than(other.driven, self.layout.site)
+        return self.driven.better_than(other.driven)
 
     def in_quicker_order(self) -> _Choice:
         """The same with the passes of its routes in the order found by the turns that fit."""
@@ -95,8 +95,7 @@ class _Choice:
     @property
     def saved_s(self) -> float:
         """The time that cutting the ground into blocks saves."""
-        site = self.layout.site
-        return self.whole.total_s(site) - self.driven.total_s(site) if self.whole else 0.0
+        return self.whole.total_s - self.driven.total_s if self.whole else 0.0
 
 
 def _weighed(layout: Layout) -> _Choice:
@@ -110,21 +109,14 @@ def _weighed(layout: Layout) -> _Choice:
     others = [with_rounds(layout, n_rounds) for n_rounds in _likely_rounds(layout, first.driven)]
     choices = [first, *map(_in_one_piece, others)]
     choices += _cut(_best(choices))
-    site, plain = layout.site, _best(choices)
+    plain = _best(choices)
     best = plain.in_quicker_order()
-    most_s = (
-        1 + max(CLOSE_FRAC, _search_saves_frac(plain.driven, best.driven, site))
-    ) * plain.driven.total_s(site)
-    close = [choice for choice in choices if choice is not plain and choice.driven.total_s(site) <= most_s]
+    most_s = (1 + max(CLOSE_FRAC, best.driven.saves_frac(plain.driven))) * plain.driven.total_s
+    close = [choice for choice in choices if choice is not plain and choice.driven.total_s <= most_s]
     best = _best([best, *(choice.in_quicker_order() for choice in close)])
     if best.whole is not None and not best.saved_s > 0:
         return replace(best, driven=best.whole, whole=None)
     return best
-
-
-def _search_saves_frac(plain: Driven, searched: Driven, site: Site) -> float:
-    """The share of the time of a route that the order found for it saves."""
-    return 1 - searched.total_s(site) / plain.total_s(site) if plain.legs else 0.0
 
 
 def _best(choices: Sequence[_Choice]) -> _Choice:
@@ -172,17 +164,17 @@ def _heading_uncertain(layout: Layout, inner: Sequence[Polygon], driven: Driven)
 
 def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
     """The quickest of these routes: this one, likely headings all round, and headings near the quickest."""
-    rig, site = layout.site.rig, layout.site
+    rig = layout.site.rig
     searched = driven.in_quicker_order(layout)
     # where passes end at a slant, much depends on their order, and more at some headings than at others
-    in_order = _search_saves_frac(driven, searched, site) > CLOSE_FRAC
+    in_order = searched.saves_frac(driven) > CLOSE_FRAC
 
     def driven_along(along: Array) -> Driven:
         other = driven_with(layout, [inner], along)
         return other.in_quicker_order(layout) if in_order else other
 
     def quickest(driven: Driven, headings: Array) -> Driven:
-        return min([driven, *map(driven_along, headings)], key=lambda other: other.total_s(site))
+        return min([driven, *map(driven_along, headings)], key=lambda other: other.total_s)
 
     driven = searched if in_order else driven
     n_most = MAX_WHOLE_ROUTES if len(driven.sowings[0].blocks) > 1 else MAX_ROUTES_FEW_TURNS
@@ -211,4 +203,4 @@ def _plain_extra_s(layout: Layout, driven: Driven) -> float | None:
         return None
     free = replace(layout, site=replace(layout.site, rig=replace(layout.site.rig, plain_order=False)))
     quickest = replace(driven, route=route(free, driven.sowings, free.site.rig)).in_quicker_order(free)
-    return driven.total_s(layout.site) - quickest.total_s(layout.site)
+    return driven.total_s - quickest.total_s

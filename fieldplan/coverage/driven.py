@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -23,10 +24,11 @@ from fieldplan.model.coverage import Array, Leg, Sowing
 from fieldplan.plane.offsets import polygons_of
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Driven:
     """A route over a field, and the ground that each sowing covers."""
 
+    site: Site
     sowings: tuple[Sowing, ...]
     covered: tuple[Swept, ...]
     route: Route
@@ -41,7 +43,7 @@ class Driven:
         """The gate, given or assumed."""
         return self.route.gate
 
-    @property
+    @cached_property
     def missed_m2(self) -> float:
         """The ground that each sowing misses, summed."""
         return sum(float(each.missed.area) for each in self.covered)
@@ -51,25 +53,30 @@ class Driven:
         """Turns of the route."""
         return sum(leg.kind == "turn" for leg in self.legs)
 
-    @property
+    @cached_property
     def sown_m(self) -> float:
         """Length of all sown lines."""
         return sum(leg.length_m for leg in self.legs if leg.sown)
 
-    def total_s(self, site: Site) -> float:
+    @cached_property
+    def total_s(self) -> float:
         """Time of the route, and about that of stops and trips to the seed."""
         if not self.legs:
             return 0.0
-        trips_s = seed_s(site, SownLines.of(self.legs), np.array([[self.gate.x, self.gate.y]]))
-        return route_s(self.legs, site.rig) + float(trips_s[0])
+        trips_s = seed_s(self.site, SownLines.of(self.legs), np.array([[self.gate.x, self.gate.y]]))
+        return route_s(self.legs, self.site.rig) + float(trips_s[0])
 
-    def better_than(self, other: Driven, site: Site) -> bool:
+    def better_than(self, other: Driven) -> bool:
         """Whether this is better than another, weighed by time, by seed and by what is missed."""
         if not self.legs or not other.legs:
             return bool(self.legs)
         seed_frac = SEED_AS_TIME_FRAC * (self.sown_m / other.sown_m - 1)
-        longer_s = self.total_s(site) - other.total_s(site) * (1 - seed_frac)
-        return longer_s + missed_s(self.missed_m2 - other.missed_m2, site.rig) < 0
+        longer_s = self.total_s - other.total_s * (1 - seed_frac)
+        return longer_s + missed_s(self.missed_m2 - other.missed_m2, self.site.rig) < 0
+
+    def saves_frac(self, other: Driven) -> float:
+        """The share of the time of another route over the same ground that this one saves."""
+        return 1 - self.total_s / other.total_s if other.legs else 0.0
 
     def begun_best(self, layout: Layout) -> Driven:
         """The same from another corner where that is quicker with trips to the seed."""
@@ -84,7 +91,7 @@ class Driven:
         if not self.legs or rig.plain_order:
             return self
         searched = replace(self, route=in_searched_order(layout, self.sowings, rig, self.route))
-        return min(self, searched, key=lambda one: one.total_s(layout.site))
+        return min(self, searched, key=lambda one: one.total_s)
 
 
 def driven_with(layout: Layout, pieces: Sequence[Polygon], along: Array | None) -> Driven:
@@ -100,8 +107,8 @@ def driven_with(layout: Layout, pieces: Sequence[Polygon], along: Array | None) 
         each.append(_sowing(layout, pieces, along, None))
     sowings, covered = zip(*each, strict=True)
     if not any(len(sowing.swaths()) for sowing in sowings):
-        return Driven(sowings, covered, Route())
-    return Driven(sowings, covered, route(layout, sowings, site.rig))
+        return Driven(site, sowings, covered, Route())
+    return Driven(site, sowings, covered, route(layout, sowings, site.rig))
 
 
 def _sowing(

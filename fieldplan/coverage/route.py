@@ -210,10 +210,15 @@ def route_s(legs: Sequence[Leg], rig: Rig) -> float:
 
     The time per turn is `Rig.turn_extra_s`, once for each turn.
     """
-    sown_m = sum(leg.length_m for leg in legs if leg.sown)
-    lifted_s = sum(leg.drive_s or leg.length_m / rig.turn_speed_m_per_s for leg in legs if not leg.sown)
-    turns = sum(leg.kind == "turn" for leg in legs)
-    return sown_m / rig.field_speed_m_per_s + lifted_s + turns * rig.turn_extra_s
+    return sum(leg_s(leg, rig) for leg in legs)
+
+
+def leg_s(leg: Leg, rig: Rig) -> float:
+    """Time to drive a leg: see `route_s`."""
+    if leg.sown:
+        return leg.length_m / rig.field_speed_m_per_s
+    extra_s = rig.turn_extra_s if leg.kind == "turn" else 0.0
+    return (leg.drive_s or leg.length_m / rig.turn_speed_m_per_s) + extra_s
 
 
 def _headland(segments: SegmentsInTurn, number: int) -> _Tracks:

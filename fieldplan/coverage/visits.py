@@ -13,7 +13,7 @@ import shapely
 from fieldplan.coverage.driven import Driven
 from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.passes import MIN_PATCH_FRAC
-from fieldplan.coverage.route import route, route_s
+from fieldplan.coverage.route import leg_s, route
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import swept
 from fieldplan.coverage.terms import Rig
@@ -36,7 +36,7 @@ def visits_s(legs: Sequence[Leg], rig: Rig) -> dict[BlockKey, float]:
         All legs of a route in driving order.
     """
     visits: defaultdict[BlockKey, float] = defaultdict(float)
-    until_s = [0.0, *itertools.accumulate(route_s([leg], rig) for leg in legs)]
+    until_s = [0.0, *itertools.accumulate(leg_s(leg, rig) for leg in legs)]
     sown = [i for i, leg in enumerate(legs) if leg.sown]
     grouped = itertools.groupby(sown, key=lambda i: (legs[i].sowing, legs[i].block))
     groups = [(key, list(each)) for key, each in grouped]
@@ -74,8 +74,10 @@ def without_poor_visits(layout: Layout, driven: Driven) -> Driven:
         covered = tuple(
             swept(layout.site.ground, layout.rounds, layout.headland, sowing.blocks) for sowing in sowings
         )
-        other = Driven(sowings, covered, route(layout, sowings, layout.site.rig)).in_quicker_order(layout)
-        if other.better_than(driven, layout.site):
+        other = Driven(
+            layout.site, sowings, covered, route(layout, sowings, layout.site.rig)
+        ).in_quicker_order(layout)
+        if other.better_than(driven):
             return other
     return driven
 
