@@ -167,15 +167,17 @@ def _turned(points: Array, turn_rad: float) -> Array:
 
 
 def _whole(points: Array, width: float, height: float, left: float, top: float) -> View:
-    """North up, or turned where that draws the field clearly larger."""
+    """North up, or with a side level or any other turn where that draws the field clearly larger."""
 
     def k(turn_rad: float) -> float:
         east, north = np.ptp(_turned(points, turn_rad), axis=0)
         return float(min(width / max(east, 1.0), height / max(north, 1.0)))
 
-    turns = [math.radians(degrees) for degrees in np.arange(-90.0, 90.1, STEP_DEG)] + list(_sides(points))
-    best = max(turns, key=lambda turn: (round(k(turn), 9), -abs(turn)))
-    turn = best if k(best) > WORTH_TURNING * k(0.0) else 0.0
+    any_turn = [math.radians(degrees) for degrees in np.arange(-90.0, 90.1, STEP_DEG)]
+    turn = 0.0
+    for turns in (list(_sides(points)), any_turn):
+        best = max(turns, key=lambda one: (round(k(one), 9), -abs(one)), default=0.0)
+        turn = best if k(best) > WORTH_TURNING * k(turn) else turn
     return _centered(points, turn, k(turn), width, height, left, top)
 
 
