@@ -58,8 +58,8 @@ class Plan(Result):
     def layers(self) -> dict[str, GeoDataFrame]:
         """The map layers that ``fieldplan plan --write gpkg`` writes, by name, in EPSG:4326.
 
-        ``fields``, ``headland``, ``passes``, ``turns``, ``refills``, ``missed``, ``excluded`` and
-        ``gates``; lengths in m, areas in m², times in s. Layers without a feature are there, empty.
+        ``fields``, ``headland``, ``passes``, ``turns``, ``refills``, ``missed``, ``excluded``,
+        ``drive_line`` and ``gates``; lengths in m, areas in m², times in s. Layers without a feature are there, empty.
         """
         return layers_of(self.model, self._q)
 
@@ -185,7 +185,7 @@ def plan(
     >>> plan.model.booking.suggested_days
     19
     >>> sorted(plan.layers())
-    ['excluded', 'fields', 'gates', 'headland', 'missed', 'passes', 'refills', 'turns']
+    ['drive_line', 'excluded', 'fields', 'gates', 'headland', 'missed', 'passes', 'refills', 'turns']
     """
     quantities_in(units)
     with hints():

@@ -12,7 +12,7 @@ from fieldplan.coverage.blocks import cut_up
 from fieldplan.coverage.directions import directions_about
 from fieldplan.coverage.drive_line import drawn, drive_lines
 from fieldplan.coverage.driven import Driven, driven_with, main_heading
-from fieldplan.coverage.heading import quickest_headings
+from fieldplan.coverage.heading import LEAVING_FRAC, MAX_LEAVING_FRAC, quickest_headings
 from fieldplan.coverage.layout import Layout, along_line, lay_out, with_rounds
 from fieldplan.coverage.notes import notes_on, swings_out_m
 from fieldplan.coverage.route import route, route_s
@@ -174,7 +174,11 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
         return other.in_quicker_order(layout) if in_order else other
 
     def quickest(driven: Driven, headings: Array) -> Driven:
-        return min([driven, *map(driven_along, headings)], key=lambda other: other.total_s)
+        for other in map(driven_along, headings):
+            more_seed_frac = max(0.0, other.sown_m / driven.sown_m - 1) if driven.sown_m else 0.0
+            if other.saves_frac(driven) > min(LEAVING_FRAC + more_seed_frac / 2, MAX_LEAVING_FRAC):
+                driven = other
+        return driven
 
     driven = searched if in_order else driven
     n_most = MAX_WHOLE_ROUTES if len(driven.sowings[0].blocks) > 1 else MAX_ROUTES_FEW_TURNS

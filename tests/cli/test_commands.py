@@ -70,6 +70,7 @@ def test_json_has_the_contract_keys_and_closes(tmp_path: Path) -> None:
         "turns",
         "refills",
         "missed",
+        "drive_line",
         "excluded",
         "gates",
     }

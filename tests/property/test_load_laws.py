@@ -15,8 +15,8 @@ from strategies import lots
 
 from fieldplan import planner
 from fieldplan.boundary.load import load_fields
+from fieldplan.coverage.remembered import Remembered
 from fieldplan.jobfile.load import load_job
-from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.loads import Lot
 from fieldplan.model.plan import Plan
@@ -32,19 +32,19 @@ CLOSE = {"rel": 1e-9, "abs": 1e-5}
 @pytest.fixture(scope="module", autouse=True)
 def _covered_once() -> Iterator[None]:
     """The parcels are covered once: these laws are about what is poured in, wherever it is driven."""
-    cover = planner.cover_field
+    cover = planner.driven_on
     terms: dict[str, tuple[object, ...]] = {}
 
     @cache
-    def covered(field_id: str) -> Coverage:
+    def covered(field_id: str) -> Remembered:
         return cover(*terms[field_id])  # type: ignore[arg-type]
 
-    def once(field: Field, *rest: object) -> Coverage:
+    def once(field: Field, *rest: object) -> Remembered:
         terms.setdefault(field.field_id, (field, *rest))
         return covered(field.field_id)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(planner, "cover_field", once)
+        patch.setattr(planner, "driven_on", once)
         yield
 
 

@@ -79,7 +79,7 @@ def test_rectangles(
             field_id="f",
             ground=MultiPolygon([box(0, 0, a, b)]),
             rig=replace(rig, width_m=w, reverse="never"),
-            working=replace(working, headland_rounds=r),
+            working=replace(working, headland_rounds=r, heading_deg=90.0),
         )
     )
     radius = rig.radius_m
