@@ -86,7 +86,7 @@ class Transfers:
     Parameters
     ----------
     gate_xy
-        The gate, (2,): an opening, within two widths of which the edge may be near.
+        The gate, (2,): an opening, within two widths of which the edge may be near. Not numbers if there is none.
     """
 
     room: InsideFence
@@ -95,6 +95,8 @@ class Transfers:
     @cached_property
     def region(self) -> Region:
         """Where the middle of the drill may be: near the gate as near to the edge as it likes."""
+        if not np.isfinite(self.gate_xy).all():
+            return self.room.region
         gate = Point(self.gate_xy)
         opening = gate.buffer(2 * self.room.rig.width_m - LOOK_M)
         if gate.distance(self.room.ground) <= TOLERANCE_M:
@@ -116,8 +118,22 @@ class Transfers:
         new = np.array([i for i, pair in enumerate(pairs) if pair not in self._found], dtype=np.int64)
         if len(new):
             found = self._between(leave[new], enter[new], no_turn[new])
+            found = [
+                self._kept_in(*one) for one in zip(found, leave[new], enter[new], no_turn[new], strict=True)
+            ]
             self._found.update(zip([pairs[i] for i in new.tolist()], found, strict=True))
         return [self._found[pair] for pair in pairs]
+
+    def _kept_in(self, found: Transfer, leave: Array, enter: Array, no_turn: bool) -> Transfer:
+        """What stands for a turn keeps clear of the gate's edges, too, where the rig can drive that."""
+        if not no_turn or not np.isfinite(self.gate_xy).all():
+            return found
+        at = Point(self.gate_xy)
+        if found.line.distance(at) > 3 * self.room.rig.width_m:
+            return found
+        kept_in = transfers_at(self.room, np.full(2, np.nan))
+        (other,) = kept_in.between(leave[None], enter[None], np.array([True]))
+        return other if other.inside and other.with_arcs else found
 
     @cached_property
     def _found(self) -> dict[bytes, Transfer]:
