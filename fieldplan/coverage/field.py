@@ -76,12 +76,15 @@ def _driven(
     crossings = _crossings(field, frame)
     all_hard = edges.open.is_empty and not crossings
     crossable = [crossing.ground for crossing in crossings]
+    pattern = terms.pattern or field.pattern or job.working.pattern
+    working = replace(job.working, pattern=pattern)
     marked = own_edge == "fenced" or not field.fenced_edges.is_empty
     site = Site(
         field_id=field.field_id,
         ground=ground,
         rig=rig,
-        working=job.working,
+        working=working,
+        guides=tuple(frame.to_plane(line) for line in field.guides),
         gate=frame.to_plane(Point(gate)) if gate else None,
         convergence_deg=frame.convergence_deg(center.x, center.y),
         excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),

@@ -16,7 +16,7 @@ from fieldplan.coverage.curved import with_bends
 from fieldplan.coverage.drive_line import DriveLine, left_beside
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
-from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds
+from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds, turns_deg
 from fieldplan.coverage.obstacles import Depths, depths_for
 from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.raised import raised_over
@@ -35,6 +35,8 @@ MAX_VERTICES = 20_000
 """An outline with more vertices than this is thinned further, up to `MAX_THINNED_M`."""
 MAX_THINNED_M = 1.0
 MIN_BLOCK_M2 = 1.0
+_WINDS_RAD = math.radians(30.0)
+"""A segment may bend so far besides, at a corner that the openers follow."""
 MAX_HOLES, MAX_PARTS = 250, 1_000
 """More would take minutes to hours: paths are looked for around each hole, and between all parts."""
 NEARLY_CONVEX_FRAC, ALMOST_CONVEX_FRAC = 0.98, 0.999
@@ -146,6 +148,45 @@ def lay_out(site: Site) -> Layout:
 def with_rounds(layout: Layout, n_outer: int) -> Layout:
     """The same site with another number of rounds along the edge."""
     depths = depths_for(layout.around, layout.site.rig, layout.site.along_wanted, n_outer)
+    return _relaid(layout, layout.around, layout.room, depths, layout.line)
+
+
+def n_all_rounds(layout: Layout) -> int:
+    """How many rounds along the edge leave nothing inside."""
+    deepest_m = max(
+        shapely.maximum_inscribed_circle(part, tolerance=layout.site.rig.width_m / 8).length
+        for part in layout.around.geoms
+    )
+    return math.ceil(deepest_m / layout.site.rig.width_m)
+
+
+def all_rounds(layout: Layout) -> Layout:
+    """The same site in rounds alone, as far inward as the openers follow them."""
+    every = _relaid(
+        layout, layout.around, layout.room, Depths.alike(layout.around, n_all_rounds(layout)), layout.line
+    )
+    tight = [one.round for one in every.rounds if _winds_tight(one, layout.site.rig)]
+    if not tight:
+        return every
+    depths = Depths.alike(layout.around, min(tight) - 1)
+    return _relaid(layout, layout.around, layout.room, depths, layout.line)
+
+
+def _winds_tight(one: HeadlandRound, rig: Rig) -> bool:
+    """Whether a segment of a round winds about its middle more tightly than the openers may."""
+    points, line_of = shapely.get_coordinates(one.segments.lines, return_index=True)
+    step = np.diff(points, axis=0)
+    inner = (line_of[2:] == line_of[:-2]).nonzero()[0]
+    bent_deg = np.abs(turns_deg(step[inner], step[inner + 1]))
+    bent_rad = np.radians(np.bincount(line_of[inner], bent_deg, minlength=len(one.segments)))
+    return bool((shapely.length(one.segments.lines) < rig.sowing_radius_m * (bent_rad - _WINDS_RAD)).any())
+
+
+def none_gone_by(layout: Layout) -> Layout:
+    """The same with rounds about each obstacle that straight passes go by."""
+    if not len(layout.depths.gone_by.zones):
+        return layout
+    depths = Depths.alike(layout.around, layout.n_rounds)
     return _relaid(layout, layout.around, layout.room, depths, layout.line)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -161,10 +162,10 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     """
     if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
-    bent = _bent(ground, straight, site.rig, room)
+    bent = [runs for runs in _bent(ground, straight, site.rig, room) if len(runs)]
     if not bent:
         return straight
-    runs = min([straight.runs, *bent], key=lambda runs: _weighed_s(runs, ground, site.rig))
+    runs = min([straight.runs, *bent], key=lambda runs: weighed_s([runs], ground, site.rig))
     if runs is straight.runs:
         return straight
     a, b = shapely.get_coordinates(longest_step(runs.lines))
@@ -188,8 +189,9 @@ def _bent(ground: Polygon, straight: Block, rig: Rig, room: InsideFence) -> list
     return passes_beside(ground, rig, room)
 
 
-def _weighed_s(runs: Swaths, ground: Polygon, rig: Rig) -> float:
+def weighed_s(parts: Sequence[Swaths], ground: BaseGeometry, rig: Rig) -> float:
     """About the time to drive runs, with a turn each, and what their seed and the ground they miss are worth."""
+    runs = Swaths.of(parts)
     missed_m2 = float(shapely.difference(ground, shapely.union_all(runs.grounds)).area)
     return _driven_s(runs.length_m, len(runs), rig) + missed_s(missed_m2, rig)
 

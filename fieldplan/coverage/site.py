@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
-from shapely import MultiPolygon, Point
+from shapely import LineString, MultiPolygon, Point
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
@@ -39,6 +39,8 @@ class Site:
     fill_m2, seed_at
         Ground that one fill of the boxes sows, infinite if no trip to the seed is counted; and where the seed
         stands, if not at the gate.
+    guides
+        Lines that somebody has drawn for passes to follow.
     joined
         The plantable ground with ``lifted`` joined to it; ``None`` if there is none.
     """
@@ -56,6 +58,7 @@ class Site:
     joined: MultiPolygon | None = None
     fill_m2: float = math.inf
     seed_at: Point | None = None
+    guides: tuple[LineString, ...] = ()
 
     @property
     def whole(self) -> MultiPolygon:

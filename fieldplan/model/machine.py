@@ -150,6 +150,8 @@ class Drill:
     sowing_radius_m
         Tightest arc with the openers in the ground, to the middle of the drill; ``None`` for twice the
         turning radius.
+    pass_radius_m
+        Tightest curve that passes follow, to the middle of the drill; ``None`` for ten drill widths.
     follows_bend_deg
         Largest change of direction in one sweep that the openers can follow in the ground.
     reverse
@@ -167,6 +169,7 @@ class Drill:
     row_spacing_m: float
     turning_radius_m: float
     sowing_radius_m: float | None = None
+    pass_radius_m: float | None = None
     pass_overlap_m: float = 0.0
     follows_bend_deg: float
     reverse: Reverse = "where needed"
@@ -190,6 +193,9 @@ class Drill:
         if self.sowing_radius_m is not None:
             tighter = {"radius_m": self.turning_radius_m}
             require(self.sowing_radius_m >= self.turning_radius_m, "out-of-range/sowing-radius", **tighter)
+        if self.pass_radius_m is not None:
+            tighter = {"radius_m": self.sowing_radius_m or self.turning_radius_m}
+            require(self.pass_radius_m >= tighter["radius_m"], "out-of-range/pass-radius", **tighter)
         require_between("follows_bend", self.follows_bend_deg, 0, 90, "_deg", example='"30 deg"')
         width_m = self.rows * self.row_spacing_m
         require(0 <= self.pass_overlap_m < width_m, "out-of-range/overlap", key="pass_overlap")

@@ -1,0 +1,155 @@
+"""The blocks over pieces of the ground inside the headland: straight passes, or passes along guides."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from shapely import MultiPoint, MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from fieldplan.coverage.drive_time import Surroundings
+from fieldplan.coverage.guide import Guide, sides_of
+from fieldplan.coverage.guided import guided_block, rest_of
+from fieldplan.coverage.heading import best_swath_layout
+from fieldplan.coverage.layout import Layout
+from fieldplan.coverage.passes import bent_block, block_of, weighed_s
+from fieldplan.coverage.site import Site
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Array, Block
+from fieldplan.plane.offsets import polygons_of
+
+N_SETS = 2
+"""So many sets of passes along sides are laid in one piece, each beginning where the one before bends too tight."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Way:
+    """How passes run over the ground inside the headland.
+
+    Parameters
+    ----------
+    along
+        The heading asked for as a unit vector, (2,); ``None`` if it is open.
+    all_round
+        Whether other headings than those of edges may be taken.
+    may_bend
+        Whether passes may bend with narrow ground.
+    along_sides
+        Whether passes follow curved sides of the ground, where there are any.
+    guides
+        Lines that they follow.
+    """
+
+    along: Array | None = None
+    all_round: bool = True
+    may_bend: bool = True
+    along_sides: bool = False
+    guides: tuple[Guide, ...] = ()
+
+    @property
+    def guided(self) -> bool:
+        """Whether passes may follow a curve."""
+        return self.along_sides or bool(self.guides)
+
+
+def blocks_over(
+    layout: Layout, pieces: Sequence[Polygon], way: Way, surroundings: Surroundings | None
+) -> list[Block]:
+    """The blocks over all pieces that have a pass, numbered from 1.
+
+    Parameters
+    ----------
+    surroundings
+        Where the route comes from and goes to, if the passes come after the headland.
+    """
+    blocks: list[Block] = []
+    alone = surroundings if len(pieces) == 1 else None
+    for piece in pieces:
+        found = _guided(layout, piece, way) if way.guided else []
+        if not found:
+            straight = _straight(layout, piece, way, alone)
+            found = [straight] if len(straight.runs) else []
+        blocks += found
+    return [replace(block, block=number) for number, block in enumerate(blocks, start=1)]
+
+
+def _straight(layout: Layout, piece: Polygon, way: Way, surroundings: Surroundings | None) -> Block:
+    """One block over a piece, with straight passes or passes that bend with narrow ground; it may have none."""
+    site = layout.site
+    swath_layout = best_swath_layout(
+        piece,
+        site.rig,
+        way.along,
+        surroundings,
+        all_round=way.all_round and surroundings is not None and layout.nearly_convex,
+        crossed=_crossed(piece, site),
+    )
+    block = block_of(0, piece, swath_layout, site, layout.room, layout.depths.gone_by)
+    if way.along is None and way.may_bend:
+        return bent_block(piece, block, site, layout.room)
+    return block
+
+
+def _guided(layout: Layout, piece: Polygon, way: Way) -> list[Block]:
+    """Blocks over a piece with passes along guides, and over what those leave; none if there is nothing to follow."""
+    if way.guides:
+        found = []
+        for guide, part in _nearest(way.guides, piece):
+            found += _along(layout, part, [guide], n_sets=1)
+        return found
+    return _along(layout, piece, sides_of(piece, layout.site.rig), n_sets=N_SETS)
+
+
+def _along(layout: Layout, piece: Polygon, guides: Sequence[Guide], n_sets: int) -> list[Block]:
+    """The quickest set of passes along one of these guides, with what is laid out where that set ends."""
+    sets = []
+    for guide in guides:
+        block = guided_block(0, piece, guide, layout.site, layout.room)
+        if block is not None:
+            sets.append([block, *_over_rest(layout, piece, block, n_sets - 1)])
+    return min(sets, key=lambda blocks: weighed_over(blocks, piece, layout.site.rig), default=[])
+
+
+def _over_rest(layout: Layout, piece: Polygon, block: Block, n_sets: int) -> list[Block]:
+    """What is laid out over the ground that a set of passes leaves: another set, or straight passes."""
+    found: list[Block] = []
+    for rest in rest_of(piece, [block], layout.site.rig.width_m):
+        straight = _straight(layout, rest, Way(), None)
+        choices = [[straight] if len(straight.runs) else []]
+        if n_sets > 0:
+            another = _along(layout, rest, sides_of(rest, layout.site.rig), n_sets)
+            choices += [another] if another else []
+        found += min(choices, key=lambda blocks: weighed_over(blocks, rest, layout.site.rig))
+    return found
+
+
+def weighed_over(blocks: Sequence[Block], pieces: BaseGeometry, rig: Rig) -> float:
+    """About the time of the passes of blocks, and what their seed, and the ground of pieces that they miss, are worth."""
+    return weighed_s([block.runs for block in blocks], pieces, rig)
+
+
+def _nearest(guides: Sequence[Guide], piece: Polygon) -> list[tuple[Guide, Polygon]]:
+    """Each guide with the parts of a piece that are nearer to it than to the others."""
+    if len(guides) == 1:
+        return [(guides[0], piece)]
+    count = [len(guide.line.points) for guide in guides]
+    points = np.concatenate([guide.line.points for guide in guides])
+    cells = shapely.get_parts(shapely.voronoi_polygons(MultiPoint(points), extend_to=piece))
+    inside, cell = shapely.STRtree(shapely.points(points)).query(cells, predicate="contains")[::-1]
+    owner = np.repeat(np.arange(len(guides)), count)
+    found = []
+    for number, guide in enumerate(guides):
+        own = shapely.union_all(cells[cell[owner[inside] == number]])
+        parts = polygons_of(shapely.intersection(own, piece)).geoms
+        found += [(guide, part) for part in parts if part.area >= 1.0]
+    return found
+
+
+def _crossed(piece: Polygon, site: Site) -> MultiPolygon | None:
+    """What of a piece is driven through without sowing it; ``None`` if there is nothing."""
+    if site.lifted.is_empty:
+        return None
+    return polygons_of(shapely.intersection(piece, site.lifted))
