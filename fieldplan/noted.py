@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from fieldplan.coverage.terms import front_reach_m, sowing_radius_m
+from fieldplan.coverage.terms import front_reach_m, pass_radius_m, sowing_radius_m
 from fieldplan.facts import Measure, Value
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.job import Job
@@ -45,6 +45,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from job.notes
     if driven:
         yield from _by_turning_radius(job)
+        yield from _by_width(plan)
     yield from _on_order(plan)
     yield from _on_treated(plan)
     yield from _on_scale(plan)
@@ -137,6 +138,17 @@ def _by_turning_radius(job: Job) -> Iterator[Note]:
                 values={"key": key, "value": Measure(length_m, "_m")},
                 sources=("assumed",),
             )
+
+
+def _by_width(plan: Plan) -> Iterator[Note]:
+    """The tightest curve that passes were laid out on, where any follow one and the job file does not say."""
+    curved = any(field.coverage.pattern in ("along edge", "guide") for field in plan.driven)
+    if curved and plan.job.drill.pass_radius_m is None:
+        values: dict[str, Value] = {
+            "key": "drill.pass_radius",
+            "value": Measure(pass_radius_m(plan.job.drill), "_m"),
+        }
+        yield Note(code="default-used", case="from-width", values=values, sources=("assumed",))
 
 
 def _as_driven(field: FieldPlan) -> Iterator[Note]:

@@ -31,6 +31,7 @@ from fieldplan.coverage.site import Site
 from fieldplan.coverage.visits import without_poor_visits
 from fieldplan.errors import PlanError
 from fieldplan.model.coverage import Array, Coverage
+from fieldplan.model.field import PatternWord
 
 MAX_BLOCKS = 8
 TRIED_CUTS = 2
@@ -82,22 +83,40 @@ def cover(site: Site) -> Coverage:
         audit=audit(site.ground, layout.thinned, driven.sowings, driven.covered, site.rig.width_m),
         fenced=layout.room.fenced,
         drive_line=drawn(layout.line),
+        pattern=best.pattern,
         edge_tolerance_m=layout.line.away_m if layout.line else 0.0,
         swings_out_m=swings_out_m(layout.room, driven.legs),
     )
     plain_extra_s = _plain_extra_s(layout, driven)
     return replace(
-        coverage, notes=notes_on(layout, coverage, blocks_saved_s=best.saved_s, plain_extra_s=plain_extra_s)
+        coverage,
+        notes=notes_on(
+            layout,
+            coverage,
+            blocks_saved_s=best.saved_s,
+            pattern_saves_s=best.straight.total_s - driven.total_s if best.straight else None,
+            plain_extra_s=plain_extra_s,
+        ),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class _Choice:
-    """A layout and a route over it; ``whole`` is the route over its ground in one piece, if it is cut into blocks."""
+    """A layout and a route over it.
+
+    Parameters
+    ----------
+    whole
+        The route over its ground in one piece, if it is cut into blocks.
+    pattern, straight
+        How its passes run; and the best straight ones that they were compared with, if they are others.
+    """
 
     layout: Layout
     driven: Driven
     whole: Driven | None = None
+    pattern: PatternWord = "straight"
+    straight: Driven | None = None
 
     def better_than(self, other: _Choice) -> bool:
         """Whether the route is better, see `Driven.better_than`: one along a curve, by enough."""
@@ -141,10 +160,11 @@ def _choices(layout: Layout) -> list[_Choice]:
     site, pattern = layout.site, layout.site.working.pattern
     layouts = [layout, *(along_line(layout, line) for line in drive_lines(site, layout.around))]
     if pattern == "rounds":
-        return [_rounds_only(each) for each in layouts]
+        return [_rounds_only(each, None) for each in layouts]
     if site.guides and pattern in ("best", "guide"):
         way = Way(guides=tuple(drawn_guide(line, site.rig) for line in site.guides))
-        return [_driven(none_gone_by(each), way) for each in layouts]
+        layouts = [none_gone_by(each) for each in layouts]
+        return [_Choice(each, driven_with(each, each.inner(), way), pattern="guide") for each in layouts]
     first = _best([_in_one_piece(each) for each in layouts])
     layout = first.layout
     others = [with_rounds(layout, n_rounds) for n_rounds in _likely_rounds(layout, first.driven)]
@@ -160,7 +180,7 @@ def _other_patterns(choice: _Choice) -> list[_Choice]:
         return []
     found = [] if layout.depths.gone_by.zones.size and pattern == "best" else _along_sides(choice)
     if pattern == "best" and _rounds_likely(layout):
-        found.append(_rounds_only(layout))
+        found.append(_rounds_only(layout, choice.driven))
     return [each for each in found if each.driven.legs]
 
 
@@ -175,17 +195,14 @@ def _along_sides(choice: _Choice) -> list[_Choice]:
         ground, straight = MultiPolygon(inner), choice.driven.sowings[0].blocks
         if weighed_over(blocks, ground, rig) > weighed_over(straight, ground, rig):
             return []
-    return [_Choice(layout, driven_over(layout, blocks))]
+    driven = driven_over(layout, blocks)
+    return [_Choice(layout, driven, pattern="along edge", straight=choice.driven)]
 
 
-def _driven(layout: Layout, way: Way) -> _Choice:
-    """A layout and the route over its ground in one piece."""
-    return _Choice(layout, driven_with(layout, layout.inner(), way))
-
-
-def _rounds_only(layout: Layout) -> _Choice:
+def _rounds_only(layout: Layout, straight: Driven | None) -> _Choice:
     """The field driven in rounds alone, from its edge to its middle."""
-    return _driven(all_rounds(layout), Way())
+    layout = all_rounds(layout)
+    return _Choice(layout, driven_with(layout, layout.inner(), Way()), pattern="rounds", straight=straight)
 
 
 def _rounds_likely(layout: Layout) -> bool:

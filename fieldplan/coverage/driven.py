@@ -74,8 +74,8 @@ class Driven:
 
     @property
     def curved(self) -> bool:
-        """Whether passes follow a guide."""
-        return any(block.guide is not None for sowing in self.sowings for block in sowing.blocks)
+        """Whether passes bend."""
+        return any(block.bent for sowing in self.sowings for block in sowing.blocks)
 
     def better_than(self, other: Driven, by_s: float = 0.0) -> bool:
         """Whether this is better than another by more than a time, weighed by time, by seed and by what is missed."""

@@ -28,6 +28,8 @@ MIN_SIDE_FRAC = 0.4
 """A side worth following is at least this long, as a share of the ground's longest extent."""
 MAX_BEND_RAD = np.radians(200.0)
 """A side that bends further in all is not followed: its parallels meet their own ends. Rounds are for those."""
+GENTLER = 3.0
+"""Where parallels bend too tight, the next guide bends no tighter than so many of the tightest curves."""
 N_SIDES = 2
 """So many of the longest curved sides are tried."""
 
@@ -75,20 +77,48 @@ def sides_of(ground: Polygon, rig: Rig) -> list[Guide]:
 
 
 def drawn_guide(line: LineString, rig: Rig) -> Guide:
-    """A line that somebody has drawn, as passes can follow it: a pass runs along it.
+    """A line that somebody has drawn, as passes can follow it: a pass runs along it."""
+    smooth = _smooth_enough(line, rig.pass_radius_m, rig)
+    moved_m = float(shapely.hausdorff_distance(LineString(smooth.points), line))
+    return Guide(line=smooth, first_m=-rig.width_m / 2, moved_m=moved_m, drawn=True)
 
-    It is thinned until no arc is tighter than passes may be.
+
+def continued(guide: Guide, rest: Polygon, rig: Rig) -> Guide | None:
+    """A new guide for ground beyond the last pass along another, from where its parallels bend too tight.
+
+    It is that parallel made gentler, so that many passes may follow: the first of them lie at a slant to the last
+    ones before. ``None`` if the ground lies to both sides.
     """
+    line = guide.line.lengthened(_reach_m(rest))
+    places = shapely.get_coordinates(rest)
+    left_m = left_of(line, places)
+    if left_m.min() < 0 < left_m.max():
+        return None
+    edge = LineString(line.parallel(float(left_m.min() if left_m.min() >= 0 else left_m.max())))
+    beside = shapely.intersection(edge, shapely.buffer(shapely.envelope(rest), rig.width_m))
+    parts = [part for part in shapely.get_parts(beside) if isinstance(part, LineString)]
+    if not parts:
+        return None
+    smooth = _smooth_enough(max(parts, key=lambda part: part.length), GENTLER * rig.pass_radius_m, rig)
+    beyond_m = left_of(smooth.lengthened(_reach_m(rest)), places)
+    first_m = float(beyond_m.min() if left_m.min() >= 0 else beyond_m.max())
+    return Guide(line=smooth, first_m=first_m, drawn=guide.drawn)
+
+
+def _smooth_enough(line: LineString, radius_m: float, rig: Rig) -> SmoothLine:
+    """A line, thinned until no arc at its bends is tighter than a radius."""
     away_m = THINNED_W * rig.width_m
     while True:
         points = shapely.get_coordinates(line.simplify(away_m))
-        tangent_m = rounding_m(points, ROUNDED_W * rig.width_m, rig.pass_radius_m)
-        if len(points) == 2 or radii_m(points, tangent_m).min() >= rig.pass_radius_m * (1 - 1e-9):
-            break
+        tangent_m = rounding_m(points, ROUNDED_W * rig.width_m, radius_m)
+        if len(points) == 2 or radii_m(points, tangent_m).min() >= radius_m * (1 - 1e-9):
+            return smoothed(points, tangent_m)
         away_m *= 1.5
-    smooth = smoothed(points, tangent_m)
-    moved_m = float(shapely.hausdorff_distance(LineString(smooth.points), line))
-    return Guide(line=smooth, first_m=-rig.width_m / 2, moved_m=moved_m, drawn=True)
+
+
+def _reach_m(ground: Polygon) -> float:
+    """How far a line through ground may have to be lengthened to cross it."""
+    return 2 * float(np.hypot(*np.ptp(shapely.get_coordinates(ground), axis=0)))
 
 
 def _between_corners(points: Array, rig: Rig) -> list[Array]:

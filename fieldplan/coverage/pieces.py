@@ -11,7 +11,7 @@ from shapely import MultiPoint, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.drive_time import Surroundings
-from fieldplan.coverage.guide import Guide, sides_of
+from fieldplan.coverage.guide import Guide, continued, sides_of
 from fieldplan.coverage.guided import guided_block, rest_of
 from fieldplan.coverage.heading import best_swath_layout
 from fieldplan.coverage.layout import Layout
@@ -21,8 +21,9 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block
 from fieldplan.plane.offsets import polygons_of
 
-N_SETS = 2
-"""So many sets of passes along sides are laid in one piece, each beginning where the one before bends too tight."""
+N_SETS, N_SETS_DRAWN = 2, 4
+"""So many sets of passes are laid one after the other along sides, and along a line that somebody has drawn: each
+begins where the one before bends too tight."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,7 +99,7 @@ def _guided(layout: Layout, piece: Polygon, way: Way) -> list[Block]:
     if way.guides:
         found = []
         for guide, part in _nearest(way.guides, piece):
-            found += _along(layout, part, [guide], n_sets=1)
+            found += _along(layout, part, [guide], n_sets=N_SETS_DRAWN)
         return found
     return _along(layout, piece, sides_of(piece, layout.site.rig), n_sets=N_SETS)
 
@@ -109,21 +110,29 @@ def _along(layout: Layout, piece: Polygon, guides: Sequence[Guide], n_sets: int)
     for guide in guides:
         block = guided_block(0, piece, guide, layout.site, layout.room)
         if block is not None:
-            sets.append([block, *_over_rest(layout, piece, block, n_sets - 1)])
-    return min(sets, key=lambda blocks: weighed_over(blocks, piece, layout.site.rig), default=[])
+            sets.append([block, *_over_rest(layout, piece, block, guide, n_sets - 1)])
+    return min(sets, key=lambda blocks: _weighed_s(blocks, piece, layout), default=[])
 
 
-def _over_rest(layout: Layout, piece: Polygon, block: Block, n_sets: int) -> list[Block]:
+def _over_rest(layout: Layout, piece: Polygon, block: Block, guide: Guide, n_sets: int) -> list[Block]:
     """What is laid out over the ground that a set of passes leaves: another set, or straight passes."""
     found: list[Block] = []
     for rest in rest_of(piece, [block], layout.site.rig.width_m):
         straight = _straight(layout, rest, Way(), None)
-        choices = [[straight] if len(straight.runs) else []]
+        best = [straight] if len(straight.runs) else []
+        another = list[Block]()
         if n_sets > 0:
-            another = _along(layout, rest, sides_of(rest, layout.site.rig), n_sets)
-            choices += [another] if another else []
-        found += min(choices, key=lambda blocks: weighed_over(blocks, rest, layout.site.rig))
+            gentler = continued(guide, rest, layout.site.rig)
+            guides = [*sides_of(rest, layout.site.rig), *([gentler] if gentler else [])]
+            another = _along(layout, rest, guides, n_sets)
+        if another and _weighed_s(another, rest, layout) < _weighed_s(best, rest, layout):
+            best = another
+        found += best
     return found
+
+
+def _weighed_s(blocks: Sequence[Block], piece: Polygon, layout: Layout) -> float:
+    return weighed_over(blocks, piece, layout.site.rig)
 
 
 def weighed_over(blocks: Sequence[Block], pieces: BaseGeometry, rig: Rig) -> float:
@@ -138,7 +147,9 @@ def _nearest(guides: Sequence[Guide], piece: Polygon) -> list[tuple[Guide, Polyg
     count = [len(guide.line.points) for guide in guides]
     points = np.concatenate([guide.line.points for guide in guides])
     cells = shapely.get_parts(shapely.voronoi_polygons(MultiPoint(points), extend_to=piece))
-    inside, cell = shapely.STRtree(shapely.points(points)).query(cells, predicate="contains")[::-1]
+    inside, cell = shapely.STRtree([shapely.Point(point) for point in points]).query(
+        cells, predicate="contains"
+    )[::-1]
     owner = np.repeat(np.arange(len(guides)), count)
     found = []
     for number, guide in enumerate(guides):

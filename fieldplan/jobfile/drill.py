@@ -59,6 +59,7 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
             turning_radius_m=v["turning_radius"],
             pass_overlap_m=v["pass_overlap"],
             sowing_radius_m=v.get("sowing_radius"),
+            pass_radius_m=v.get("pass_radius"),
             follows_bend_deg=v["follows_bend"],
             reverse=v["reverse"],
             boxes=boxes,

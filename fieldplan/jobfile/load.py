@@ -229,6 +229,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
             headland_first=v["headland"] == "first",
             heading_deg=v["heading"],
             max_blocks=v["blocks"],
+            pattern=v["pattern"],
             plain_order=v["order"] == "plain",
             sowings=v["sowings"],
             seed_follows=v["seed_at"] == "follows",
@@ -321,6 +322,7 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
                 gate_width_m=v.get("gate_width"),
                 edge=v.get("edge"),
                 open_sides=v.get("open_sides", ()),
+                pattern=v.get("pattern"),
             ),
         )
         if terms:

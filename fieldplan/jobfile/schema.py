@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
 from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance
 from fieldplan.jobfile.hitch import hitch
@@ -26,6 +26,7 @@ from fieldplan.jobfile.values import (
     words,
 )
 from fieldplan.jobfile.weather_values import rule, years
+from fieldplan.model.field import PatternWord
 from fieldplan.weather.columns import UNITS
 
 
@@ -59,6 +60,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "turning_radius": Key(quantity("length")),
         "pass_overlap": Key(quantity("length")),
         "sowing_radius": Key(quantity("length"), optional=True),
+        "pass_radius": Key(quantity("length"), optional=True),
         "follows_bend": Key(quantity("angle")),
         "reverse": Key(reverse, older="reverse_turns"),
         "transport_width": Key(quantity("length"), optional=True),
@@ -108,6 +110,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "headland": Key(choice("first", "last")),
         "heading": Key(word_or("best", quantity("angle"))),
         "blocks": Key(word_or("best", whole)),
+        "pattern": Key(choice(*get_args(PatternWord))),
         "order": Key(choice("best", "plain")),
         "sowings": Key(whole),
         "smallest_obstacle": Key(quantity("area")),
@@ -169,6 +172,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "gate_width": Key(quantity("length"), optional=True),
         "edge": Key(choice("fenced", "open"), optional=True),
         "open_sides": Key(sides, optional=True),
+        "pattern": Key(choice(*get_args(PatternWord)), optional=True),
     },
     "mix": {
         "name": Key(text),

@@ -12,6 +12,7 @@ import numpy.typing as npt
 import shapely
 from shapely import LineString, MultiLineString, MultiPolygon, Point, Polygon
 
+from fieldplan.model.field import PatternWord
 from fieldplan.model.notes import Note
 
 Array = npt.NDArray[np.float64]
@@ -101,8 +102,8 @@ class Block:
 
     @property
     def bent_rad(self) -> float:
-        """How far passes that follow a curve bend in all."""
-        return float(_bends(self.runs.lines)[0].sum()) if self.guide is not None else 0.0
+        """How far its passes bend in all."""
+        return float(_bends(self.runs.lines)[0].sum()) if self.bent else 0.0
 
     def stations_m(self, ends: Array) -> Array:
         """Where passes start and end along the guide or the heading, (n, 2), by their ``ends`` (n, 2, 2)."""
@@ -246,6 +247,8 @@ class Coverage:
     """The line that is driven in place of an edge with jags; empty where the edge itself is driven."""
     edge_tolerance_m: float = 0.0
     """How far that line lies from the edge where it is farthest."""
+    pattern: PatternWord = "straight"
+    """How passes run, as driven."""
     notes: tuple[Note, ...] = ()
 
     @property

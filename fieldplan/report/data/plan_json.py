@@ -4,10 +4,11 @@ those that are here keep their meaning.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from typing import Any
 
-from fieldplan.model.coverage import Leg
+from fieldplan.model.coverage import Block, Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
@@ -236,6 +237,7 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
     ]
     return {
         "drill_width_m": coverage.drill_width_m,
+        "pattern": coverage.pattern,
         "headland_rounds": coverage.headland_rounds,
         "edge_tolerance_m": coverage.edge_tolerance_m,
         "sowings": len(coverage.sowings),
@@ -244,6 +246,7 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
                 "block": block.block,
                 "sowing": number,
                 "heading_deg": block.heading_deg,
+                "curve": _curve(block, coverage.drill_width_m),
                 "passes": block.n_passes,
                 "plantable_m2": float(block.ground.area),
             }
@@ -261,6 +264,16 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
         "turn_shapes": field.turn_shapes,
         "reverse_length_m": totals.reverse_m,
     }
+
+
+def _curve(block: Block, width_m: float) -> dict[str, float] | None:
+    """How tight the passes of a block bend where they follow a curve, and how far off its rate the ends of the drill
+    sow there, w/2R.
+    """
+    radius_m = block.least_radius_m
+    return (
+        None if math.isinf(radius_m) else {"radius_m": radius_m, "rate_error_frac": width_m / 2 / radius_m}
+    )
 
 
 def _box(field: FieldPlan, index: int) -> dict[str, Any]:

@@ -46,6 +46,7 @@ PHRASES: dict[str, Phrase] = {
     "called/boundary": Phrase("boundary file"),
     "called/companion": Phrase("part beside it"),
     "called/exclusions": Phrase("file of exclusions"),
+    "called/guides": Phrase("file of guides"),
     "called/shapefile-part": Phrase("{ending} of the Shapefile"),
     "try/spelling": Phrase("check the spelling"),
     "try/utf8": Phrase("save it as UTF-8 text"),
