@@ -28,6 +28,7 @@ KINDS = {
     "missed": "MultiPolygon",
     "excluded": "MultiPolygon",
     "drive_line": "MultiLineString",
+    "guides": "LineString",
     "gates": "Point",
 }
 _VERTICES_M = 0.99
@@ -69,13 +70,14 @@ _COLUMNS: dict[str, dict[str, type]] = {
     "missed": {"field_id": str, "missed_m2": float},
     "excluded": {"field_id": str, "reason": str, "excluded_m2": float, "cross": str, "set_back_m": float},
     "drive_line": {"field_id": str, "edge_tolerance_m": float},
+    "guides": {"field_id": str},
     "gates": {"field_id": str, "kind": str},
 }
 
 
 def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
     """A GeoDataFrame in EPSG:4326 for each layer: fields, headland, passes, turns, refills, missed,
-    excluded, drive_line, gates.
+    excluded, drive_line, guides, gates.
 
     ``headland`` and ``passes`` are sown center lines; a pass that is sown on several stretches has a line for
     each, all with its ``number``. Columns are SI, with the unit as the ending of their names.
@@ -128,6 +130,8 @@ def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
     rows["missed"] = _missed(field, frame)
     rows["excluded"] = _excluded(field)
     rows["drive_line"] = _drive_line(field, frame)
+    field_id = field.field.field_id
+    rows["guides"] = [{"field_id": field_id, "geometry": line} for line in field.field.guides]
     if field.is_drilled:
         rows["gates"] = _gates(field)
     return rows

@@ -67,6 +67,8 @@ def _lines(field: FieldPlan, thin: Thinned) -> Iterator[tuple[str, str]]:
         yield f"{_line('edge')}{_line('open')}", "open edge: turns may swing out"
     if not field.coverage.drive_line.is_empty:
         yield _line("drive"), "driven in place of the outline's jags"
+    if field.field.guides:
+        yield _line("guide"), "guide that passes follow"
     if field.coverage.audit.missed_ground.geoms:
         yield '<path class="missed" d="M0 0h7v3h-7z"/>', "missed"
 
