@@ -12,6 +12,7 @@ from shapely import LineString, Polygon
 
 from fieldplan.coverage.guide import Guide, left_of
 from fieldplan.coverage.headland import bands_about
+from fieldplan.coverage.narrow import reached
 from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
@@ -22,7 +23,6 @@ from fieldplan.plane.parallel import SmoothLine
 from fieldplan.plane.strips import SHORT_M, SLIVER_M, passes_of
 from fieldplan.plane.travel import stretches
 
-MIN_RUN_M = 1.0
 _HAIR_W = 1e-3
 MIN_PIECE_W2 = 0.2
 """What a set of passes leaves is a piece of its own if it is no smaller than this, in squares of the drill's width."""
@@ -44,7 +44,10 @@ def guided_block(number: int, ground: Polygon, guide: Guide, site: Site, room: I
     if not site.lifted.is_empty and len(lines):
         of, start_m, end_m = sown_stretches(lines, site.lifted, rig.width_m)
         lines, strip = stretches(lines[of], start_m, end_m), strip[of]
-    lines, strip = _reached(lines, strip, room)
+    if not len(lines):
+        return None
+    lines, which = reached(lines, room)
+    strip = strip[which]
     if not len(lines):
         return None
     along = LineString(line.points)
@@ -146,15 +149,6 @@ def _merged(of: IntArray, start_m: Array, end_m: Array) -> tuple[IntArray, Array
             found.append((line, start, end))
     merged = np.array(found).reshape(-1, 3)
     return merged[:, 0].astype(np.int64), merged[:, 1], merged[:, 2]
-
-
-def _reached(lines: Lines, strip: IntArray, room: InsideFence) -> tuple[Lines, IntArray]:
-    """The lines cut back to the first and the last place where the drill may stand."""
-    if not len(lines):
-        return lines, strip
-    since_m, until_m = room.reached(lines)
-    kept = until_m - since_m > MIN_RUN_M
-    return stretches(lines[kept], since_m[kept], until_m[kept]), strip[kept]
 
 
 def _stations_m(along: LineString, lines: Lines) -> Array:
