@@ -8,6 +8,16 @@ SECTIONS: dict[str, Rows] = {
     "Passes": (
         ("heading", "The one that takes the least time, unless --heading or the job file sets it."),
         ("blocks", "A field is cut into blocks, each with its own heading, only where that saves time."),
+        (
+            "pattern",
+            'Straight passes; along a curved edge, or in rounds to the middle, where that saves time. [working] or [field.ID] '
+            'pattern, or the attribute pattern of a field, sets it: "straight", "along edge", "guide", "rounds" or "best".',
+        ),
+        (
+            "guides",
+            'Lines that you draw for passes to follow, in a layer "guide" of the boundary file or with --guide. Passes '
+            "run side by side along them, none tighter than [drill] pass_radius; where they would, a gentler curve begins.",
+        ),
         ("order", "The one that turns least. The page says how much time --order plain would cost."),
         (
             "edges",
