@@ -83,7 +83,7 @@ def cover(site: Site) -> Coverage:
         audit=audit(site.ground, layout.thinned, driven.sowings, driven.covered, site.rig.width_m),
         fenced=layout.room.fenced,
         drive_line=drawn(layout.line),
-        pattern=best.pattern,
+        pattern=_pattern_driven(best.pattern, driven),
         edge_tolerance_m=layout.line.away_m if layout.line else 0.0,
         swings_out_m=swings_out_m(layout.room, driven.legs),
     )
@@ -98,6 +98,12 @@ def cover(site: Site) -> Coverage:
             plain_extra_s=plain_extra_s,
         ),
     )
+
+
+def _pattern_driven(pattern: PatternWord, driven: Driven) -> PatternWord:
+    """How passes run, as driven: those over a corridor may follow its sides where others are straight."""
+    guided = any(block.guide is not None for sowing in driven.sowings for block in sowing.blocks)
+    return "along edge" if pattern == "straight" and guided else pattern
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,7 +60,7 @@ def terrace() -> dict[PatternWord, Coverage]:
 def test_a_terrace_is_sown_along_its_curve(terrace: dict[PatternWord, Coverage]) -> None:
     """Seven passes and a round along both sides, where 25 m hold 8.2 widths; in three fifths of the time."""
     curved = terrace["best"]
-    assert (curved.pattern, curved.n_passes, curved.headland_rounds) == ("straight", 7, 1)
+    assert (curved.pattern, curved.n_passes, curved.headland_rounds) == ("along edge", 7, 1)
     assert all(block.guide is not None for block in curved.sowings[0].blocks)
     assert route_s(curved.legs, RIG) < 0.6 * route_s(terrace["straight"].legs, RIG)
     assert curved.audit.missed_m2 < 0.002 * TERRACE.area
@@ -79,6 +79,8 @@ def test_a_note_says_how_tight_and_how_uneven(terrace: dict[PatternWord, Coverag
     """The ends of the drill sow off their rate by w/2R."""
     (block,) = terrace["best"].sowings[0].blocks
     assert 60 < block.least_radius_m < 125
+    (note,) = [note for note in terrace["best"].notes if note.code == "passes-curved"]
+    assert note.values["rate_frac"] == pytest.approx(W / 2 / block.least_radius_m)
     assert block.bent_rad == pytest.approx(block.n_passes * np.pi / 2, rel=0.1)
 
 
