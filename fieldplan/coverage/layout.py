@@ -23,6 +23,7 @@ from fieldplan.coverage.raised import raised_over
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import SegmentsInTurn, segments_in_order
 from fieldplan.coverage.site import Site
+from fieldplan.coverage.spiral import spiralled
 from fieldplan.coverage.swept import HeadlandGround
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
@@ -162,14 +163,12 @@ def n_all_rounds(layout: Layout) -> int:
 
 def all_rounds(layout: Layout) -> Layout:
     """The same site in rounds alone, as far inward as the openers follow them."""
-    every = _relaid(
-        layout, layout.around, layout.room, Depths.alike(layout.around, n_all_rounds(layout)), layout.line
-    )
+    depths = Depths.alike(layout.around, n_all_rounds(layout))
+    every = _relaid(layout, layout.around, layout.room, depths, layout.line)
     tight = [one.round for one in every.rounds if _winds_tight(one, layout.site.rig)]
-    if not tight:
-        return every
-    depths = Depths.alike(layout.around, min(tight) - 1)
-    return _relaid(layout, layout.around, layout.room, depths, layout.line)
+    if tight:
+        depths = Depths.alike(layout.around, min(tight) - 1)
+    return _relaid(layout, layout.around, layout.room, depths, layout.line, spiral=True)
 
 
 def _winds_tight(one: HeadlandRound, rig: Rig) -> bool:
@@ -204,10 +203,25 @@ def along_line(layout: Layout, line: DriveLine) -> Layout:
 
 
 def _relaid(
-    layout: Layout, around: MultiPolygon, room: InsideFence, depths: Depths, line: DriveLine | None
+    layout: Layout,
+    around: MultiPolygon,
+    room: InsideFence,
+    depths: Depths,
+    line: DriveLine | None,
+    *,
+    spiral: bool = False,
 ) -> Layout:
     """The site of a layout, laid out anew."""
-    laid = _laid(layout.site, layout.thinned, layout.thinned_m, around, layout.n_driven_over, room, depths)
+    laid = _laid(
+        layout.site,
+        layout.thinned,
+        layout.thinned_m,
+        around,
+        layout.n_driven_over,
+        room,
+        depths,
+        spiral=spiral,
+    )
     if line is None:
         return laid
     beside = np.array([left_beside(layout.thinned, line)], dtype=object)
@@ -222,13 +236,17 @@ def _laid(
     n_driven_over: int,
     room: InsideFence,
     depths: Depths,
+    *,
+    spiral: bool = False,
 ) -> Layout:
-    """The headland of a site on its outline to drive on."""
+    """The headland of a site on its outline to drive on; as one line where rounds have no corners, if so asked."""
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
     followed_deg = min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
     laid = with_bends(lay_rounds(depths.grounds(), site.rig.width_m, followed_deg), site.rig)
     rounded = depths.gone_by.cut_rounds(round_corners(laid, site.rig, room), site.rig.width_m)
     rounds = raised_over(rounded, site.lifted, site.rig.width_m)
+    if spiral and site.lifted.is_empty:
+        rounds = spiralled(rounds, site.rig)
     headland_first = None
     if site.working.headland_first and rounds:
         # sown last, its order would depend on where the passes end

@@ -120,6 +120,8 @@ def test_a_round_field_is_driven_in_rounds() -> None:
     assert route_s(rounds.legs, RIG) < route_s(ways["straight"].legs, RIG)
     radius = [leg.length_m / 2 / np.pi for leg in rounds.legs if leg.kind == "headland"]
     assert min(radius) >= RIG.sowing_radius_m * 0.95
+    turns = [leg for leg in rounds.legs if leg.kind == "turn"]
+    assert len(turns) <= rounds.n_passes  # none between rounds: the drill is led over with its openers down
     assert rounds.audit.missed_m2 < 1e-3 * rounds.audit.plantable_m2
 
 
