@@ -15,6 +15,7 @@ from fieldplan.seed.order import ground_by_lot, overage_notes
 from fieldplan.seed.tags import tag_notes
 from fieldplan.work.findings import Work, booking_findings, tractor_findings
 from fieldplan.work.general_notes import notes_of_every_plan
+from fieldplan.work.hills_notes import hills_notes
 from fieldplan.work.sources import sources_of
 from fieldplan.work.sowing_window import sowing_window_notes
 from fieldplan.work.warnings import day_warnings, order_warnings
@@ -64,7 +65,13 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from day_warnings(job.booking, sown, plan.today)
     yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))
     for field in plan.fields:
-        yield from (*_as_driven(field), *field.seed.notes, *field.supply.notes, *field.time.notes)
+        yield from (
+            *_as_driven(field),
+            *hills_notes(field, job),
+            *field.seed.notes,
+            *field.supply.notes,
+            *field.time.notes,
+        )
     yield from notes_of_every_plan(job, driven)
 
 
@@ -142,7 +149,7 @@ def _by_turning_radius(job: Job) -> Iterator[Note]:
 
 def _by_width(plan: Plan) -> Iterator[Note]:
     """The tightest curve that passes were laid out on, where any follow one and the job file does not say."""
-    curved = any(field.coverage.pattern in ("along edge", "guide") for field in plan.driven)
+    curved = any(field.coverage.pattern in ("along edge", "guide", "contour") for field in plan.driven)
     if curved and plan.job.drill.pass_radius_m is None:
         values: dict[str, Value] = {
             "key": "drill.pass_radius",

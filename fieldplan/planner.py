@@ -9,6 +9,7 @@ from datetime import date
 from shapely import Point
 
 from fieldplan.coverage.astray import places_kept
+from fieldplan.coverage.hills import heights_of, hills_of
 from fieldplan.coverage.remembered import driven_on
 from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
@@ -21,6 +22,7 @@ from fieldplan.model.job import Job
 from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
+from fieldplan.model.relief import Hills
 from fieldplan.model.seed import Mix
 from fieldplan.model.work import FieldTime, JobTime, SeedSupply, spent_s
 from fieldplan.noted import noted
@@ -60,6 +62,7 @@ class CoveredField:
     coverage: Coverage
     stands: Stands
     seed: SeedBudget
+    hills: Hills | None = None
 
 
 def plan_field(field: Field, mix: Mix, job: Job, carry_over: CarryOver | None = None) -> FieldPlan:
@@ -81,13 +84,20 @@ def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
     """Coverage, and seed for what is drilled."""
     frame = frame_near(field.ground)
     rates = seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings)
-    driven = driven_on(field, job, rates.area_per_fill_m2)
+    heights = heights_of(field, job, frame)
+    driven = driven_on(field, job, rates.area_per_fill_m2, heights)
     coverage = driven.coverage
     seed = SeedBudget(mix=mix.name, boxes=())
     if coverage.legs:
         seed = seed_budget(field.field_id, mix, job.drill, coverage.audit.drilled_m2, job.working.sowings)
     return CoveredField(
-        field=field, mix=mix, frame=frame, coverage=coverage, stands=driven.stands, seed=seed
+        field=field,
+        mix=mix,
+        frame=frame,
+        coverage=coverage,
+        stands=driven.stands,
+        seed=seed,
+        hills=hills_of(field, job, frame, coverage, heights),
     )
 
 
@@ -113,6 +123,7 @@ def _planned(
         box_changes=changes,
         treated=carry_over.treated(seed),
         depths=depths_of(covered.mix)[0],
+        hills=covered.hills,
         further_stands_lonlat=tuple(
             covered.frame.point_to_lonlat(stand.x, stand.y) for stand in supplied.stands[1:]
         ),

@@ -10,6 +10,7 @@ from shapely import MultiPolygon, Polygon
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
+from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.directions import directions_about
 from fieldplan.coverage.drive_line import drawn, drive_lines
 from fieldplan.coverage.driven import Driven, driven_over, driven_with, main_heading
@@ -30,7 +31,7 @@ from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.visits import without_poor_visits
 from fieldplan.errors import PlanError
-from fieldplan.model.coverage import Array, Coverage
+from fieldplan.model.coverage import Array, Coverage, Swaths
 from fieldplan.model.field import PatternWord
 
 MAX_BLOCKS = 8
@@ -167,6 +168,8 @@ def _choices(layout: Layout) -> list[_Choice]:
     layouts = [layout, *(along_line(layout, line) for line in drive_lines(site, layout.around))]
     if pattern == "rounds":
         return [_rounds_only(each, None) for each in layouts]
+    if pattern == "contour" and site.contours is not None:
+        return [_across_slope(none_gone_by(each), site.contours) for each in layouts]
     if site.guides and pattern in ("best", "guide"):
         way = Way(guides=tuple(drawn_guide(line, site.rig) for line in site.guides))
         layouts = [none_gone_by(each) for each in layouts]
@@ -203,6 +206,22 @@ def _along_sides(choice: _Choice) -> list[_Choice]:
             return []
     driven = driven_over(layout, blocks)
     return [_Choice(layout, driven, pattern="along edge", straight=choice.driven)]
+
+
+def _across_slope(layout: Layout, contours: Contours) -> _Choice:
+    """Passes along lines of equal height; or straight ones across the slope, where those keep to the limit and are
+    quicker.
+    """
+    inner = layout.inner()
+    curved = _Choice(layout, driven_with(layout, inner, Way(contours=contours)), pattern="contour")
+    across = contours.across(layout.around)
+    if across is None:
+        return curved
+    straight = _Choice(layout, driven_with(layout, inner, Way(along=across)), pattern="contour")
+    lines = Swaths.of(block.runs for block in straight.driven.sowings[0].blocks).lines
+    if contours.keeps(lines).all() and straight.driven.total_s <= curved.driven.total_s:
+        return straight
+    return curved
 
 
 def _rounds_only(layout: Layout, straight: Driven | None) -> _Choice:

@@ -76,9 +76,15 @@ def sides_of(ground: Polygon, rig: Rig) -> list[Guide]:
     return [_beside_all(side, full, rig) for _, side in longest]
 
 
-def drawn_guide(line: LineString, rig: Rig) -> Guide:
-    """A line that somebody has drawn, as passes can follow it: a pass runs along it."""
-    smooth = _smooth_enough(line, rig.pass_radius_m, rig)
+def drawn_guide(line: LineString, rig: Rig, gentler: float = 1.0) -> Guide:
+    """A line that somebody has drawn, or that heights give, as passes can follow it: a pass runs along it.
+
+    Parameters
+    ----------
+    gentler
+        It bends no tighter than so many of the tightest curves.
+    """
+    smooth = _smooth_enough(line, gentler * rig.pass_radius_m, rig)
     moved_m = float(shapely.hausdorff_distance(LineString(smooth.points), line))
     return Guide(line=smooth, first_m=-rig.width_m / 2, moved_m=moved_m, drawn=True)
 

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
+from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.guide import Guide, left_of
 from fieldplan.coverage.headland import bands_about
 from fieldplan.coverage.narrow import reached
@@ -30,17 +31,29 @@ _SEAM_M = 0.1
 """Ground narrower than this beside a set of passes is a seam."""
 
 
-def guided_block(number: int, ground: Polygon, guide: Guide, site: Site, room: InsideFence) -> Block | None:
+def guided_block(
+    number: int,
+    ground: Polygon,
+    guide: Guide,
+    site: Site,
+    room: InsideFence,
+    contours: Contours | None = None,
+) -> Block | None:
     """A block with passes along a guide, on as many strips as openers can follow it; ``None`` if that is none.
 
     The pass on strip k runs (k + ½)·w to the left of the guide's first border. The set of strips ends where a pass
-    would have to bend tighter than `Rig.pass_radius_m`, and where there is no ground.
+    would have to bend tighter than `Rig.pass_radius_m`, where it would leave the contour, and where there is no ground.
+
+    Parameters
+    ----------
+    contours
+        If given, passes keep across the slope.
     """
     rig = site.rig
     reach_m = 2 * float(np.hypot(*np.ptp(shapely.get_coordinates(ground), axis=0))) + 4 * rig.width_m
     line = guide.line.lengthened(reach_m)
     lanes = _Lanes.of(line, guide.first_m, ground, rig.width_m)
-    lines, strip = lanes.over_ground(ground, rig)
+    lines, strip = lanes.over_ground(ground, rig, contours)
     if not site.lifted.is_empty and len(lines):
         of, start_m, end_m = sown_stretches(lines, site.lifted, rig.width_m)
         lines, strip = stretches(lines[of], start_m, end_m), strip[of]
@@ -95,7 +108,7 @@ class _Lanes:
         points = line.points + middle_m[..., None] * line.left
         return cls(np.asarray(shapely.linestrings(points)), strip, line.radius_m(middle_m))
 
-    def over_ground(self, ground: Polygon, rig: Rig) -> tuple[Lines, IntArray]:
+    def over_ground(self, ground: Polygon, rig: Rig, contours: Contours | None) -> tuple[Lines, IntArray]:
         """The stretches with any ground under the drill, and the strip of each, (k,) both: on the strips from the
         guide as far as openers can follow them.
         """
@@ -106,13 +119,16 @@ class _Lanes:
         )
         wide = shapely.area(parts) > SLIVER_M * shapely.length(parts) / 2
         of, start_m, end_m = _merged(of[wide], *_extents_m(self.lines[of[wide]], parts[wide]))
-        lane = self._followed(of, start_m, end_m, rig)
-        kept = lane[of] & (end_m - start_m > SHORT_M)
-        of = of[kept]
-        return stretches(self.lines[of], start_m[kept], end_m[kept]), self.strip[of]
+        follows = self._bends_wide(of, start_m, end_m, rig)
+        long = end_m - start_m > SHORT_M
+        of, runs = of[long], stretches(self.lines[of[long]], start_m[long], end_m[long])
+        if contours is not None and len(runs):
+            follows[of[~contours.keeps(runs)]] = False
+        kept = self._from_guide(follows)[of]
+        return runs[kept], self.strip[of[kept]]
 
-    def _followed(self, of: IntArray, start_m: Array, end_m: Array, rig: Rig) -> BoolArray:
-        """Whether openers can follow each strip, (n,), and all between it and the guide."""
+    def _bends_wide(self, of: IntArray, start_m: Array, end_m: Array, rig: Rig) -> BoolArray:
+        """Whether openers can follow each strip over its ground, (n,)."""
         points = shapely.get_coordinates(self.lines).reshape(*self.radius_m.shape, 2)
         step_m = np.hypot(*np.diff(points, axis=1).transpose(2, 0, 1))
         station_m = np.concatenate([np.zeros((len(points), 1)), step_m.cumsum(axis=1)], axis=1)
@@ -122,6 +138,11 @@ class _Lanes:
         tight = (near & (self.radius_m[of] < rig.pass_radius_m * (1 - 1e-9))).any(axis=1)
         follows = np.ones(len(self.strip), dtype=bool)
         follows[of[tight]] = False
+        return follows
+
+    def _from_guide(self, follows: BoolArray) -> BoolArray:
+        """Which strips, (n,), and all between them and the guide, are followed."""
+        follows = follows.copy()
         left = self.strip >= 0
         follows[left] = np.logical_and.accumulate(follows[left])
         follows[~left] = np.logical_and.accumulate(follows[~left][::-1])[::-1]

@@ -67,6 +67,8 @@ def _on_pattern(layout: Layout, coverage: Coverage, saves_s: float | None) -> It
     site, pattern = layout.site, coverage.pattern
     if site.working.pattern == "guide" and not site.guides:
         yield Note(code="guide-missing", warning=True)
+    if site.working.pattern == "contour" and site.contours is None:
+        yield Note(code="heights-missing", warning=True)
     saved = {"saved_s": saves_s} if saves_s is not None and saves_s > 0 else {}
     curved = [block for sowing in coverage.sowings for block in sowing.blocks if block.guide is not None]
     radius_m = min((block.least_radius_m for block in curved), default=math.inf)
@@ -80,7 +82,7 @@ def _on_pattern(layout: Layout, coverage: Coverage, saves_s: float | None) -> It
         }
         yield Note(
             code="passes-curved",
-            case="guide" if pattern == "guide" else "along edge",
+            case=pattern if pattern in ("guide", "contour") else "along edge",
             values=values | saved,
         )
     if pattern == "guide":

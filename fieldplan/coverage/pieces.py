@@ -10,6 +10,7 @@ import shapely
 from shapely import MultiPoint, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.guide import Guide, continued, sides_of
 from fieldplan.coverage.guided import guided_block, rest_of
@@ -21,9 +22,9 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block
 from fieldplan.plane.offsets import polygons_of
 
-N_SETS, N_SETS_DRAWN = 2, 4
-"""So many sets of passes are laid one after the other along sides, and along a line that somebody has drawn: each
-begins where the one before bends too tight."""
+N_SETS, N_SETS_DRAWN, N_SETS_CONTOUR = 2, 4, 8
+"""So many sets of passes are laid one after the other along sides, along a line that somebody has drawn, and across the
+slope: each begins where the one before bends too tight, or leaves the contour."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,6 +43,8 @@ class Way:
         Whether passes follow curved sides of the ground, where there are any.
     guides
         Lines that they follow.
+    contours
+        If given, they keep across the slope.
     """
 
     along: Array | None = None
@@ -49,11 +52,12 @@ class Way:
     may_bend: bool = True
     along_sides: bool = False
     guides: tuple[Guide, ...] = ()
+    contours: Contours | None = None
 
     @property
     def guided(self) -> bool:
         """Whether passes may follow a curve."""
-        return self.along_sides or bool(self.guides)
+        return self.along_sides or bool(self.guides) or self.contours is not None
 
 
 def blocks_over(
@@ -99,36 +103,55 @@ def _guided(layout: Layout, piece: Polygon, way: Way) -> list[Block]:
     if way.guides:
         found = []
         for guide, part in _nearest(way.guides, piece):
-            found += _along(layout, part, [guide], n_sets=N_SETS_DRAWN)
+            found += _along(layout, part, [guide], N_SETS_DRAWN, way.contours)
         return found
-    return _along(layout, piece, sides_of(piece, layout.site.rig), n_sets=N_SETS)
+    if way.contours is not None:
+        level = way.contours.guide(piece, layout.site.rig)
+        return _along(layout, piece, [level], N_SETS_CONTOUR, way.contours) if level else []
+    return _along(layout, piece, sides_of(piece, layout.site.rig), N_SETS)
 
 
-def _along(layout: Layout, piece: Polygon, guides: Sequence[Guide], n_sets: int) -> list[Block]:
+def _along(
+    layout: Layout,
+    piece: Polygon,
+    guides: Sequence[Guide],
+    n_sets: int,
+    contours: Contours | None = None,
+) -> list[Block]:
     """The quickest set of passes along one of these guides, with what is laid out where that set ends."""
     sets = []
     for guide in guides:
-        block = guided_block(0, piece, guide, layout.site, layout.room)
+        block = guided_block(0, piece, guide, layout.site, layout.room, contours)
         if block is not None:
-            sets.append([block, *_over_rest(layout, piece, block, guide, n_sets - 1)])
+            sets.append([block, *_over_rest(layout, piece, block, guide, n_sets - 1, contours)])
     return min(sets, key=lambda blocks: _weighed_s(blocks, piece, layout), default=[])
 
 
-def _over_rest(layout: Layout, piece: Polygon, block: Block, guide: Guide, n_sets: int) -> list[Block]:
+def _over_rest(
+    layout: Layout, piece: Polygon, block: Block, guide: Guide, n_sets: int, contours: Contours | None
+) -> list[Block]:
     """What is laid out over the ground that a set of passes leaves: another set, or straight passes."""
     found: list[Block] = []
     for rest in rest_of(piece, [block], layout.site.rig.width_m):
         straight = _straight(layout, rest, Way(), None)
         best = [straight] if len(straight.runs) else []
-        another = list[Block]()
-        if n_sets > 0:
-            gentler = continued(guide, rest, layout.site.rig)
-            guides = [*sides_of(rest, layout.site.rig), *([gentler] if gentler else [])]
-            another = _along(layout, rest, guides, n_sets)
-        if another and _weighed_s(another, rest, layout) < _weighed_s(best, rest, layout):
+        guides = _guides_beyond(guide, rest, layout.site.rig, contours) if n_sets > 0 else []
+        another = _along(layout, rest, guides, n_sets, contours)
+        if another and (
+            contours is not None or _weighed_s(another, rest, layout) < _weighed_s(best, rest, layout)
+        ):
             best = another
         found += best
     return found
+
+
+def _guides_beyond(guide: Guide, rest: Polygon, rig: Rig, contours: Contours | None) -> list[Guide]:
+    """What passes may follow beyond a set: another line of equal height, or sides and a gentler curve."""
+    if contours is not None:
+        another = contours.guide(rest, rig)
+        return [another] if another else []
+    gentler = continued(guide, rest, rig)
+    return [*sides_of(rest, rig), *([gentler] if gentler else [])]
 
 
 def _weighed_s(blocks: Sequence[Block], piece: Polygon, layout: Layout) -> float:

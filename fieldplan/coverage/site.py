@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from shapely import LineString, MultiPolygon, Point
 
+from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
 from fieldplan.model.job import WorkingTerms
@@ -41,6 +42,8 @@ class Site:
         stands, if not at the gate.
     guides
         Lines that somebody has drawn for passes to follow.
+    contours
+        What passes across the slope keep to, where heights are known.
     joined
         The plantable ground with ``lifted`` joined to it; ``None`` if there is none.
     """
@@ -59,6 +62,7 @@ class Site:
     fill_m2: float = math.inf
     seed_at: Point | None = None
     guides: tuple[LineString, ...] = ()
+    contours: Contours | None = None
 
     @property
     def whole(self) -> MultiPolygon:

@@ -211,6 +211,7 @@ def tractor_of(given: list[Placed], path: Path, checker: Checker) -> Tractor:
             pto_power_w=v.get("pto_power"),
             remotes=v.get("remotes"),
             front_reach_m=v.get("front_reach"),
+            weight_kg=v.get("weight"),
             hitch=v.get("hitch"),
             drive=v.get("drive", ""),
         ),

@@ -230,6 +230,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
             heading_deg=v["heading"],
             max_blocks=v["blocks"],
             pattern=v["pattern"],
+            elevation=source.parent / v["elevation"] if "elevation" in v else None,
             plain_order=v["order"] == "plain",
             sowings=v["sowings"],
             seed_follows=v["seed_at"] == "follows",

@@ -11,7 +11,7 @@ from fieldplan.model.checks import require
 
 EdgeWord = Literal["fenced", "open"]
 """Whether turns and transfers must keep inside an edge, or may swing out over it."""
-PatternWord = Literal["best", "straight", "along edge", "guide", "rounds"]
+PatternWord = Literal["best", "straight", "along edge", "guide", "rounds", "contour"]
 HeadlandWord = Literal["yes", "no"]
 SIDES_DEG = {
     "north": 0.0,

@@ -52,6 +52,8 @@ class WorkingTerms:
         How passes run: straight, along an edge of the field, along guides, in rounds only, or as is best.
     edge
         Whether the outer edges of fields are fenced or open, where nothing else says.
+    elevation
+        A GeoTIFF of heights.
     keeps_order
         Whether fields are sown in the order of the file even if another has fewer box changes.
     """
@@ -84,6 +86,7 @@ class WorkingTerms:
     pattern: PatternWord = "best"
     edge: EdgeWord = "fenced"
     keeps_order: bool = False
+    elevation: Path | None = None
 
     def __post_init__(self) -> None:
         """Check ranges."""

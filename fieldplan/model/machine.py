@@ -124,11 +124,14 @@ class Tractor:
     ----------
     front_reach_m
         How far its outer front corner runs outside the path of the drill's middle in a turn.
+    weight_kg
+        With its ballast.
     """
 
     pto_power_w: float | None = None
     remotes: int | None = None
     front_reach_m: float | None = None
+    weight_kg: float | None = None
     hitch: Hitch | None = None
     drive: str = ""
 
@@ -137,6 +140,8 @@ class Tractor:
         _require_power_and_remotes("", self.pto_power_w, self.remotes)
         if self.front_reach_m is not None:
             require_between("front_reach", self.front_reach_m, 0, 20, "_m", example='"10 ft"')
+        if self.weight_kg is not None:
+            require_between("weight", self.weight_kg, 200, 60_000, "_kg", example='"9000 lb"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

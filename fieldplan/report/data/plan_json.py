@@ -4,12 +4,14 @@ those that are here keep their meaning.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Iterable
 from typing import Any
 
 from fieldplan.model.coverage import Block, Leg
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.relief import SLOPE_CLASSES_FRAC, Hills
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
@@ -163,6 +165,7 @@ def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
         "mix": field.seed.mix,
         "area": _area(field),
         "edge": {"edge": field.coverage.edge, "open_m": field.coverage.open_edge.length},
+        "hills": _hills(field.hills),
         "coverage": _coverage(field),
         "time": {
             **_parts(time.parts),
@@ -263,6 +266,27 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
         "turns_swing_out_m": coverage.swings_out_m,
         "turn_shapes": field.turn_shapes,
         "reverse_length_m": totals.reverse_m,
+    }
+
+
+def _hills(hills: Hills | None) -> dict[str, Any] | None:
+    """How steep a field is, and how its passes rise and fall; ``null`` without heights."""
+    if hills is None:
+        return None
+    relief, grades = hills.relief, hills.grades
+    return {
+        "file": relief.file,
+        "cell_m": relief.cell_m,
+        "known_frac": relief.known_frac,
+        "slope_median_frac": relief.median_frac,
+        "slope_p90_frac": relief.p90_frac,
+        "over_frac": [
+            {"slope_frac": limit, "ground_frac": share}
+            for limit, share in zip(SLOPE_CLASSES_FRAC, relief.over_frac, strict=True)
+        ],
+        "surface_frac": relief.surface_frac,
+        "fall_deg": relief.fall_deg,
+        "passes": None if grades is None else dataclasses.asdict(grades),
     }
 
 

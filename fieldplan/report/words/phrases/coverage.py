@@ -103,6 +103,14 @@ PHRASES: dict[str, Phrase] = {
         "{n_passes} {n_passes|pass follows|passes follow} a curved edge<, which saves {saved_s}>. The tightest bend has a "
         "radius of {radius_m:0}: the ends of the drill sow up to {rate_frac:1} more and less than its middle there."
     ),
+    "heights-missing": Phrase(
+        "Passes across the slope need heights, so they are laid out as is best. Give a GeoTIFF with --elevation, or "
+        "elevation in [working]."
+    ),
+    "passes-curved/contour": Phrase(
+        "{n_passes} {n_passes|pass follows|passes follow} lines of equal height. The tightest bend has a radius of "
+        "{radius_m:0}: the ends of the drill sow up to {rate_frac:1} more and less than its middle there."
+    ),
     "passes-curved/guide": Phrase(
         "{n_passes} {n_passes|pass follows|passes follow} the guide. The tightest bend has a radius of {radius_m:0}: the "
         "ends of the drill sow up to {rate_frac:1} more and less than its middle there."

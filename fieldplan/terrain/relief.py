@@ -1,0 +1,47 @@
+"""How steep a field is, from heights."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon
+
+from fieldplan.model.relief import SLOPE_CLASSES_FRAC, Relief
+from fieldplan.terrain.heights import Heights
+
+
+def relief_of(heights: Heights, ground: MultiPolygon, convergence_deg: float, file: str) -> Relief | None:
+    """The slope of a field at the nodes on its ground; ``None`` where no slope is known.
+
+    Parameters
+    ----------
+    ground
+        In the plane of the heights.
+    convergence_deg
+        True azimuth of grid north.
+    file
+        Name of the file of heights.
+    """
+    x, y = np.meshgrid(heights.x_m, heights.y_m)
+    inside = shapely.contains_xy(ground, x, y)
+    if not inside.any():  # a field between nodes: the slope in its middle
+        return None
+    gradient = heights.gradient[:, inside]
+    known = np.isfinite(gradient).all(axis=0)
+    if not known.any():
+        return None
+    east, north = gradient[:, known]
+    slope = np.hypot(east, north)
+    fall_deg = math.degrees(math.atan2(-east.mean(), -north.mean())) + convergence_deg
+    return Relief(
+        file=file,
+        cell_m=heights.cell_m,
+        known_frac=float(known.mean()),
+        median_frac=float(np.median(slope)),
+        p90_frac=float(np.quantile(slope, 0.9)),
+        over_frac=tuple(float((slope > limit).mean()) for limit in SLOPE_CLASSES_FRAC),
+        surface_frac=float(np.sqrt(1 + slope**2).mean() - 1),
+        fall_deg=fall_deg % 360.0,
+    )
