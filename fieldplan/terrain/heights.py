@@ -47,7 +47,7 @@ class Heights:
 
     @cached_property
     def gradient(self) -> Array:
-        """Rise to the east and to the north, (2, rows, columns), after Horn; NaN at nodes with an unknown neighbor.
+        """Rise to the east and to the north, (2, rows, columns), after Horn; NaN at nodes that are unknown, or have an unknown neighbor.
 
         With the heights a b c / d e f / g h i about a node, north up: ((c + 2f + i) − (a + 2d + g))/8w to the east,
         ((a + 2b + c) − (g + 2h + i))/8w to the north (B. K. P. Horn, Hill shading and the reflectance map, Proc. IEEE
@@ -58,7 +58,8 @@ class Heights:
         columns = south + 2 * middle + north
         east = columns[:, 2:] - columns[:, :-2]
         rows = z[:, :-2] + 2 * z[:, 1:-1] + z[:, 2:]
-        return np.stack([east, rows[2:] - rows[:-2]]) / (8 * self.cell_m)
+        gradient = np.stack([east, rows[2:] - rows[:-2]]) / (8 * self.cell_m)
+        return np.where(np.isfinite(self.z_m), gradient, np.nan)
 
     @property
     def slope_frac(self) -> Array:
