@@ -9,6 +9,7 @@ _NAMED_FOR = (
     "bookings",
     "card",
     "distances",
+    "elevation",
     "entries",
     "file",
     "job",
