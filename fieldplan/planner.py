@@ -18,7 +18,7 @@ from fieldplan.model.card import Card
 from fieldplan.model.cost import TractorCheck
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
-from fieldplan.model.job import Job
+from fieldplan.model.job import FieldTerms, Job
 from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
@@ -369,14 +369,24 @@ def setup_cards(plan: Plan) -> list[Card]:
 
 def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:
     """Whether the tractor fits the drill and, where they are given, the slopes and gates of the fields."""
-    terms = {plan.field.field_id: job.terms_for(plan.field.field_id) for plan in driven}
+    plans = list(driven)
+    terms = {plan.field.field_id: job.terms_for(plan.field.field_id) for plan in plans}
     slopes = [
-        (field_id, term.slope_frac) for field_id, term in terms.items() if term.slope_frac is not None
+        (plan.field.field_id, slope_frac)
+        for plan in plans
+        if (slope_frac := _slope_frac(plan, terms[plan.field.field_id])) is not None
     ]
     widths = [
         (field_id, term.gate_width_m) for field_id, term in terms.items() if term.gate_width_m is not None
     ]
     return tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes, widths)
+
+
+def _slope_frac(plan: FieldPlan, terms: FieldTerms) -> float | None:
+    """The slope that the job gives for a field, or that nine tenths of its ground do not exceed."""
+    if terms.slope_frac is not None or plan.hills is None:
+        return terms.slope_frac
+    return plan.hills.relief.p90_frac
 
 
 def _share_range(key: str) -> tuple[float, float]:

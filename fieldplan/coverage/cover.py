@@ -213,11 +213,17 @@ def _across_slope(layout: Layout, contours: Contours) -> _Choice:
     quicker.
     """
     inner = layout.inner()
-    curved = _Choice(layout, driven_with(layout, inner, Way(contours=contours)), pattern="contour")
+    quickest = driven_with(layout, inner, Way())
+    curved = _Choice(
+        layout,
+        driven_with(layout, inner, Way(contours=contours)),
+        pattern="contour",
+        straight=quickest,
+    )
     across = contours.across(layout.around)
     if across is None:
         return curved
-    straight = _Choice(layout, driven_with(layout, inner, Way(along=across)), pattern="contour")
+    straight = replace(curved, driven=driven_with(layout, inner, Way(along=across)))
     lines = Swaths.of(block.runs for block in straight.driven.sowings[0].blocks).lines
     if contours.keeps(lines).all() and straight.driven.total_s <= curved.driven.total_s:
         return straight

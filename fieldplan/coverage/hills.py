@@ -13,7 +13,7 @@ from fieldplan.plane.frame import Frame
 from fieldplan.terrain.grade import GradeLimit, row_grades
 from fieldplan.terrain.heights import Heights
 from fieldplan.terrain.raster import heights_about
-from fieldplan.terrain.relief import relief_of
+from fieldplan.terrain.relief import relief_of, steep_ground
 
 
 def heights_of(field: Field, job: Job, frame: Frame) -> Heights | None:
@@ -43,4 +43,8 @@ def hills_of(
     if relief is None:
         return None
     passes = np.array([leg.line for leg in coverage.legs if leg.kind == "pass"], dtype=object)
-    return Hills(relief=relief, grades=row_grades(passes, heights, GradeLimit(), outlets_of(field, frame)))
+    return Hills(
+        relief=relief,
+        grades=row_grades(passes, heights, GradeLimit(), outlets_of(field, frame)),
+        steep=steep_ground(heights, ground),
+    )

@@ -72,6 +72,9 @@ def _on_pattern(layout: Layout, coverage: Coverage, saves_s: float | None) -> It
     saved = {"saved_s": saves_s} if saves_s is not None and saves_s > 0 else {}
     curved = [block for sowing in coverage.sowings for block in sowing.blocks if block.guide is not None]
     radius_m = min((block.least_radius_m for block in curved), default=math.inf)
+    if pattern == "contour" and saves_s is not None and saves_s < -NOTABLE_EXTRA_S:
+        case = "" if curved else "straight"
+        yield Note(code="contour-cost", case=case, values={"extra_s": -saves_s})
     if pattern == "rounds":
         yield Note(code="rounds-alone", values={"n_rounds": coverage.headland_rounds, **saved})
     if math.isfinite(radius_m):

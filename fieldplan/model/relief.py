@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from shapely import MultiPolygon
+
 SLOPE_CLASSES_FRAC = (0.08, 0.15, 0.25)
 """Ground steeper than each of these is told."""
 
@@ -68,7 +70,11 @@ class RowGrades:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hills:
-    """How steep a field is; and how its passes rise and fall, ``None`` without any on ground of known height."""
+    """How steep a field is; and how its passes rise and fall, ``None`` without any on ground of known height.
+
+    ``steep`` is the ground steeper than each of `SLOPE_CLASSES_FRAC`, in the plane of the field.
+    """
 
     relief: Relief
     grades: RowGrades | None
+    steep: tuple[MultiPolygon, ...] = ()

@@ -8,7 +8,9 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon
 
+from fieldplan.model.coverage import BoolArray
 from fieldplan.model.relief import SLOPE_CLASSES_FRAC, Relief
+from fieldplan.plane.offsets import polygons_of
 from fieldplan.terrain.heights import Heights
 
 
@@ -45,3 +47,20 @@ def relief_of(heights: Heights, ground: MultiPolygon, convergence_deg: float, fi
         surface_frac=float(np.sqrt(1 + slope**2).mean() - 1),
         fall_deg=fall_deg % 360.0,
     )
+
+
+def steep_ground(heights: Heights, ground: MultiPolygon) -> tuple[MultiPolygon, ...]:
+    """The ground steeper than each of `SLOPE_CLASSES_FRAC`, drawn as the squares about its nodes."""
+    with np.errstate(invalid="ignore"):
+        return tuple(_squares(heights, heights.slope_frac > limit, ground) for limit in SLOPE_CLASSES_FRAC)
+
+
+def _squares(heights: Heights, which: BoolArray, ground: MultiPolygon) -> MultiPolygon:
+    """The ground within squares about nodes: first joined along rows, since there may be many."""
+    edges = np.diff(np.pad(which, ((0, 0), (1, 1))).astype(int), axis=1)
+    row, since = (edges == 1).nonzero()
+    _, until = (edges == -1).nonzero()
+    half = heights.cell_m / 2
+    west, east = heights.x_m[since] - half, heights.x_m[until - 1] + half
+    strips = shapely.box(west, heights.y_m[row] - half, east, heights.y_m[row] + half)
+    return polygons_of(shapely.intersection(shapely.union_all(strips), ground))

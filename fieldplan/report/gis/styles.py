@@ -27,6 +27,7 @@ _LOOKS = {
 _AREAS = {
     "fields": ("255,255,255", "0", "solid"),
     "missed": ("0,0,0", "255", "solid"),
+    "slope": ("120,94,60", "40", "solid"),
     "excluded": ("0,0,0", "255", "f_diagonal"),
 }
 _POINTS = {"refills": ("240,228,66", "circle"), "gates": ("0,158,115", "triangle")}

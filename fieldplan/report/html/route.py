@@ -149,6 +149,9 @@ class Route:
 
     def _ground_paths(self) -> Iterator[str]:
         yield f'<path class="ground" fill-rule="evenodd" d="{self._area(self._ground)}"/>'
+        for steep in self._field.hills.steep if self._field.hills else ():
+            if not steep.is_empty:
+                yield f'<path class="steep" fill-rule="evenodd" d="{self._area(steep)}"/>'
         for piece in self._field.field.excluded:
             d = self._area(self._frame.to_plane(piece.ground))
             yield f'<path class="excluded" style="fill:url(#hatch{self._index})" fill-rule="evenodd" d="{d}"/>'

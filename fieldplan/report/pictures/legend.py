@@ -76,6 +76,8 @@ def _lines(field: FieldPlan, thin: Thinned) -> Iterator[tuple[str, str]]:
 def _marks(field: FieldPlan, kinds: set[str]) -> Iterator[tuple[str, str]]:
     if field.field.excluded:
         yield '<path class="excluded" d="M0 0h7v3h-7z"/>', "excluded"
+    if field.hills and any(not steep.is_empty for steep in field.hills.steep):
+        yield '<path class="steep" d="M0 0h7v3h-7z"/>', "steeper than 8 %; darker: than 15, than 25 %"
     if "start" in kinds:
         yield '<path class="start" d="M1 1.5h4m0 0l-1.6-1v2z"/>', "sowing starts"
     if "gate" in kinds:

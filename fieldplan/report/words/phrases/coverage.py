@@ -103,6 +103,13 @@ PHRASES: dict[str, Phrase] = {
         "{n_passes} {n_passes|pass follows|passes follow} a curved edge<, which saves {saved_s}>. The tightest bend has a "
         "radius of {radius_m:0}: the ends of the drill sow up to {rate_frac:1} more and less than its middle there."
     ),
+    "contour-cost": Phrase(
+        "Passes across the slope take {extra_s} longer than those at the quickest heading; straight ones across it would rise "
+        "or fall too much in places, or take longer."
+    ),
+    "contour-cost/straight": Phrase(
+        "Straight passes across the slope keep to the limit, and take {extra_s} longer than those at the quickest heading."
+    ),
     "heights-missing": Phrase(
         "Passes across the slope need heights, so they are laid out as is best. Give a GeoTIFF with --elevation, or "
         "elevation in [working]."
