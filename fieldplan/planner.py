@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from dataclasses import field as field_of
 from datetime import date
 
-from shapely import Point
+from shapely import MultiPolygon, Point
 
 from fieldplan.coverage.astray import places_kept
-from fieldplan.coverage.hills import heights_of, hills_of
+from fieldplan.coverage.hills import heights_of, hills_of, slow_ground
 from fieldplan.coverage.remembered import driven_on
 from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
@@ -40,7 +41,7 @@ from fieldplan.seed.setup_card import setup_card
 from fieldplan.seed.sow_order import change_count, sow_order
 from fieldplan.tables import read as tables
 from fieldplan.work.booking import booking_for, with_latest_start
-from fieldplan.work.clock import field_time
+from fieldplan.work.clock import field_time, slowed
 from fieldplan.work.cost import ground_of, job_cost
 from fieldplan.work.findings import Work
 from fieldplan.work.job import apart_m, job_time, moves_between_s, no_time
@@ -63,6 +64,7 @@ class CoveredField:
     stands: Stands
     seed: SeedBudget
     hills: Hills | None = None
+    slow: MultiPolygon = field_of(default_factory=MultiPolygon)
 
 
 def plan_field(field: Field, mix: Mix, job: Job, carry_over: CarryOver | None = None) -> FieldPlan:
@@ -98,6 +100,7 @@ def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
         stands=driven.stands,
         seed=seed,
         hills=hills_of(field, job, frame, coverage, heights),
+        slow=slow_ground(field, job, frame, heights),
     )
 
 
@@ -184,7 +187,7 @@ def _timed(covered: CoveredField, supplied: SeedSupply, job: Job) -> FieldTime:
     """The time that the route of a field takes."""
     return field_time(
         covered.field.field_id,
-        supplied.legs,
+        slowed(supplied.legs, covered.slow, job.working),
         covered.field.plantable_m2,
         job.drill.effective_width_m,
         job.working,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from shapely import MultiPolygon
 
 from fieldplan.coverage.field import outlets_of
 from fieldplan.model.coverage import Coverage
@@ -13,7 +14,7 @@ from fieldplan.plane.frame import Frame
 from fieldplan.terrain.grade import GradeLimit, row_grades
 from fieldplan.terrain.heights import Heights
 from fieldplan.terrain.raster import heights_about
-from fieldplan.terrain.relief import relief_of, steep_ground
+from fieldplan.terrain.relief import ground_over, relief_of, steep_ground
 
 
 def heights_of(field: Field, job: Job, frame: Frame) -> Heights | None:
@@ -48,3 +49,16 @@ def hills_of(
         grades=row_grades(passes, heights, GradeLimit(), outlets_of(field, frame)),
         steep=steep_ground(heights, ground),
     )
+
+
+def slow_ground(field: Field, job: Job, frame: Frame, heights: Heights | None) -> MultiPolygon:
+    """Where the job is driven at its speed for hills, in the plane of a frame: the ground that heights say is steep, or
+    all of a field whose slope the job gives; none if no such speed is given.
+    """
+    working, slope_frac = job.working, job.terms_for(field.field_id).slope_frac
+    if working.hill_speed_m_per_s is None:
+        return MultiPolygon()
+    ground = frame.to_plane(field.ground)
+    if heights is not None:
+        return ground_over(heights, working.hill_slope_frac, ground)
+    return ground if slope_frac is not None and slope_frac >= working.hill_slope_frac else MultiPolygon()

@@ -230,6 +230,8 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
             heading_deg=v["heading"],
             max_blocks=v["blocks"],
             pattern=v["pattern"],
+            hill_speed_m_per_s=v.get("hill_speed"),
+            hill_slope_frac=v["hill_slope"],
             elevation=source.parent / v["elevation"] if "elevation" in v else None,
             plain_order=v["order"] == "plain",
             sowings=v["sowings"],

@@ -113,6 +113,8 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "blocks": Key(word_or("best", whole)),
         "pattern": Key(choice(*get_args(PatternWord))),
         "elevation": Key(text, optional=True),
+        "hill_speed": Key(quantity("speed"), optional=True),
+        "hill_slope": Key(quantity("share")),
         "order": Key(choice("best", "plain")),
         "sowings": Key(whole),
         "smallest_obstacle": Key(quantity("area")),

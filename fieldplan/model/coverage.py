@@ -216,7 +216,7 @@ class Leg:
     reverse_m: float = 0.0
     """What of it is driven in reverse."""
     drive_s: float = 0.0
-    """Time to drive a turn, where that is not its length at turning speed: backing and changes of direction."""
+    """Time to drive a leg where that is not its length at its speed: backing and changes of direction, and steep ground."""
 
     @property
     def sown(self) -> bool:

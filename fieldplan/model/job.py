@@ -54,6 +54,8 @@ class WorkingTerms:
         Whether the outer edges of fields are fenced or open, where nothing else says.
     elevation
         A GeoTIFF of heights.
+    hill_speed_m_per_s, hill_slope_frac
+        Speed with the openers in the ground where it is at least so steep; ``None`` if it is the same there.
     keeps_order
         Whether fields are sown in the order of the file even if another has fewer box changes.
     """
@@ -87,12 +89,24 @@ class WorkingTerms:
     edge: EdgeWord = "fenced"
     keeps_order: bool = False
     elevation: Path | None = None
+    hill_speed_m_per_s: float | None = None
+    hill_slope_frac: float = 0.0
 
     def __post_init__(self) -> None:
         """Check ranges."""
         for name in ("field_speed", "turn_speed", "backing_speed", "towing_speed"):
             value = getattr(self, f"{name}_m_per_s")
             require_between(name, value, 0.1, 20, "_m_per_s", example='"4.5 mph"')
+        if self.hill_speed_m_per_s is not None:
+            require_between(
+                "hill_speed",
+                self.hill_speed_m_per_s,
+                0.1,
+                self.field_speed_m_per_s,
+                "_m_per_s",
+                example='"3 mph"',
+            )
+        require_between("hill_slope", self.hill_slope_frac, 0, 2, "_typed_frac", example='"15 %"')
         for name in (
             "turn_extra",
             "direction_change",

@@ -51,8 +51,13 @@ def relief_of(heights: Heights, ground: MultiPolygon, convergence_deg: float, fi
 
 def steep_ground(heights: Heights, ground: MultiPolygon) -> tuple[MultiPolygon, ...]:
     """The ground steeper than each of `SLOPE_CLASSES_FRAC`, drawn as the squares about its nodes."""
+    return tuple(ground_over(heights, limit, ground) for limit in SLOPE_CLASSES_FRAC)
+
+
+def ground_over(heights: Heights, slope_frac: float, ground: MultiPolygon) -> MultiPolygon:
+    """The ground steeper than a slope, drawn as the squares about its nodes."""
     with np.errstate(invalid="ignore"):
-        return tuple(_squares(heights, heights.slope_frac > limit, ground) for limit in SLOPE_CLASSES_FRAC)
+        return _squares(heights, heights.slope_frac > slope_frac, ground)
 
 
 def _squares(heights: Heights, which: BoolArray, ground: MultiPolygon) -> MultiPolygon:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from shapely import LineString
+import shapely
+from shapely import LineString, MultiPolygon
 
 from fieldplan.facts import Value, fact
 from fieldplan.model.coverage import Leg, LegKind
@@ -52,7 +53,7 @@ KINDS = (
     TimeKind(
         key="drilling",
         legs=("headland", "pass"),
-        leg_s=lambda leg, working: leg.length_m / working.field_speed_m_per_s,
+        leg_s=lambda leg, working: leg.drive_s or leg.length_m / working.field_speed_m_per_s,
     ),
     TimeKind(
         key="turning",
@@ -85,10 +86,24 @@ KIND_OF: Mapping[LegKind, TimeKind] = {leg: kind for kind in KINDS for leg in ki
 def leg_s(leg: Leg, working: WorkingTerms) -> float:
     """How long a leg takes, in s.
 
-    Sown legs: length / field speed. Turns: length / turn speed + extra time of a turn. Other lifted legs:
+    Sown legs: length / field speed, or what `slowed` says. Turns: length / turn speed + extra time of a turn. Other lifted legs:
     length / turn speed. Stops: their time in the working terms.
     """
     return KIND_OF[leg.kind].leg_s(leg, working)
+
+
+def slowed(legs: Sequence[Leg], steep: MultiPolygon, working: WorkingTerms) -> list[Leg]:
+    """The legs with the time that sown ones take where part of them is on steep ground, at the speed for hills."""
+    if steep.is_empty or working.hill_speed_m_per_s is None:
+        return list(legs)
+    slower = 1 / working.hill_speed_m_per_s - 1 / working.field_speed_m_per_s
+    on_steep_m = shapely.length(shapely.intersection([leg.line for leg in legs], steep))
+    return [
+        replace(leg, drive_s=leg.length_m / working.field_speed_m_per_s + float(steep_m) * slower)
+        if leg.sown and steep_m > 0
+        else leg
+        for leg, steep_m in zip(legs, on_steep_m, strict=True)
+    ]
 
 
 def field_time(

@@ -32,7 +32,8 @@ def grade_power_w(weight_kg: float, grade_frac: float, speed_m_per_s: float) -> 
 
 
 def hills_notes(field: FieldPlan, job: Job) -> Iterator[Note]:
-    """The notes on the slope of a field; none if the job names no heights."""
+    """The notes on the slope of a field; of heights none if the job names none."""
+    yield from _on_speed(field, job)
     if job.working.elevation is None:
         return
     file = job.working.elevation.name
@@ -43,6 +44,21 @@ def hills_notes(field: FieldPlan, job: Job) -> Iterator[Note]:
     yield _on_slope(field, field.hills)
     if field.hills.grades is not None:
         yield from _on_passes(field, field.hills, job)
+
+
+def _on_speed(field: FieldPlan, job: Job) -> Iterator[Note]:
+    """How much longer steep ground takes at the speed for hills."""
+    working = job.working
+    sown = [timed.leg for timed in field.time.legs if timed.leg.sown and timed.leg.drive_s]
+    if working.hill_speed_m_per_s is None or not sown:
+        return
+    extra_s = sum(leg.drive_s - leg.length_m / working.field_speed_m_per_s for leg in sown)
+    values: dict[str, Value] = {
+        "slope_frac": working.hill_slope_frac,
+        "speed_m_per_s": working.hill_speed_m_per_s,
+        "extra_s": extra_s,
+    }
+    yield Note(code="hill-speed", field_id=field.field.field_id, values=values)
 
 
 def _on_slope(field: FieldPlan, hills: Hills) -> Note:

@@ -97,3 +97,32 @@ def test_steep_ground_stands_in_a_layer(folder: Path, tmp_path: Path) -> None:
     assert exit_code([*asked, *words]) == 0
     with fiona.open(tmp_path / "out" / "plan.gpkg", layer="slope") as layer:
         assert sorted(row["properties"]["over_frac"] for row in layer)[:2] == [0.08, 0.15]
+
+
+def test_steep_ground_is_sown_slower_where_that_is_asked_for(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Drilling takes the length over each speed: on all of a field whose slope is typed, or on what heights say."""
+    text = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
+    text = text.replace('"rates.toml"', f'"{SAMPLES / "rates.toml"}"')
+    half = text.replace("[working]", '[working]\nhill_speed = "2.25 mph"\nhill_slope = "15 %"', 1)
+    (tmp_path / "typed.toml").write_text(f'{half}\n[field.side]\nslope = "20 %"\n', encoding="utf-8")
+    steeper = half.replace('hill_slope = "15 %"', 'hill_slope = "35 %"')
+    (tmp_path / "high.toml").write_text(steeper, encoding="utf-8")
+    heights = ["--elevation", str(folder / "heights.tif")]
+    plain, typed, high = (
+        _drilling_s(capsys, folder, *words)
+        for words in (
+            ["--job", str(SAMPLES / "farm.toml")],
+            ["--job", str(tmp_path / "typed.toml")],
+            ["--job", str(tmp_path / "high.toml"), *heights],
+        )
+    )
+    assert typed == pytest.approx(2 * plain, rel=1e-3)  # 4.5 mph elsewhere
+    assert 1.05 * plain < high < 1.95 * plain
+
+
+def _drilling_s(capsys: pytest.CaptureFixture[str], folder: Path, *words: str) -> float:
+    assert exit_code(["plan", str(folder / "side.geojson"), *words, "--json", "--today", "2027-04-01"]) == 0
+    time = json.loads(capsys.readouterr().out)["fields"][0]["time"]
+    return float(time["drilling_s"])

@@ -228,6 +228,9 @@ _TRACTOR: dict[str, Phrase] = {
         "tenths than {p90_frac:1}; {over_first_frac} is steeper than {first_frac}, {over_second_frac} than "
         "{second_frac}, {over_third_frac} than {third_frac}. Heights: {file}."
     ),
+    "hill-speed": Phrase(
+        "Ground of {slope_frac} and more is sown at {speed_m_per_s}, which takes {extra_s} longer."
+    ),
     "heights-elsewhere": Phrase(
         "{file} has no heights here, so nothing is said of slope. Check that it covers the field."
     ),
