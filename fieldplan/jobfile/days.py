@@ -9,6 +9,7 @@ from fieldplan.errors import InputError, QuantityError
 from fieldplan.jobfile.values import short
 from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
+from fieldplan.tables.bands import needed_band
 from fieldplan.units import number_in, parse_quantity
 
 EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
@@ -185,7 +186,7 @@ def _not_a_chance(value: object) -> InputError:
     matching = [place for place in places if name and name in place.casefold()]
     one_a_state = {row["state"]: row["place"] for row in reversed(tables.rows("fieldwork_days"))}
     near = matching[0] if matching else nearest(str(value), places, 0.5) if name else None
-    usual = float(tables.needed_band("booking.fieldwork_day_chance").example)
+    usual = float(needed_band("booking.fieldwork_day_chance").example)
     chance = number_in(value) or usual
     percent = usual if not 0 < chance <= 100 else chance * 100 if chance < 1 else chance
     return InputError.of(

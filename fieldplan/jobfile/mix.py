@@ -17,6 +17,8 @@ from fieldplan.model.notes import Note
 from fieldplan.model.seed import Carrier, Component, Mix, Price
 from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
+from fieldplan.tables.names import species_name
+from fieldplan.tables.species import species_figure, usual_box
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
 
@@ -75,7 +77,7 @@ def _component(
     before = len(checker.problems)
     v = checker.values("mix.component", table, path, label)
     if "species" in v:
-        v["species"] = tables.species_name(v["species"])
+        v["species"] = species_name(v["species"])
     spot = Spot(table="mix.component", label=label, path=path, meant=v[MEANT])
     if "species" in v:
         known_species(checker, spot, v["species"])
@@ -126,7 +128,7 @@ def _component(
 def _box(v: dict[str, Any], spot: Spot, drill: Drill, checker: Checker) -> SeedBox | None:
     """Return the box that was named, or with a note the drill's box of the kind that suits the species."""
     names = tuple(box.name for box in drill.boxes)
-    usual = tables.usual_box(v["species"])
+    usual = usual_box(v["species"])
     if "box" in v:
         box = drill.box(v["box"])
         if box is None:
@@ -198,7 +200,7 @@ _FIGURES = {
 def _from_species(species: str, quantity: str, spot: Spot, checker: Checker) -> float | None:
     """Return a figure of the species table and note its source; record a problem if none can be used."""
     case, ending, factor = _FIGURES[quantity]
-    figure = tables.species_figure(species, quantity)
+    figure = species_figure(species, quantity)
     if figure is None or figure.unfit:
         values: dict[str, Value] = {
             "species": species,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from fieldplan.model.seed import Depth, Mix
-from fieldplan.tables import read as tables
+from fieldplan.tables.species import species_figure
 
 _ROUNDING = 1e-9
 
@@ -17,7 +17,7 @@ def depths_of(mix: Mix) -> tuple[tuple[Depth, ...], tuple[str, ...]]:
     """
     known, unknown = [], []
     for species in dict.fromkeys(component.species for component in mix.components):
-        figure = tables.species_figure(species, "depth")
+        figure = species_figure(species, "depth")
         if figure is None:
             unknown.append(species)
         else:

@@ -15,6 +15,7 @@ from fieldplan.seed.calibration import catch_kg, charted, charted_setting
 from fieldplan.seed.depth import depths_of, notches
 from fieldplan.tables import read as tables
 from fieldplan.tables.columns import CARD_PARTS
+from fieldplan.tables.species import species_figure
 from fieldplan.units import POUND_KG
 
 
@@ -235,7 +236,7 @@ def _largest_seed_per_lb(components: Sequence[Component]) -> float | None:
     """Seeds per pound of the largest seed, which sets the seed gate; ``None`` if no size is known."""
     seeds_per_lb = []
     for component in components:
-        figure = tables.species_figure(component.species, "seeds per pound")
+        figure = species_figure(component.species, "seeds per pound")
         if component.seeds_per_kg is not None:
             seeds_per_lb.append(component.seeds_per_kg * POUND_KG)
         elif figure and not figure.unfit:

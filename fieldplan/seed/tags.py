@@ -10,6 +10,7 @@ from fieldplan.model.machine import Drill
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
 from fieldplan.tables import read as tables
+from fieldplan.tables.species import species_figure
 from fieldplan.units import POUND_KG
 
 
@@ -85,7 +86,7 @@ def full_rate_seeds_per_m2(component: Component) -> float | None:
     """
     seeds_per_kg = component.seeds_per_kg
     if seeds_per_kg is None:
-        figure = tables.species_figure(component.species, "seeds per pound")
+        figure = species_figure(component.species, "seeds per pound")
         seeds_per_kg = None if figure is None or figure.unfit else figure.value / POUND_KG
     if component.full_rate_kg_per_m2 is None or seeds_per_kg is None:
         return None

@@ -11,6 +11,7 @@ from fieldplan.model.notes import Note
 from fieldplan.model.seed import Mix
 from fieldplan.model.weather import Record
 from fieldplan.tables import read as tables
+from fieldplan.tables.names import species_kind
 from fieldplan.weather.sowing import frost_free_until, warm_from
 
 _SPRING_ENDS, _AUTUMN_BEGINS = (7, 1), (7, 1)
@@ -27,7 +28,7 @@ def sowing_window_notes(booking: BookingTerms, mixes: Iterable[Mix]) -> Iterator
     if start is None:
         return
     species = dict.fromkeys(
-        tables.species_kind(component.species) for mix in mixes for component in mix.components
+        species_kind(component.species) for mix in mixes for component in mix.components
     )
     for name in species:
         if booking.weather is not None:

@@ -19,6 +19,8 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.jobfile.values import Quantity
 from fieldplan.tables import read as tables
+from fieldplan.tables.bands import band_of
+from fieldplan.tables.species import published_bushel
 
 FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
 SQUARE = (
@@ -504,7 +506,7 @@ def test_the_form_of_every_quantity_can_be_pasted(table: str, key: str) -> None:
     likely one.
     """
     parser = SCHEMA[table][key].parse
-    band = tables.band(f"{table}.{key}")
+    band = band_of(f"{table}.{key}")
     number = band.example if band else "5"
     for given in (float(number), number, f"{number} qqq"):
         form = line_of(right_form(table, key, parser, given, Problem(code="quantity-needs-unit")))
@@ -518,7 +520,7 @@ def test_the_form_of_every_quantity_can_be_pasted(table: str, key: str) -> None:
 def test_bands_are_in_order() -> None:
     """What is likely lies within what is possible; the example is likely and its unit known."""
     for row in tables.rows("plausible"):
-        band = tables.band(row["key"])
+        band = band_of(row["key"])
         assert band is not None
         low, high = band.likely
         assert low < high, band.key
@@ -804,7 +806,7 @@ def test_every_published_rate_passes_without_a_word(tmp_path: Path) -> None:
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
     head = FARM.split("[[mix]]")[0]
     for row in tables.rows("sowing_rates"):
-        bushel = tables.published_bushel(row["species"])
+        bushel = published_bushel(row["species"])
         for rate, basis, more in ((row["low"], "lb/ac PLS", ""), (row["high"], "lb/ac bulk", WITH_OATS)):
             mix = SOWN.format(
                 species=row["species"], rate=rate, basis=basis, weight=bushel[0] if bushel else 14
@@ -824,7 +826,7 @@ def test_every_published_rate_passes_without_a_word(tmp_path: Path) -> None:
 def test_a_seed_by_itself_is_held_against_published_rates(species: str, rate: str, tmp_path: Path) -> None:
     """Far too little, and far too much, of a species sown alone."""
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
-    weight = (tables.published_bushel(species) or (50,))[0]
+    weight = (published_bushel(species) or (50,))[0]
     mix = SOWN.format(species=species, rate=rate, basis="", weight=weight).replace(
         ' "\npurity', '"\npurity'
     )

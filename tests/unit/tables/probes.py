@@ -35,6 +35,8 @@ from fieldplan.season.requests import column_notes, read_requests
 from fieldplan.seed.depth import depths_of
 from fieldplan.seed.setup_card import setup_card
 from fieldplan.tables import read as tables
+from fieldplan.tables.names import species_name
+from fieldplan.tables.species import published_bushel, sowing_rate, species_figure
 from fieldplan.units import POUND_KG
 
 US = Quantities("us")
@@ -183,17 +185,17 @@ def _species(row: Row) -> Callable[[], str]:
 def _names(row: Row) -> Callable[[], str]:
     names = [row["species"], row["scientific_name"], row["symbol"], *row["other_names"].split(";")]
     return lambda: "\n".join(
-        f"{name}: {tables.species_name(name)}, {tables.sowing_rate(name)}, {tables.species_figure(name, 'seeds per pound')}"
+        f"{name}: {species_name(name)}, {sowing_rate(name)}, {species_figure(name, 'seeds per pound')}"
         for name in names
     )
 
 
 def _rates(row: Row) -> Callable[[], str]:
-    low, high = tables.sowing_rate(row["species"]) or (0.0, 0.0)
+    low, high = sowing_rate(row["species"]) or (0.0, 0.0)
     pounds = (low / 6, high * 6)
     return lambda: (
         "\n".join(_mixed(row["species"], rate=f"{pound:.10f} lb/ac PLS", box="grain") for pound in pounds)
-        + str(tables.sowing_rate(row["species"]))
+        + str(sowing_rate(row["species"]))
     )
 
 
@@ -204,7 +206,7 @@ def _bushel(row: Row) -> Callable[[], str]:
         "\n".join(
             _mixed(row["species"], bulk_weight=f"{weight:g} lb/bu", box="grain") for weight in weights
         )
-        + str(tables.published_bushel(row["species"]))
+        + str(published_bushel(row["species"]))
     )
 
 

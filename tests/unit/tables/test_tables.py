@@ -7,6 +7,7 @@ import re
 from conftest import ROOT
 
 from fieldplan.tables import read as tables
+from fieldplan.tables.species import species_figure
 
 TABLES = (
     "defaults",
@@ -60,10 +61,10 @@ def test_an_unfit_figure_is_never_given() -> None:
     """Thickspike wheatgrass has a printed count that another source contradicts: it comes with the reason
     and no range of fit ones.
     """
-    figure = tables.species_figure("Thickspike Wheatgrass", "seeds per pound")
+    figure = species_figure("Thickspike Wheatgrass", "seeds per pound")
     assert figure is not None
     assert figure.unfit
-    differ = tables.species_figure("alfalfa", "seeds per pound")
+    differ = species_figure("alfalfa", "seeds per pound")
     assert differ is not None
     assert (differ.value, differ.low, differ.high) == (226_800, 200_000, 226_800)
     assert differ.sources == ("usda-plants", "wvu-trim5302")
@@ -100,7 +101,7 @@ def test_counts_are_those_of_the_open_dataset() -> None:
         "lacy phacelia": 244_944,
     }
     for species, count in printed.items():
-        figure = tables.species_figure(species, "seeds per pound")
+        figure = species_figure(species, "seeds per pound")
         assert figure is not None
         assert figure.value == count
         assert bool(figure.unfit) == (species == "soybean")
