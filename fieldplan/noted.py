@@ -56,9 +56,8 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
         if mix.name == name
     ]
     for mix in sown:
-        yield from tag_notes(
-            mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or plan.today
-        )
+        on = job.booking.start or plan.today
+        yield from tag_notes(mix, job.drill, job.working.field_speed_m_per_s, on, job.seed_law)
     yield from sowing_window_notes(job.booking, sown)
     yield from day_warnings(job.booking, sown, plan.today)
     yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))

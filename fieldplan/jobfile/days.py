@@ -50,6 +50,24 @@ def day(value: object) -> date:
     )
 
 
+def test_month(value: object) -> date:
+    """Return the date of a seed test: a day or, as tags have it, a month; that is its first day.
+
+    Raises
+    ------
+    InputError
+        As `day`.
+
+    Examples
+    --------
+    >>> test_month("2026-05"), test_month("May 2026")
+    (datetime.date(2026, 5, 1), datetime.date(2026, 5, 1))
+    """
+    if isinstance(value, str) and re.fullmatch(r"\s*20\d\d-(0[1-9]|1[0-2])\s*", value):
+        return day(f"{value.strip()}-01")
+    return day(_month_alone(value) or value)
+
+
 def _month_alone(value: object) -> str:
     """Return the first day of a month given as "May 2027"; empty if the value is anything else."""
     if not isinstance(value, str) or not (

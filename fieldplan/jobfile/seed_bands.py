@@ -47,7 +47,9 @@ def judge_lot(
         key = next(key for key in ("germination", "hard", "dormant") if key in given)
         alive = fact("makes/live", live_typed_frac=live)
         checker.judge(spot, key, f"{_TABLE}.live", live, "share", given=given[key], makes=alive)
-    seeds = species_figure(v["species"], "seeds per pound")
+    seeds = species_figure(
+        v["species"], "seeds per pound", variety=v.get("variety", ""), form=v.get("form", "")
+    )
     if seeds and not seeds.unfit and "seeds_per_pound" in v:
         size, published = v["seeds_per_pound"], (seeds.low, seeds.high)
         _judge_ratio(checker, spot, "seeds_per_pound", "over published", size, published, given)
@@ -83,7 +85,9 @@ def _judge_rate(
 ) -> None:
     rate: Rate = v["rate"]
     kind = rate.form.kind
-    seeds = species_figure(v["species"], "seeds per pound")
+    seeds = species_figure(
+        v["species"], "seeds per pound", variety=v.get("variety", ""), form=v.get("form", "")
+    )
     seeds_per_lb = v.get("seeds_per_pound") or (seeds.value if seeds and not seeds.unfit else None)
     live = live_kg_per_m2(rate, pls_frac, seeds_per_lb / POUND_KG if seeds_per_lb else None, None)
     if live is None:

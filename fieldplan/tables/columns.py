@@ -117,6 +117,14 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "source": source_key,
         "place": anything,
     },
+    "sale_limits": {
+        "state": text,
+        "what": any_of("weed seed", "germination and hard", "purity"),
+        "least": number_or_none,
+        "most": number_or_none,
+        "source": source_key,
+        "place": anything,
+    },
     "seed_gates": {
         "notch": whole,
         "least_seeds_per_lb": number,
@@ -171,6 +179,14 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "other_names": anything,
     },
     "survey_weeks": {"state": text, "week_ending": whole_date, "days": days_of_week, "source": source_key},
+    "test_ages": {
+        "state": text,
+        "seed": text,
+        "months": number_or_none,
+        "source": source_key,
+        "place": anything,
+    },
+    "tz_rules": {"state": text, "says": text, "source": source_key},
     "twins": {"source": source_key, "other": text, "within": number, "place": anything},
     "weather": {"key": text, "value": signed, "unit": unit_name, "source": source_key, "place": anything},
 }

@@ -111,6 +111,17 @@ def species_figure(species: str, quantity: str, *, variety: str = "", form: str 
     )
 
 
+def type_in(species: str, text: str) -> str:
+    """Return the variety or type with figures of its own that a text names; empty if it names none.
+
+    Examples
+    --------
+    >>> type_in("field pea", "Austrian winter pea")
+    'Austrian winter'
+    """
+    return next((row["type"] for row in rows_of(species) if row["type"] and _is_of(row["type"], text)), "")
+
+
 def _is_of(kind: str, text: str) -> bool:
     words = set(re.findall(r"[a-z0-9]+", text.casefold()))
     return all(word in words for word in kind.casefold().split())

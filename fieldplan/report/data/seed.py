@@ -20,6 +20,8 @@ def seed_object(plan: Plan) -> dict[str, object]:
                 "overage_kg": line.overage_kg,
                 "stays_kg": line.residual_kg,
                 "need_kg": line.need_kg,
+                "need_range_kg": None if line.need_range_kg is None else list(line.need_range_kg),
+                "bags_range": None if line.bags_range is None else list(line.bags_range),
                 "bag_kg": line.bag_kg,
                 "bags": line.bags,
                 "ordered_kg": line.ordered_kg,

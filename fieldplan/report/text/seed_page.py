@@ -125,6 +125,8 @@ def _tags(plan: Plan, q: Quantities) -> list[str]:
 
 
 def _live(component: Component) -> str:
+    if component.viability == "TZ":
+        return f"{component.tz_frac or 0:.4%}".rstrip("0%").rstrip(".") + " % by TZ"
     shares = (component.germination_frac, component.hard_frac, component.dormant_frac)
     return " + ".join(f"{share * 100:.4g}" for share in shares) + " %"
 
@@ -201,6 +203,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
         f"per {q.mass_unit} PLS",
     )
     lines = table(header, rows)
+    lines += [text for line in plan.order if line.need_range_kg for text in paragraph(_spread(line, q))]
     costs: dict[str, float] = {}
     for line in plan.order:
         if line.cost is not None and line.price is not None:
@@ -218,6 +221,19 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
             f"Carrier to bring: {q.mass(carrier.kg)} {q.mass_unit} of {carrier.name}, {q.volume(carrier.m3)}."
         )
     return lines
+
+
+def _spread(line: OrderLine, q: Quantities) -> str:
+    """What else may be needed where published counts differ."""
+    assert line.need_range_kg is not None
+    assert line.bags_range is not None
+    low_kg, high_kg = line.need_range_kg
+    fewest, most = line.bags_range
+    return (
+        f"{lot_name(line.species, line.lot)}: published counts differ; by the highest and the lowest, {q.mass(low_kg)} to {q.mass(high_kg)} "
+        f"{q.mass_unit} are needed, {counted(fewest, 'bag') if fewest == most else f'{fewest} to {most} bags'}. "
+        "Give seeds_per_pound from the tag, or count a sample."
+    )
 
 
 def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
@@ -373,6 +389,16 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
         "scale-",
         "sow-order",
         "treated-",
+        "species-",
+        "form-",
+        "coating-",
+        "dormant-",
+        "noxious-",
+        "tag-",
+        "tz-",
+        "not-sold",
+        "other-crop",
+        "sowing-window",
         "default-used",
     )
     on_seed = (
