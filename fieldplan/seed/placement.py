@@ -45,6 +45,22 @@ def placement_notes(mix: Mix, drill: Drill) -> Iterator[Note]:
                 values={"mix": mix.name, "box": box.name, "species": tuple(known), "lands": box.lands},
                 sources=tuple(dict.fromkeys(key for keys in known.values() for key in keys)),
             )
+        in_the_dark = {
+            name: needs[1] for name in species if (needs := word_of(name, "light")) and lands == "cover"
+        }
+        if in_the_dark:
+            yield Note(
+                code="seed-placement",
+                case="light",
+                warning=True,
+                values={
+                    "mix": mix.name,
+                    "box": box.name,
+                    "species": tuple(in_the_dark),
+                    "lands": box.lands,
+                },
+                sources=tuple(dict.fromkeys(in_the_dark.values())),
+            )
         bridging = {name: needs[1] for name in species if (needs := word_of(name, "agitator")) is not None}
         if bridging and box.kind != "native":
             yield Note(

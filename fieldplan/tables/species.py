@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from fieldplan.tables import read
 from fieldplan.tables.names import species_kind
@@ -142,12 +143,17 @@ def _witnesses(rows: Sequence[Row]) -> int:
 
 def rows_of(species: str, quantity: str = "") -> list[Row]:
     """Return the rows of the species table for a species; of one quantity, if it is named."""
-    name = species_kind(species).casefold()
-    return [
-        row
-        for row in read.rows("species")
-        if row["species"].casefold() == name and quantity in ("", row["quantity"])
-    ]
+    of_kind = _by_kind().get(species_kind(species).casefold(), [])
+    return [row for row in of_kind if quantity in ("", row["quantity"])]
+
+
+@cache
+def _by_kind() -> Mapping[str, list[Row]]:
+    """Return the rows of the species table by species, in lower case."""
+    found: dict[str, list[Row]] = {}
+    for row in read.rows("species"):
+        found.setdefault(row["species"].casefold(), []).append(row)
+    return found
 
 
 def word_of(species: str, quantity: str) -> tuple[str, str] | None:
@@ -221,6 +227,13 @@ def kind_in_form(species: str, form: str) -> str:
 
 def _same_plant(species: str) -> list[str]:
     """Return all kinds with the scientific name of a species."""
-    kind, rows = species_kind(species), read.rows("species_names")
-    plant = next((row["scientific_name"] for row in rows if row["species"] == kind), "")
-    return [row["species"] for row in rows if plant and row["scientific_name"] == plant]
+    return _same_plants().get(species_kind(species), [])
+
+
+@cache
+def _same_plants() -> Mapping[str, list[str]]:
+    """Return for each kind all kinds of its scientific name, itself included."""
+    by_plant: dict[str, list[str]] = {}
+    for row in read.rows("species_names"):
+        by_plant.setdefault(row["scientific_name"], []).append(row["species"])
+    return {kind: kinds for kinds in by_plant.values() for kind in kinds}

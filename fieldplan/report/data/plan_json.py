@@ -12,7 +12,14 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.data.seed import change_object, loads_object, order_object, treated_object
+from fieldplan.report.data.seed import (
+    change_object,
+    loads_object,
+    lots_object,
+    order_object,
+    treated_object,
+)
+from fieldplan.report.data.species import species_object
 from fieldplan.report.data.weather import odds_object, published_object, weather_object
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.notes import notes_as_data, values_as_data
@@ -60,6 +67,8 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         "booking": _booking(plan),
         "cost": _cost(plan),
         "tractor": _tractor(plan),
+        "lots": lots_object(plan),
+        "species": species_object(plan.species),
         "notes": notes_as_data(plan.notes),
         "sources": [{"key": source.key, "title": source.title} for source in plan.sources],
     }

@@ -10,6 +10,7 @@ from fieldplan.report.documents.load_list import load_list_parts
 from fieldplan.report.text.document import body_lines
 from fieldplan.report.text.labels import label_lines
 from fieldplan.report.text.notes import note_lines
+from fieldplan.report.text.species import species_block
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.notes import warning_lines
@@ -28,6 +29,7 @@ from fieldplan.report.words.seed import (
     parcel,
 )
 from fieldplan.report.words.sentences import sources_text
+from fieldplan.report.words.species import species_sources
 
 
 def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) -> str:
@@ -44,6 +46,7 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         ["", "IN SHORT", *_short(plan, q)],
         ["", "ORDER", *_order(plan, q)],
         ["", "TAGS", *_tags(plan, q)],
+        ["", "SPECIES", *_species(plan, q)],
         ["", "BOXES", *_boxes(plan, q)],
         ["", "DELIVERY", *_delivery(plan, q)],
         ["", "LOAD LIST", *_load_list(plan, q)],
@@ -122,6 +125,16 @@ def _tags(plan: Plan, q: Quantities) -> list[str]:
     )
     text = "PLS = pure live seed = pure × (germination + hard + dormant); bulk rate = PLS rate / PLS."
     return [*table(header, rows, left=3), *paragraph(text)]
+
+
+def _species(plan: Plan, q: Quantities) -> list[str]:
+    state = plan.job.seed_law.state
+    blocks = [line for facts in plan.species for line in species_block(facts, q, state)]
+    text = (
+        "Figures differ by lot and place: the tag, the supplier and the law of the place come before them. fieldplan species NAME "
+        "shows every figure with its source."
+    )
+    return [*blocks, *paragraph(text)]
 
 
 def _live(component: Component) -> str:
@@ -415,4 +428,6 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
 
 def _sources(plan: Plan) -> list[Source]:
     named = {key for note in plan.notes for key in note.sources} | {"h1-manual", "p3112", "fsa-201"}
-    return [source for source in plan.sources if source.key in named]
+    cited = {source.key: source for source in plan.sources if source.key in named}
+    cited |= {source.key: source for source in species_sources(plan.species)}
+    return [cited[key] for key in sorted(cited)]

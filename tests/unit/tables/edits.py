@@ -9,7 +9,7 @@ from functools import cache
 import pytest
 
 from fieldplan.errors import InputError, TableError
-from fieldplan.tables import bands, names, read
+from fieldplan.tables import bands, names, read, species
 from fieldplan.tables.cells import MORE_UNITS
 from fieldplan.tables.columns import CARD_PARTS, COLUMNS, SOWING_TIMES, SPECIES_FIGURES, SPECIES_WORDS
 from fieldplan.units import FACTORS
@@ -19,7 +19,8 @@ REAL = {table: read.rows(table) for table in COLUMNS}
 _CACHED = {
     "defaults": (read.default,),
     "plausible": (bands.band_of,),
-    "species_names": (names.species_names, names._names_together),
+    "species": (species._by_kind,),
+    "species_names": (names.species_names, names._names_together, species._same_plants),
 }
 _WORDS = {
     ("cautions", "when"): ("always", "wide", "treated"),

@@ -199,6 +199,10 @@ PHRASES: dict[str, Phrase] = {
     "seed-placement/cover": Phrase(
         'Mix "{mix}": the {box} box drops seed {lands}, and {species*, } is to be covered ({sources}). Use a box that drops it in the furrow.'
     ),
+    "seed-placement/light": Phrase(
+        'Mix "{mix}": {species*, } needs light to germinate ({sources}), and the {box} box drops seed {lands}. Sow it as shallow as the drill can, or from a '
+        "box that drops it on the surface."
+    ),
     "seed-placement/surface": Phrase(
         'Mix "{mix}": the {box} box drops seed {lands}, and {species*, } belongs on the surface ({sources}). Use a box that drops it there.'
     ),
