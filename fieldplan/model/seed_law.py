@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import calendar
 from dataclasses import dataclass
+from datetime import date
 
 from fieldplan.model.checks import require, require_between
 
@@ -33,3 +35,29 @@ class SeedLaw:
         if self.max_months is not None:
             require_between("test_limit_months", self.max_months, 1, 60, example="12")
             require(bool(self.source), "test-limit-source", key="test_limit_source")
+
+
+def sold_through(tested: date, max_months: int) -> date:
+    """The last day on which seed may be sold by a test: the end of the month of the test + ``max_months``.
+
+    The month of the test is not counted. A state that counts it and allows a month more means the same day.
+
+    Examples
+    --------
+    >>> sold_through(date(2026, 1, 1), 9)
+    datetime.date(2026, 10, 31)
+    """
+    years, month = divmod(tested.month - 1 + max_months, 12)
+    year, month = tested.year + years, month + 1
+    return date(year, month, calendar.monthrange(year, month)[1])
+
+
+def age_months(tested: date, on: date) -> int:
+    """Months from the month of a test to that of a day.
+
+    Examples
+    --------
+    >>> age_months(date(2026, 1, 20), date(2026, 12, 1))
+    11
+    """
+    return (on.year - tested.year) * 12 + on.month - tested.month

@@ -107,7 +107,7 @@ class SpeciesFacts:
     windows: tuple[Window, ...] = ()
     asked: tuple[str, ...] = ()
 
-    def of(self, quantity: str) -> tuple[Printed, ...]:
+    def printed_of(self, quantity: str) -> tuple[Printed, ...]:
         """What is printed of one quantity, the source that counts first."""
         return tuple(one for one in self.printed if one.quantity == quantity)
 

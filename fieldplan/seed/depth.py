@@ -8,7 +8,7 @@ from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.seed import BoxDepth, Component, Depth, Mix
 from fieldplan.seed.placement import lands_on
 from fieldplan.tables import read as tables
-from fieldplan.tables.species import species_figure
+from fieldplan.tables.species import placement, species_figure
 from fieldplan.units import POUND_KG
 
 _ROUNDING = 1e-9
@@ -63,7 +63,11 @@ def box_depths(mix: Mix, drill: Drill) -> tuple[BoxDepth, ...]:
 def _of_box(box: SeedBox, components: list[Component]) -> BoxDepth:
     sizes = {component.species: size for component in components if (size := seeds_per_lb(component))}
     depths = {component.species: depth for component in components if (depth := _depth(component.species))}
-    asked = tuple(dict.fromkeys(one.species for one in components if one.species not in depths))
+    asked = tuple(
+        species
+        for species in dict.fromkeys(component.species for component in components)
+        if species not in depths and (placement(species) or ("", ()))[0] != "surface"
+    )
     finest = max(sizes, key=lambda species: sizes[species], default="")
     if not sizes and len(depths) == 1:
         finest = next(iter(depths))

@@ -32,15 +32,16 @@ def placement_notes(mix: Mix, drill: Drill) -> Iterator[Note]:
         if not species:
             continue
         lands = lands_on(box)
+        is_unsure = lands == "unknown"
         for wanted in ("surface", "cover"):
             known = {
                 name: found[1] for name in species if (found := placement(name)) and found[0] == wanted
             }
-            if not known or wanted == lands or (lands == "unknown" and wanted == "cover"):
+            if not known or wanted == lands or (is_unsure and wanted == "cover"):
                 continue
             yield Note(
                 code="seed-placement",
-                case=f"{wanted}-unknown" if lands == "unknown" else wanted,
+                case="cover" if wanted == "cover" else "surface-unknown" if is_unsure else "surface",
                 warning=True,
                 values={"mix": mix.name, "box": box.name, "species": tuple(known), "lands": box.lands},
                 sources=tuple(dict.fromkeys(key for keys in known.values() for key in keys)),

@@ -2,48 +2,14 @@
 
 from __future__ import annotations
 
-import calendar
 from collections.abc import Iterator
 from datetime import date
 
 from fieldplan.facts import Value, fact
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
-from fieldplan.model.seed_law import SeedLaw
-from fieldplan.tables.seed_law import FEDERAL, AgeLimit, age_limit, months_of_states
-
-
-def sold_through(tested: date, max_months: int) -> date:
-    """The last day on which seed may be sold by a test: the end of the month of the test + ``max_months``.
-
-    The month of the test is not counted. A state that counts it and allows a month more means the same day.
-
-    Examples
-    --------
-    >>> sold_through(date(2026, 1, 1), 9)
-    datetime.date(2026, 10, 31)
-    """
-    years, month = divmod(tested.month - 1 + max_months, 12)
-    year, month = tested.year + years, month + 1
-    return date(year, month, calendar.monthrange(year, month)[1])
-
-
-def age_months(tested: date, on: date) -> int:
-    """Months from the month of a test to that of a day.
-
-    Examples
-    --------
-    >>> age_months(date(2026, 1, 20), date(2026, 12, 1))
-    11
-    """
-    return (on.year - tested.year) * 12 + on.month - tested.month
-
-
-def limit_for(law: SeedLaw) -> AgeLimit | None:
-    """The limit that counts for a job: its own, else that of its state; ``None`` if neither is known."""
-    if law.max_months is not None:
-        return AgeLimit(state=law.state, months=law.max_months, of_some=(), remark=law.source, source="")
-    return age_limit(law.state) if law.state else None
+from fieldplan.model.seed_law import SeedLaw, age_months, sold_through
+from fieldplan.tables.seed_law import AgeLimit, limit_counted, limit_for, months_of_states
 
 
 def test_age_notes(mix: Mix, law: SeedLaw, on: date | None) -> Iterator[Note]:
@@ -67,9 +33,7 @@ def test_age_notes(mix: Mix, law: SeedLaw, on: date | None) -> Iterator[Note]:
     if own is not None and own.months is not None:
         yield from _too_old(mix, dated, own, on, "limit" if law.max_months is not None else "state")
     if crosses or own is None or own.months is None:
-        federal = age_limit(FEDERAL)
-        assert federal is not None
-        assert federal.months is not None
+        federal = limit_counted(SeedLaw())
         yield from _too_old(mix, dated, federal, on, "crosses" if crosses else "")
     if own is not None and own.months is None:
         values: dict[str, Value] = {"mix": mix.name, "state": own.state, "remark": own.remark}

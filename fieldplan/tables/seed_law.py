@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldplan.errors import TableError
+from fieldplan.model.seed_law import SeedLaw
 from fieldplan.tables import read
 
 FEDERAL = "federal"
@@ -47,6 +49,24 @@ def age_limit(state: str) -> AgeLimit | None:
         remark=own["place"],
         source=own["source"],
     )
+
+
+def limit_for(law: SeedLaw) -> AgeLimit | None:
+    """Return the limit that counts for a job: its own, else that of its state; ``None`` if neither is known."""
+    if law.max_months is not None:
+        return AgeLimit(state=law.state, months=law.max_months, of_some=(), remark=law.source, source="")
+    return age_limit(law.state) if law.state else None
+
+
+def limit_counted(law: SeedLaw) -> AgeLimit:
+    """Return the limit to count months by: that of `limit_for` or, where it has no number, the federal one."""
+    own = limit_for(law)
+    if own is not None and own.months is not None:
+        return own
+    federal = age_limit(FEDERAL)
+    if federal is None or federal.months is None:
+        raise TableError.of("table-row-missing", file="test_ages.csv", column="state", cell=FEDERAL)
+    return federal
 
 
 def months_of_states() -> tuple[int, int]:

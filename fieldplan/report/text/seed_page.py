@@ -5,11 +5,11 @@ from __future__ import annotations
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.notes import Source
 from fieldplan.model.plan import MIN_KG, Plan
-from fieldplan.model.seed import Component
 from fieldplan.report.documents.load_list import load_list_parts
 from fieldplan.report.text.document import body_lines
 from fieldplan.report.text.labels import label_lines
 from fieldplan.report.text.notes import note_lines
+from fieldplan.report.text.seed_tags import tag_lines
 from fieldplan.report.text.species import species_block
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.money_and_places import money_text
@@ -30,6 +30,8 @@ from fieldplan.report.words.seed import (
 )
 from fieldplan.report.words.sentences import sources_text
 from fieldplan.report.words.species import species_sources
+from fieldplan.tables import read
+from fieldplan.tables.seed_law import limit_counted
 
 
 def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) -> str:
@@ -45,7 +47,7 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         [plain(f"Seed for {boundary_name} with {plan.job.path.name}")],
         ["", "IN SHORT", *_short(plan, q)],
         ["", "ORDER", *_order(plan, q)],
-        ["", "TAGS", *_tags(plan, q)],
+        ["", "TAGS", *tag_lines(plan, q)],
         ["", "SPECIES", *_species(plan, q)],
         ["", "BOXES", *_boxes(plan, q)],
         ["", "DELIVERY", *_delivery(plan, q)],
@@ -80,53 +82,6 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
     return [wrapped for line in lines for wrapped in paragraph(line)]
 
 
-def _tags(plan: Plan, q: Quantities) -> list[str]:
-    sowings = plan.job.working.sowings
-    sown = {
-        (field.seed.mix, part.species, part.lot): part
-        for field in plan.fields
-        for box in field.seed.boxes
-        for part in box.components
-    }
-    rows = []
-    for mix in plan.job.mixes:
-        parts = [
-            (component, sown[mix.name, component.species, component.lot])
-            for component in mix.components
-            if (mix.name, component.species, component.lot) in sown
-        ]
-        for i, (component, part) in enumerate(parts):
-            pls_kg_per_m2, seeds = part.pls_kg_per_m2 * sowings, "–"
-            if component.seeds_per_kg is not None:
-                seeds = f"{pls_kg_per_m2 * component.seeds_per_kg * q.small_area_m2:.1f}"
-            rows.append(
-                (
-                    mix.name if i == 0 else "",
-                    lot_name(component.species, component.lot) + (", TREATED" if component.treated else ""),
-                    component.box,
-                    percent(component.purity_frac, 1),
-                    _live(component),
-                    percent(component.pls_frac, 1),
-                    q.mass_rate(pls_kg_per_m2),
-                    seeds,
-                    q.mass_rate(part.bulk_kg_per_m2 * sowings),
-                )
-            )
-    header = (
-        "mix",
-        "seed",
-        "box",
-        "pure",
-        "germ + hard + dormant",
-        "PLS",
-        "PLS rate",
-        f"seeds/{q.small_area_unit}",
-        "bulk rate",
-    )
-    text = "PLS = pure live seed = pure × (germination + hard + dormant); bulk rate = PLS rate / PLS."
-    return [*table(header, rows, left=3), *paragraph(text)]
-
-
 def _species(plan: Plan, q: Quantities) -> list[str]:
     state = plan.job.seed_law.state
     blocks = [line for facts in plan.species for line in species_block(facts, q, state)]
@@ -135,13 +90,6 @@ def _species(plan: Plan, q: Quantities) -> list[str]:
         "shows every figure with its source."
     )
     return [*blocks, *paragraph(text)]
-
-
-def _live(component: Component) -> str:
-    if component.viability == "TZ":
-        return f"{component.tz_frac or 0:.4%}".rstrip("0%").rstrip(".") + " % by TZ"
-    shares = (component.germination_frac, component.hard_frac, component.dormant_frac)
-    return " + ".join(f"{share * 100:.4g}" for share in shares) + " %"
 
 
 def _boxes(plan: Plan, q: Quantities) -> list[str]:
@@ -428,6 +376,8 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
 
 def _sources(plan: Plan) -> list[Source]:
     named = {key for note in plan.notes for key in note.sources} | {"h1-manual", "p3112", "fsa-201"}
+    limit = limit_counted(plan.job.seed_law)
     cited = {source.key: source for source in plan.sources if source.key in named}
-    cited |= {source.key: source for source in species_sources(plan.species)}
+    further = [*species_sources(plan.species), *([read.source(limit.source)] if limit.source else [])]
+    cited |= {source.key: source for source in further}
     return [cited[key] for key in sorted(cited)]

@@ -87,12 +87,14 @@ def _counts(facts: SpeciesFacts, q: Quantities) -> Iterator[str]:
             f"{form} {_between(q.seed_size(low), q.seed_size(high))}" for form, low, high in count.forms
         )
         yield f"The tag's form decides: {'; '.join(forms)}."
-    own = [f"{one.variety} {figure_text(one, q)}" for one in facts.of("seeds per pound") if one.variety]
+    own = [
+        f"{one.variety} {figure_text(one, q)}" for one in facts.printed_of("seeds per pound") if one.variety
+    ]
     if own:
         yield f"By variety or type: {'; '.join(own)}."
     left_out = [
         f"{figure_text(one, q)} of {one.source}: {one.unfit}"
-        for one in facts.of("seeds per pound")
+        for one in facts.printed_of("seeds per pound")
         if one.unfit and not count.unfit
     ]
     if left_out:
@@ -100,14 +102,14 @@ def _counts(facts: SpeciesFacts, q: Quantities) -> Iterator[str]:
 
 
 def _ground(facts: SpeciesFacts, q: Quantities) -> Iterator[str]:
-    depth, placement = facts.of("depth"), facts.of("placement")
+    depth, placement = facts.printed_of("depth"), facts.printed_of("placement")
     if depth:
         yield f"Depth: {_range(depth, q)} ({_keys(depth)})."
     if placement:
         yield f"Placement: {placement[0].word} ({_keys(placement)})."
     parts = []
     for quantity in ("box", "agitator"):
-        if found := facts.of(quantity):
+        if found := facts.printed_of(quantity):
             words = " or ".join(dict.fromkeys(one.word for one in found))
             parts.append(f"{quantity} {words} ({_keys(found)})")
     if parts:
@@ -118,14 +120,14 @@ def _seed(facts: SpeciesFacts) -> Iterator[str]:
     parts = [
         f"{quantity}: {found[0].word} ({_keys(found)})"
         for quantity in ("light", "light in the laboratory", "cold stratification", "dormant seed")
-        if (found := facts.of(quantity))
+        if (found := facts.printed_of(quantity))
     ]
     if parts:
         yield f"Seed: {'; '.join(parts)}."
 
 
 def _season(facts: SpeciesFacts, q: Quantities, state: str) -> Iterator[str]:
-    soil = facts.of("soil temperature")
+    soil = facts.printed_of("soil temperature")
     if soil:
         yield f"Soil: at least {_range(soil, q)} ({_keys(soil)})."
     own = [one for one in facts.windows if one.state.casefold() == state.casefold()]
@@ -134,7 +136,7 @@ def _season(facts: SpeciesFacts, q: Quantities, state: str) -> Iterator[str]:
         more = len(windows) - _MAX_WINDOWS
         text = "; ".join(_window(one) for one in windows[:_MAX_WINDOWS])
         yield f"Sown: {text}{f'; {more} more' if more > 0 else ''}."
-    season = facts.of("season")
+    season = facts.printed_of("season")
     if season:
         yield f"Season as printed: {'; '.join(f'{one.word} ({one.source})' for one in season)}."
 
