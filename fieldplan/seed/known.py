@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
 from fieldplan.model.seed import Component
@@ -11,18 +11,19 @@ from fieldplan.tables import read as tables
 from fieldplan.tables.columns import SPECIES_FIGURES
 from fieldplan.tables.names import misspelled, species_kind, species_names
 from fieldplan.tables.species import forms_of, kind_in_form, rows_of, species_figure
-from fieldplan.units import ACRE_M2, BUSHEL_M3, INCH_M, POUND_KG
+from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
 _A_YEAR = 2027
 """A year that days of any year are shown by; no leap year."""
-_SI: dict[str, tuple[str, float]] = {
-    "1/lb": ("_seeds_per_kg", 1 / POUND_KG),
-    "lb/ac": ("_kg_per_m2", POUND_KG / ACRE_M2),
-    "lb/ac PLS": ("_kg_per_m2", POUND_KG / ACRE_M2),
-    "in": ("_small_m", INCH_M),
-    "lb/bu": ("_kg_per_m3", POUND_KG / BUSHEL_M3),
+_SI: dict[str, tuple[str, str, float]] = {
+    "seeds per pound": ("1/lb", "_seeds_per_kg", 1 / POUND_KG),
+    "full seeding rate": ("lb/ac", "_kg_per_m2", POUND_KG / ACRE_M2),
+    "rate as printed": ("lb/ac", "_kg_per_m2", POUND_KG / ACRE_M2),
+    "rate alone": ("lb/ac", "_kg_per_m2", POUND_KG / ACRE_M2),
+    "depth": ("m", "_small_m", 1.0),
+    "test weight": ("lb/bu", "_kg_per_m3", POUND_KG / BUSHEL_M3),
 }
-"""Units of the tables: the ending of a quantity in SI and the factor to it."""
+"""The unit to read each quantity in, the ending of its name in SI, and the factor to that."""
 WANTED = (
     "seeds per pound",
     "depth",
@@ -101,12 +102,12 @@ def _forms(kind: str, form: str, name: str) -> tuple[tuple[str, float, float], .
 def _printed(kind: str) -> Iterator[Printed]:
     for row in rows_of(kind):
         is_figure = row["quantity"] in SPECIES_FIGURES
-        ending, factor = _SI[row["unit"]] if is_figure else ("", 1.0)
+        low, high, ending = _in_si(row, row["quantity"], "species") if is_figure else (None, None, "")
         pls = "PLS" if row["unit"].endswith("PLS") else ""
         yield Printed(
             quantity=row["quantity"],
-            low=float(row["low"]) * factor if is_figure else None,
-            high=float(row["high"]) * factor if is_figure else None,
+            low=low,
+            high=high,
             ending=ending,
             word="" if is_figure else row["low"],
             form=row["form"],
@@ -118,25 +119,31 @@ def _printed(kind: str) -> Iterator[Printed]:
         )
     for table, quantity in (("sowing_rates", "rate alone"), ("bushel_weights", "test weight")):
         for row in (row for row in tables.rows(table) if row["species"] == kind):
-            ending, factor = _SI[row["unit"]]
+            low, high, ending = _in_si(row, quantity, table)
             yield Printed(
                 quantity=quantity,
-                low=float(row["low"]) * factor,
-                high=float(row["high"]) * factor,
+                low=low,
+                high=high,
                 ending=ending,
                 source=row["source"],
                 place=row["place"],
             )
     for row in (row for row in tables.rows("soil_temperatures") if row["species"] == kind):
-        low, high = ((float(row[end]) - 32) / 1.8 for end in ("low", "high"))
         yield Printed(
             quantity="soil temperature",
-            low=low,
-            high=high,
+            low=(float(row["low"]) - 32) / 1.8,
+            high=(float(row["high"]) - 32) / 1.8,
             ending="_c",
             source=row["source"],
             place=row["place"],
         )
+
+
+def _in_si(row: Mapping[str, str], quantity: str, table: str) -> tuple[float, float, str]:
+    """The low and high end of a figure in SI, and the ending of its name."""
+    unit, ending, factor = _SI[quantity]
+    low, high = (tables.in_unit(row, end, unit, table) * factor for end in ("low", "high"))
+    return low, high, ending
 
 
 def _windows(kind: str) -> Iterator[Window]:

@@ -74,7 +74,8 @@ def _too_old(
             "state": limit.state,
             "remark": limit.remark,
             "of_some": tuple(
-                fact("age-limit-of", seed=seed, n_months=months) for seed, months in limit.of_some
+                fact("age-limit-of", seed=one.seed, n_months=one.months, remark=one.remark)
+                for one in limit.of_some
             ),
             "n_low_months": low,
             "n_high_months": high,

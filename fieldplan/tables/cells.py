@@ -43,6 +43,11 @@ def number(cell: str) -> Fact | None:
     return None if 0 <= value < 1e9 else fact("cell-not-a-number", cell=cell)
 
 
+def whole_or_none(cell: str) -> Fact | None:
+    """Accept a whole number of 0 or more, or nothing."""
+    return whole(cell) if cell else None
+
+
 def percent(cell: str) -> Fact | None:
     """Accept a chance in percent, as a job file may give it."""
     return number(cell) or (None if 1 <= float(cell) <= 100 else fact("cell-not-percent", cell=cell))

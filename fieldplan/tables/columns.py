@@ -24,6 +24,7 @@ from fieldplan.tables.cells import (
     unit_or_words,
     whole,
     whole_date,
+    whole_or_none,
     word_of,
 )
 
@@ -182,7 +183,7 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "test_ages": {
         "state": text,
         "seed": text,
-        "months": number_or_none,
+        "months": whole_or_none,
         "source": source_key,
         "place": anything,
     },

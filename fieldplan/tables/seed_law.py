@@ -14,6 +14,16 @@ _ANY = "any"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AgeOfSome:
+    """A limit for some kinds of seed alone."""
+
+    seed: str
+    months: int
+    remark: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AgeLimit:
     """The limit of a state on the age of a germination test.
 
@@ -22,7 +32,7 @@ class AgeLimit:
     months
         From the month of the test, which is not counted, to the sale; ``None`` where no number was found.
     of_some
-        Kinds of seed with limits of their own, and these.
+        Limits of kinds of seed that have their own.
     remark
         What the source says besides.
     source
@@ -31,7 +41,7 @@ class AgeLimit:
 
     state: str
     months: int | None
-    of_some: tuple[tuple[str, int], ...]
+    of_some: tuple[AgeOfSome, ...]
     remark: str
     source: str
 
@@ -45,7 +55,13 @@ def age_limit(state: str) -> AgeLimit | None:
     return AgeLimit(
         state=own["state"],
         months=int(own["months"]) if own["months"] else None,
-        of_some=tuple((row["seed"], int(row["months"])) for row in rows if row is not own),
+        of_some=tuple(
+            AgeOfSome(
+                seed=row["seed"], months=int(row["months"]), remark=row["place"], source=row["source"]
+            )
+            for row in rows
+            if row is not own
+        ),
         remark=own["place"],
         source=own["source"],
     )

@@ -107,7 +107,7 @@ def species_figure(species: str, quantity: str, *, variety: str = "", form: str 
         low=min(lows),
         high=max(highs),
         sources=tuple(dict.fromkeys(row["source"] for row in usable)),
-        witnesses=_witnesses(usable),
+        witnesses=witnesses(usable),
         unfit=unfit,
     )
 
@@ -128,7 +128,7 @@ def _is_of(kind: str, text: str) -> bool:
     return all(word in words for word in kind.casefold().split())
 
 
-def _witnesses(rows: Sequence[Row]) -> int:
+def witnesses(rows: Sequence[Row]) -> int:
     """Return the number of sources that do not repeat one another, by ``twins.csv``."""
     first = {row["source"]: float(row["low"]) for row in reversed(rows)}
     repeated = {

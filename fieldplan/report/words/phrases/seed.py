@@ -167,7 +167,7 @@ PHRASES: dict[str, Phrase] = {
         f"{_SET}: the job file has no rate chart for it, start from the maker's"
     ),
     "step-weight": Phrase("The drill weighs {drill_kg:0}: the tractor must also be able to stop it"),
-    "age-limit-of": Phrase("{seed} {n_months} months"),
+    "age-limit-of": Phrase("{seed} {n_months} months< ({remark})>"),
     "dormant-unsaid/dormant": Phrase(
         'Mix "{mix}": {lots*, }: such seed is often dormant, and laboratories must say how much ({sources}). The job file does not: none is counted. Give '
         'dormant from the tag; dormant = "0 %" if it says none.'
