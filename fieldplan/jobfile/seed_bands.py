@@ -44,7 +44,7 @@ def judge_lot(
     """
     live = v["germination"] + v["hard"] + v["dormant"]
     if live <= 1 and not {"hard", "dormant"} & spot.meant:
-        key = next(key for key in ("germination", "hard", "dormant") if key in given)
+        key = next(key for key in ("germination", "hard", "dormant", "tz") if key in given)
         alive = fact("makes/live", live_typed_frac=live)
         checker.judge(spot, key, f"{_TABLE}.live", live, "share", given=given[key], makes=alive)
     seeds = species_figure(

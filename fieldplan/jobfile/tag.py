@@ -58,7 +58,7 @@ def ask_form(v: Mapping[str, Any], spot: Spot, checker: Checker, *, counted: boo
     Parameters
     ----------
     counted
-        Whether the rate is turned into a weight by the table's count: then it is a problem, else a warning.
+        Whether the rate is turned into a weight by the table's count: then it is a problem, else a note.
     """
     forms = {} if v["form"] in forms_of(v["species"]) else forms_of(v["species"])
     if not forms:
@@ -80,7 +80,7 @@ def ask_form(v: Mapping[str, Any], spot: Spot, checker: Checker, *, counted: boo
         checker.problem("form-missing", key="form", right=names, **values, **spot.where)
     elif "form" not in spot.meant:
         checker.notes.append(
-            Note(code="form-unsaid", warning=True, values={**values, "table": spot.label}, sources=sources)
+            Note(code="form-unsaid", values={**values, "table": spot.label}, sources=sources)
         )
     return True
 

@@ -148,7 +148,7 @@ _TABLES: dict[str, Phrase] = {
         "If it is right, say so {line}."
     ),
     "species-like/taken": Phrase(
-        '{table}: unknown species, taken for "{near}", whose published figures are used. If it is another one, say so {line}.'
+        '{table}: unknown species. Did you mean "{near}"? It is taken for that, with its published figures. If it is right, say so {line}.'
     ),
     "form-missing": Phrase(
         "the count of {species} differs {times_plain} times by the form of its seed: {forms*; }",
