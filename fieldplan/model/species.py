@@ -110,9 +110,3 @@ class SpeciesFacts:
     def printed_of(self, quantity: str) -> tuple[Printed, ...]:
         """What is printed of one quantity, the source that counts first."""
         return tuple(one for one in self.printed if one.quantity == quantity)
-
-    @property
-    def sources(self) -> frozenset[str]:
-        """Keys of all that it rests on, common practice left out."""
-        cited = {one.source for one in self.printed} | {window.source for window in self.windows}
-        return frozenset(cited - {"practice"})

@@ -20,6 +20,8 @@ _LINES: dict[str, Callable[[Component], object]] = {
     "origin": lambda lot: lot.origin,
 }
 """Lines of a tag that a job file may leave out, and whether a lot has one."""
+_MAX_NAMED = 3
+"""Lots that lack a line are named up to this number; the seed page shows which they are."""
 _NONE = ("none", "0", "none found", "none detected")
 _ROUNDING = 1e-9
 
@@ -68,8 +70,9 @@ def _lacking(mix: Mix) -> Iterator[Note]:
     for line, has in _LINES.items():
         lots = tuple(lot_name(lot) for lot in mix.components if not has(lot))
         if lots:
-            lots = () if len(lots) == n_lots else lots
-            lines.append(case_of("tag-line", line, lots=lots))
+            few = lots if len(lots) <= _MAX_NAMED and len(lots) < n_lots else ()
+            some = fact("lots-of", n_lots=len(lots), n_all=n_lots) if len(lots) < n_lots and not few else ""
+            lines.append(case_of("tag-line", line, lots=few, some=some))
     if lines:
         yield Note(code="tag-unsaid", values={"mix": mix.name, "lines": tuple(lines)})
 

@@ -15,6 +15,7 @@ from fieldplan.seed.calibration import catch_kg, charted, charted_setting
 from fieldplan.seed.depth import box_depths, depths_of, notches, seeds_per_lb, setting_of
 from fieldplan.tables import read as tables
 from fieldplan.tables.columns import CARD_PARTS
+from fieldplan.tables.species import placement
 
 
 def setup_card(
@@ -102,8 +103,15 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
             "step-depth", species=depth.species, least_small_m=depth.min_m, most_small_m=depth.max_m
         )
         yield CardStep(part="Depth", says=says, source=depth.source)
-    if unknown:
-        yield CardStep(part="Depth", says=fact("step-depth-unknown", species=unknown), blank="depth")
+    on_surface = {
+        name: found[1] for name in unknown if (found := placement(name)) and found[0] == "surface"
+    }
+    for name, sources in on_surface.items():
+        says = fact("step-depth-surface", species=name)
+        yield CardStep(part="Depth", says=says, source=", ".join(sources))
+    asked_for = tuple(name for name in unknown if name not in on_surface)
+    if asked_for:
+        yield CardStep(part="Depth", says=fact("step-depth-unknown", species=asked_for), blank="depth")
     boxes = box_depths(mix, drill)
     for box in boxes:
         yield CardStep(part="Depth", says=_of_box(box), source=", ".join(box.sources))

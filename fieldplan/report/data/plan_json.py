@@ -9,6 +9,7 @@ from typing import Any
 
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.seed import BoxDepth
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
@@ -71,6 +72,19 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         "species": species_object(plan.species),
         "notes": notes_as_data(plan.notes),
         "sources": [{"key": source.key, "title": source.title} for source in plan.sources],
+    }
+
+
+def _depth(box: BoxDepth) -> dict[str, Any]:
+    """How deep the seed of a box goes; ``depth_m`` is null where it has to be asked for."""
+    return {
+        "box": box.box,
+        "finest": box.finest,
+        "fine": box.fine,
+        "depth_m": box.depth_m,
+        "asked_for": list(box.asked),
+        "on_surface": box.on_surface,
+        "sources": list(box.sources),
     }
 
 
@@ -182,6 +196,7 @@ def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
             "handbook_s": list(time.handbook_s),
         },
         "seed": {"boxes": [_box(field, i) for i in range(len(field.seed.boxes))]},
+        "depth": {"boxes": [_depth(box) for box in field.box_depths]},
         "box_changes": [change_object(change) for change in field.box_changes],
         "changing_s": field.changing_s,
         "treated": [treated_object(one) for one in field.treated],

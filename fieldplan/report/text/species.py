@@ -8,7 +8,13 @@ from fieldplan.model.species import SpeciesFacts
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.species import figure_text, species_lines, species_sources, species_title
+from fieldplan.report.words.species import (
+    figure_text,
+    quantity_name,
+    species_lines,
+    species_sources,
+    species_title,
+)
 
 
 def species_block(facts: SpeciesFacts, q: Quantities, state: str = "") -> list[str]:
@@ -35,7 +41,7 @@ def species_page(found: Sequence[SpeciesFacts], q: Quantities) -> str:
         lines += [line for text in species_lines(facts, q) for line in paragraph(text)]
         rows = [
             (
-                one.quantity,
+                quantity_name(one.quantity),
                 figure_text(one, q),
                 _about(one.form, one.variety),
                 one.source,
@@ -49,7 +55,9 @@ def species_page(found: Sequence[SpeciesFacts], q: Quantities) -> str:
         lines.append("")
     lines += ["SOURCES"]
     lines += [
-        line for one in species_sources(found) for line in paragraph(f"{one.key}: {one.title}", bullet="- ")
+        line
+        for one in species_sources(found, every=True)
+        for line in paragraph(f"{one.key}: {one.title}", bullet="- ")
     ]
     lines += ["", *paragraph("Nothing here replaces the label, the seed supplier or the law of the place.")]
     return "\n".join(lines) + "\n"

@@ -11,6 +11,13 @@ from fieldplan.tables.read import source
 
 _TIMES = {"seeding": "", "cover-crop": " as a cover crop", "dormant": " dormant", "frost": " on frost"}
 _MAX_WINDOWS = 6
+_NOT_SAID = ("full seeding rate", "rate as printed", "rate alone", "test weight")
+"""Figures that stand in tables alone."""
+
+
+def quantity_name(quantity: str) -> str:
+    """What a quantity of the tables is called whatever the reader's units."""
+    return "count" if quantity == "seeds per pound" else quantity
 
 
 def species_title(facts: SpeciesFacts) -> str:
@@ -33,13 +40,29 @@ def species_lines(facts: SpeciesFacts, q: Quantities, state: str = "") -> list[s
     """
     lines = [*_counts(facts, q), *_ground(facts, q), *_seed(facts), *_season(facts, q, state)]
     if facts.asked:
-        lines.append(f"Asked for, as no source was found: {', '.join(facts.asked)}.")
+        lines.append(
+            f"Asked for, as no source was found: {', '.join(quantity_name(one) for one in facts.asked)}."
+        )
     return lines
 
 
-def species_sources(found: Iterable[SpeciesFacts]) -> list[Source]:
-    """The published sources of some species, by key."""
-    return [source(key) for key in sorted({key for facts in found for key in facts.sources})]
+def species_sources(found: Iterable[SpeciesFacts], *, every: bool = False) -> list[Source]:
+    """The published sources of what `species_lines` says of some species, by key.
+
+    Parameters
+    ----------
+    every
+        Whether to give those of all figures, rates and weights too.
+    """
+    cited = {
+        key
+        for facts in found
+        for key in (
+            *(one.source for one in facts.printed if every or one.quantity not in _NOT_SAID),
+            *(window.source for window in facts.windows),
+        )
+    }
+    return [source(key) for key in sorted(cited - {"practice"})]
 
 
 def figure_text(one: Printed, q: Quantities) -> str:

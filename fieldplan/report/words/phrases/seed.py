@@ -105,6 +105,7 @@ PHRASES: dict[str, Phrase] = {
     "step-boxes-idle": Phrase("Not used: {boxes}; keep empty and shut, drive off"),
     "step-catch": Phrase(_CATCH.format(distance="100 ft"), metric=_CATCH.format(distance="30 m")),
     "step-depth": Phrase("{species}: {least_small_m..most_small_m}"),
+    "step-depth-surface": Phrase("{species}: on the surface, pressed in and not covered"),
     "step-depth-unknown": Phrase("Depth not in the table, ask the seed supplier: {species}"),
     "step-drive": Phrase("{box} box: engage the {drive} drive, or no seed falls"),
     "step-drive/own": Phrase("{box} box: engage its drive, if it has one of its own, or no seed falls"),
@@ -211,10 +212,11 @@ PHRASES: dict[str, Phrase] = {
         'give lands, "on the surface" or "in the furrow".'
     ),
     "share-of-lot": Phrase("{lot} {tag_typed_frac}"),
-    "tag-line/noxious": Phrase("noxious weeds<, of {lots*, }>"),
-    "tag-line/weed": Phrase("weed seed<, of {lots*, }>"),
-    "tag-line/other-crop": Phrase("other crop<, of {lots*, }>"),
-    "tag-line/origin": Phrase("origin<, of {lots*, }>"),
+    "lots-of": Phrase("{n_lots} of {n_all} lots"),
+    "tag-line/noxious": Phrase("noxious weeds<, of {lots*, }><, of {some}>"),
+    "tag-line/weed": Phrase("weed seed<, of {lots*, }><, of {some}>"),
+    "tag-line/other-crop": Phrase("other crop<, of {lots*, }><, of {some}>"),
+    "tag-line/origin": Phrase("origin<, of {lots*, }><, of {some}>"),
     "tag-unsaid": Phrase(
         'Mix "{mix}": lines of the tags that the job file leaves out: {lines*; }. Read them on the tag: nothing here replaces the label or the '
         "law of the place."
