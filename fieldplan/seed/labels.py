@@ -10,7 +10,7 @@ from fieldplan.model.seed import Component, Mix
 from fieldplan.model.seed_law import SeedLaw
 from fieldplan.seed.test_age import lot_name
 from fieldplan.tables import read as tables
-from fieldplan.tables.seed_law import SaleLimit, sale_limits, tz_rule
+from fieldplan.tables.seed_law import SaleLimit, rule_of, sale_limits
 from fieldplan.tables.species import word_of
 
 _LINES: dict[str, Callable[[Component], object]] = {
@@ -36,8 +36,15 @@ def label_notes(mix: Mix, law: SeedLaw) -> Iterator[Note]:
         if lot.noxious and not all(line.casefold().strip(" .") in _NONE for line in lot.noxious)
     )
     if noxious:
-        values: dict[str, Value] = {"mix": mix.name, "lots": noxious, "state": law.state}
-        yield Note(code="noxious-named", warning=True, values=values)
+        rule = rule_of(law.state, "noxious weeds")
+        values: dict[str, Value] = {
+            "mix": mix.name,
+            "lots": noxious,
+            "state": law.state,
+            "says": rule[0] if rule else "",
+        }
+        sources = (rule[1],) if rule else ()
+        yield Note(code="noxious-named", warning=True, values=values, sources=sources)
     yield from _by_tz(mix, law)
     yield from _other_crop(mix)
     for limit in sale_limits(law.state) if law.state else ():
@@ -90,7 +97,7 @@ def _by_tz(mix: Mix, law: SeedLaw) -> Iterator[Note]:
     )
     if not tested:
         return
-    rule = tz_rule(law.state) if law.state else None
+    rule = rule_of(law.state, "tetrazolium")
     values: dict[str, Value] = {
         "mix": mix.name,
         "lots": tested,

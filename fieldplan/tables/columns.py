@@ -133,6 +133,12 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "source": source_key,
         "place": anything,
     },
+    "seed_rules": {
+        "about": any_of("tetrazolium", "noxious weeds"),
+        "state": text,
+        "says": text,
+        "source": source_key,
+    },
     "setup_steps": {"part": any_of(*CARD_PARTS), "text": text, "blank": anything, "source": source_key},
     "frost_rules": {
         "species": text,
@@ -187,7 +193,6 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "source": source_key,
         "place": anything,
     },
-    "tz_rules": {"state": text, "says": text, "source": source_key},
     "twins": {"source": source_key, "other": text, "within": number, "place": anything},
     "weather": {"key": text, "value": signed, "unit": unit_name, "source": source_key, "place": anything},
 }

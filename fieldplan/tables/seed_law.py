@@ -119,14 +119,12 @@ def sale_limits(state: str) -> tuple[SaleLimit, ...]:
     )
 
 
-def tz_rule(state: str) -> tuple[str, str] | None:
-    """Return what a state says of tetrazolium tests, and the key of the source; ``None`` if not known."""
-    rows = read.rows("tz_rules")
-    return next(
-        (
-            (row["says"], row["source"])
-            for row in rows
-            if row["state"].casefold() == state.strip().casefold()
-        ),
-        None,
-    )
+def rule_of(state: str, about: str) -> tuple[str, str] | None:
+    """Return what a state says of ``"tetrazolium"`` or ``"noxious weeds"``, and the key of the source.
+
+    ``None`` if it is not known, or no state is named.
+    """
+    for row in read.rows("seed_rules"):
+        if (row["about"], row["state"].casefold()) == (about, state.strip().casefold()):
+            return row["says"], row["source"]
+    return None

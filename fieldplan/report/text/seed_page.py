@@ -27,6 +27,7 @@ from fieldplan.report.words.seed import (
     lot_name,
     marked_lots,
     parcel,
+    spread,
 )
 from fieldplan.report.words.sentences import sources_text
 from fieldplan.report.words.species import species_sources
@@ -164,7 +165,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
         f"per {q.mass_unit} PLS",
     )
     lines = table(header, rows)
-    lines += [text for line in plan.order if line.need_range_kg for text in paragraph(_spread(line, q))]
+    lines += [text for line in plan.order if line.need_range_kg for text in paragraph(spread(line, q))]
     costs: dict[str, float] = {}
     for line in plan.order:
         if line.cost is not None and line.price is not None:
@@ -182,19 +183,6 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
             f"Carrier to bring: {q.mass(carrier.kg)} {q.mass_unit} of {carrier.name}, {q.volume(carrier.m3)}."
         )
     return lines
-
-
-def _spread(line: OrderLine, q: Quantities) -> str:
-    """What else may be needed where published counts differ."""
-    assert line.need_range_kg is not None
-    assert line.bags_range is not None
-    low_kg, high_kg = line.need_range_kg
-    fewest, most = line.bags_range
-    return (
-        f"{lot_name(line.species, line.lot)}: published counts differ; by the highest and the lowest, {q.mass(low_kg)} to {q.mass(high_kg)} "
-        f"{q.mass_unit} are needed, {counted(fewest, 'bag') if fewest == most else f'{fewest} to {most} bags'}. "
-        "Give seeds_per_pound from the tag, or count a sample."
-    )
 
 
 def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:

@@ -89,6 +89,8 @@ def test_noxious_weeds_are_named_with_the_state_where_they_count() -> None:
     assert "switchgrass (7): quackgrass 9/lb, dodder 5/lb" in found["noxious-named/"]
     assert "where it is sown, Iowa." in found["noxious-named/"]
     assert _texts(noxious=("None found",)) == {}
+    found = _texts("North Dakota", noxious=("dodder 20/lb",))
+    assert "(restricted weeds are named when over 13 a pound in grasses" in found["noxious-named/"]
 
 
 def test_other_crop_over_five_percent_must_be_named() -> None:

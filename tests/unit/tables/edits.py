@@ -27,6 +27,7 @@ _WORDS = {
     ("sowing_windows", "purpose"): SOWING_TIMES,
     ("packet", "level"): ("request", "field", "seed"),
     ("setup_steps", "part"): CARD_PARTS,
+    ("seed_rules", "about"): ("tetrazolium", "noxious weeds"),
     ("sale_limits", "what"): ("weed seed", "germination and hard", "purity"),
     ("species", "quantity"): (*SPECIES_FIGURES, *SPECIES_WORDS),
 }

@@ -210,6 +210,7 @@ def _law(row: Row) -> Callable[[], str]:
         weed_frac=0.3,
         inert_frac=0.1,
         other_crop_frac=0.1,
+        noxious=("dodder 20/lb",),
         tz_frac=0.9,
         tz_tested=date(2027, 1, 1),
         coating_frac=0.0,
@@ -414,7 +415,7 @@ def _sources(row: Row) -> Callable[[], str]:
             "clean_out",
             "test_ages",
             "sale_limits",
-            "tz_rules",
+            "seed_rules",
         ):
             tables.rows(table)
         return "\n".join([*sources_named([row["key"]]), tables.source(row["key"]).title])
@@ -450,7 +451,7 @@ PROBES: dict[str, Callable[[Row], Callable[[], str]]] = {
     "species_names": _names,
     "test_ages": _law,
     "twins": _twins,
-    "tz_rules": _law,
+    "seed_rules": _law,
     "survey_weeks": weather_probes.weeks_probe,
     "weather": lambda row: weather_probes.WEATHER[row["key"]],
 }

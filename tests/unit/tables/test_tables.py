@@ -34,7 +34,7 @@ TABLES = (
     "sowing_rates",
     "test_ages",
     "sale_limits",
-    "tz_rules",
+    "seed_rules",
 )
 
 

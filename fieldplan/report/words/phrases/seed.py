@@ -179,7 +179,7 @@ PHRASES: dict[str, Phrase] = {
     ),
     "noxious-named": Phrase(
         'Mix "{mix}": the tag names noxious weeds: {lots*; }. A prohibited weed may not be in the seed at all, a restricted one up to a number; the list that '
-        "counts is that of the state where it is sown<, {state}>. Look there before you sow it."
+        "counts is that of the state where it is sown<, {state}>< ({says}; {sources})>. Look there before you sow it."
     ),
     "noxious-of": Phrase("{lot}: {weeds*, }"),
     "not-sold/weed": Phrase(
