@@ -73,17 +73,17 @@ def _of_box(box: SeedBox, components: list[Component]) -> BoxDepth:
         finest = next(iter(depths))
     fine_from, _ = tables.machinery_figure("seeds a pound of fine seed", "1/lb")
     is_fine = sizes.get(finest, 0.0) >= fine_from
+    limit = min(depths.values(), key=lambda depth: depth.max_m, default=None)
     depth_m = None
-    if finest in depths:
-        depth_m = min(depth.max_m for depth in depths.values())
-        if is_fine:
-            depth_m = min(depth_m, depths[finest].min_m)
+    if finest in depths and limit is not None:
+        depth_m = min(limit.max_m, depths[finest].min_m) if is_fine else limit.max_m
     return BoxDepth(
         box=box.name,
         finest=finest,
         seeds_per_kg=sizes[finest] / POUND_KG if finest in sizes else None,
         fine=is_fine,
         depth_m=depth_m,
+        limit=limit,
         asked=asked,
         on_surface=lands_on(box) == "surface",
         sources=tuple(key for key in depths[finest].source.split(", ")) if finest in depths else (),
@@ -93,10 +93,11 @@ def _of_box(box: SeedBox, components: list[Component]) -> BoxDepth:
 def setting_of(boxes: tuple[BoxDepth, ...]) -> BoxDepth | None:
     """The box that sets the depth of the openers: the shallowest of those whose seed they cover.
 
-    ``None`` if no depth of these is known.
+    A box whose finest species has no published depth counts by its other species. ``None`` if no depth of all
+    these is known.
     """
-    covered = [box for box in boxes if not box.on_surface and box.depth_m is not None]
-    return min(covered, key=lambda box: box.depth_m or 0.0, default=None)
+    covered = [(box.most_m, box) for box in boxes if not box.on_surface and box.most_m is not None]
+    return min(covered, key=lambda one: one[0], default=(0.0, None))[1]
 
 
 def notches(depth_m: float, notch_depth_m: float) -> int:

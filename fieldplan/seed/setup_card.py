@@ -116,13 +116,13 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
     for box in boxes:
         yield CardStep(part="Depth", says=_of_box(box), source=", ".join(box.sources))
     setting = setting_of(boxes)
-    if setting is not None and setting.depth_m is not None:
-        n_notches = notches(setting.depth_m, drill.notch_depth_m)
+    if setting is not None and setting.most_m is not None:
+        n_notches = notches(setting.most_m, drill.notch_depth_m)
         asked = dict.fromkeys(name for box in boxes if not box.on_surface for name in (box.asked or ()))
         says = fact(
             "step-notches" if n_notches else "step-notches/none",
-            most_small_m=setting.depth_m,
-            species=setting.finest,
+            most_small_m=setting.most_m,
+            species=setting.sets_it,
             box=setting.box,
             n_notches=n_notches,
             notch_small_m=drill.notch_depth_m,
@@ -141,7 +141,10 @@ def _of_box(box: BoxDepth) -> Fact:
     if box.on_surface:
         return Fact("step-box-depth/surface", values)
     if box.depth_m is None:
-        return Fact("step-box-depth/asked", values)
+        limit: dict[str, Value] = {"limit": "", "limit_small_m": ""}
+        if box.limit is not None:
+            limit = {"limit": box.limit.species, "limit_small_m": box.limit.max_m}
+        return Fact("step-box-depth/asked", {**values, **limit})
     case = "step-box-depth/fine" if box.fine else "step-box-depth"
     return Fact(case, {**values, "most_small_m": box.depth_m})
 

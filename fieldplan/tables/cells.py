@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from functools import partial
+from functools import cache, partial
 
 from fieldplan.facts import Fact, fact
 from fieldplan.units import FACTORS, FOOT_M, HORSEPOWER_W, POUND_KG
@@ -134,6 +134,7 @@ def any_of(*words: str) -> Check:
     return partial(word_of, words)
 
 
+@cache
 def factor(unit: str) -> tuple[int, float] | None:
     """Return the kind of a unit and its factor to SI.
 

@@ -82,6 +82,7 @@ def _depth(box: BoxDepth) -> dict[str, Any]:
         "finest": box.finest,
         "fine": box.fine,
         "depth_m": box.depth_m,
+        "no_deeper_m": box.most_m,
         "asked_for": list(box.asked),
         "on_surface": box.on_surface,
         "sources": list(box.sources),

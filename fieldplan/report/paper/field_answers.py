@@ -91,11 +91,11 @@ def _depth(field: FieldPlan, q: Quantities) -> str:
     if not field.is_drilled:
         return "nothing is drilled here"
     asked = dict.fromkeys(name for box in field.box_depths if not box.on_surface for name in box.asked)
-    known = [box for box in field.box_depths if not box.on_surface and box.depth_m is not None]
+    known = [(box.most_m, box) for box in field.box_depths if not box.on_surface and box.most_m is not None]
     if not known:
         return "ask the seed supplier" + (f": {', '.join(asked)}" if asked else "")
-    shallowest = min(known, key=lambda box: box.depth_m or 0.0)
-    text = f"no deeper than {q.spacing(shallowest.depth_m or 0.0)}, for {shallowest.finest} in the {shallowest.box} box"
+    most_m, shallowest = min(known, key=lambda one: one[0])
+    text = f"no deeper than {q.spacing(most_m)}, for {shallowest.sets_it} in the {shallowest.box} box"
     return text + (f"; asked for: {', '.join(asked)}" if asked else "")
 
 

@@ -124,3 +124,16 @@ def test_a_box_that_drops_on_the_surface_sets_no_depth(job: Job) -> None:
     setting = setting_of(deep)
     assert setting is not None
     assert setting.box == "grain"
+
+
+def test_a_box_of_unknown_depth_still_limits_the_openers_by_what_is_known(job: Job) -> None:
+    """Prairie cordgrass has no published depth and big bluestem may lie at 1/2 in: wheat at 1 1/2 in in another
+    box does not bury it.
+    """
+    deep = box_depths(_mix(grain="wheat", native="big bluestem, prairie cordgrass"), job.drill)
+    (native,) = [box for box in deep if box.box == "native"]
+    assert (native.depth_m, native.asked) == (None, ("prairie cordgrass",))
+    setting = setting_of(deep)
+    assert setting is native
+    assert setting.most_m == pytest.approx(0.5 * INCH_M)
+    assert setting.sets_it == "big bluestem"

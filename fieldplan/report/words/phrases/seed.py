@@ -137,8 +137,8 @@ PHRASES: dict[str, Phrase] = {
         "{box} box: {most_small_m}, the shallow end, for its finest seed, {finest}<, {count}><; asked for: {asked*, }>"
     ),
     "step-box-depth/asked": Phrase(
-        "{box} box: no depth is known<; its finest seed is {finest}><, {count}>. Asked for: {asked*, }: until the supplier says, do not guess it "
-        "from the others"
+        "{box} box: its finest seed is {finest}<, {count}>, and its depth is not known<; {limit} may lie at {limit_small_m} at most>. Asked for: "
+        "{asked*, }: until the supplier says, do not guess it from the others"
     ),
     "step-box-depth/surface": Phrase(
         "{box} box: its seed falls on the surface, so the depth of the openers does not concern it<; asked for: {asked*, }>"
