@@ -96,25 +96,25 @@ def _hitch(drill: Drill, tractor: Tractor) -> Iterator[CardStep]:
 
 
 def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
-    """The depth of each species, then of each box by its finest one; the shallowest box sets the openers."""
+    """What is published, then the depth of each box by its finest species; the shallowest sets the openers."""
     known, unknown = depths_of(mix)
-    for depth in known:
-        says = fact(
-            "step-depth", species=depth.species, least_small_m=depth.min_m, most_small_m=depth.max_m
-        )
-        yield CardStep(part="Depth", says=says, source=depth.source)
-    on_surface = {
-        name: found[1] for name in unknown if (found := placement(name)) and found[0] == "surface"
-    }
-    for name, sources in on_surface.items():
-        says = fact("step-depth-surface", species=name)
-        yield CardStep(part="Depth", says=says, source=", ".join(sources))
-    asked_for = tuple(name for name in unknown if name not in on_surface)
-    if asked_for:
-        yield CardStep(part="Depth", says=fact("step-depth-unknown", species=asked_for), blank="depth")
+    published = [
+        fact("depth-of", species=depth.species, least_small_m=depth.min_m, most_small_m=depth.max_m)
+        for depth in known
+    ]
+    keys = [key for depth in known for key in depth.source.split(", ")]
+    for name in unknown:
+        found = placement(name)
+        if found is not None and found[0] == "surface":
+            published.append(fact("depth-of/surface", species=name))
+            keys += found[1]
+    if published:
+        source = ", ".join(dict.fromkeys(keys))
+        yield CardStep(part="Depth", says=fact("step-depth", depths=tuple(published)), source=source)
     boxes = box_depths(mix, drill)
     for box in boxes:
-        yield CardStep(part="Depth", says=_of_box(box), source=", ".join(box.sources))
+        blank = "depth" if box.asked else ""
+        yield CardStep(part="Depth", says=_of_box(box), blank=blank, source=", ".join(box.sources))
     setting = setting_of(boxes)
     if setting is not None and setting.most_m is not None:
         n_notches = notches(setting.most_m, drill.notch_depth_m)

@@ -104,9 +104,7 @@ PHRASES: dict[str, Phrase] = {
     "treated-seed/bagged": Phrase("{species*, } of {mix} in a bag emptied from the {box} box"),
     "step-boxes-idle": Phrase("Not used: {boxes}; keep empty and shut, drive off"),
     "step-catch": Phrase(_CATCH.format(distance="100 ft"), metric=_CATCH.format(distance="30 m")),
-    "step-depth": Phrase("{species}: {least_small_m..most_small_m}"),
-    "step-depth-surface": Phrase("{species}: on the surface, pressed in and not covered"),
-    "step-depth-unknown": Phrase("Depth not in the table, ask the seed supplier: {species}"),
+    "step-depth": Phrase("Published: {depths*; }"),
     "step-drive": Phrase("{box} box: engage the {drive} drive, or no seed falls"),
     "step-drive/own": Phrase("{box} box: engage its drive, if it has one of its own, or no seed falls"),
     "step-fill": Phrase(
@@ -131,17 +129,16 @@ PHRASES: dict[str, Phrase] = {
         "The tractor has no rear remotes: find out how this drill is lifted before you hitch it"
     ),
     "step-box-depth": Phrase(
-        "{box} box: no deeper than {most_small_m}; its finest seed is {finest}<, {count}><; asked for: {asked*, }>"
+        "{box} box: no deeper than {most_small_m}; its finest seed is {finest}<, {count}><; ask the seed supplier about {asked*, }>"
     ),
     "step-box-depth/fine": Phrase(
-        "{box} box: {most_small_m}, the shallow end, for its finest seed, {finest}<, {count}><; asked for: {asked*, }>"
+        "{box} box: {most_small_m}, the shallow end for its finest seed, {finest}<, {count}><; ask the seed supplier about {asked*, }>"
     ),
     "step-box-depth/asked": Phrase(
-        "{box} box: its finest seed is {finest}<, {count}>, and its depth is not known<; {limit} may lie at {limit_small_m} at most>. Asked for: "
-        "{asked*, }: until the supplier says, do not guess it from the others"
+        "{box} box: not in the table for its finest seed<, {finest}><, {count}><; {limit} at {limit_small_m} at most>; ask the seed supplier about {asked*, }"
     ),
     "step-box-depth/surface": Phrase(
-        "{box} box: its seed falls on the surface, so the depth of the openers does not concern it<; asked for: {asked*, }>"
+        "{box} box: its seed falls on the surface; the openers do not set its depth<; ask the seed supplier about {asked*, }>"
     ),
     "step-notches": Phrase(
         "Set no deeper than {most_small_m}, for {species} in the {box} box: "
@@ -169,6 +166,8 @@ PHRASES: dict[str, Phrase] = {
     ),
     "step-weight": Phrase("The drill weighs {drill_kg:0}: the tractor must also be able to stop it"),
     "age-limit-of": Phrase("{seed} {n_months} months< ({remark})>"),
+    "depth-of": Phrase("{species} {least_small_m..most_small_m}"),
+    "depth-of/surface": Phrase("{species} on the surface, pressed in and not covered"),
     "dormant-unsaid/dormant": Phrase(
         'Mix "{mix}": {lots*, }: such seed is often dormant, and laboratories must say how much ({sources}). The job file does not: none is counted. Give '
         'dormant from the tag; dormant = "0 %" if it says none.'
