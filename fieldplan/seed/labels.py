@@ -57,7 +57,9 @@ def _dormant(mix: Mix) -> Iterator[Note]:
         lots, sources = [], []
         for lot in mix.components:
             known = word_of(lot.species, "dormant seed")
-            if known is not None and known[0] == kind and {"dormant", "hard"} <= lot.unsaid:
+            # tags may give both in one figure, under either name
+            is_said = kind not in lot.unsaid or lot.hard_frac + lot.dormant_frac > 0
+            if known is not None and known[0] == kind and not is_said:
                 lots.append(lot_name(lot))
                 sources.append(known[1])
         if lots:

@@ -53,6 +53,10 @@ def test_dormant_and_hard_seed_are_asked_for_where_they_matter(species: str, cas
     found = _texts(species=species, hard_frac=0.0, dormant_frac=0.0, unsaid=both)
     assert set(found) == ({f"dormant-unsaid/{case}"} if case else set())
     assert _texts(species=species, unsaid=frozenset({"hard"})) == {}
+    none_said = {"hard_frac": 0.0, "dormant_frac": 0.0}
+    assert _texts(species=species, unsaid=frozenset(), **none_said) == {}
+    only_hard_said = _texts(species=species, unsaid=frozenset({"dormant"}), **none_said)
+    assert set(only_hard_said) == ({"dormant-unsaid/dormant"} if case == "dormant" else set())
 
 
 @pytest.mark.parametrize(
