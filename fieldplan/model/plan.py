@@ -26,11 +26,11 @@ from fieldplan.model.budget import (
 )
 from fieldplan.model.cost import JobCost, TractorCheck
 from fieldplan.model.coverage import Coverage, TurnShape
+from fieldplan.model.depth import BoxDepth, Depth
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note, Source
-from fieldplan.model.seed import BoxDepth, Depth
 from fieldplan.model.species import SpeciesFacts
 from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply

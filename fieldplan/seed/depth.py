@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
+from fieldplan.model.depth import BoxDepth, Depth
 from fieldplan.model.machine import Drill, SeedBox
-from fieldplan.model.seed import BoxDepth, Component, Depth, Mix
+from fieldplan.model.seed import Component, Mix
 from fieldplan.seed.placement import lands_on
 from fieldplan.tables import read as tables
 from fieldplan.tables.species import placement, species_figure

@@ -8,8 +8,9 @@ from fieldplan.errors import InputError
 from fieldplan.facts import Fact, Measure, TableSentence, Value, fact
 from fieldplan.model.budget import BoxBudget, TreatedSeed
 from fieldplan.model.card import Card, CardStep, Caution
+from fieldplan.model.depth import BoxDepth
 from fieldplan.model.machine import ChartPoint, Drill, SeedBox, Tractor
-from fieldplan.model.seed import BoxDepth, Component, Mix
+from fieldplan.model.seed import Component, Mix
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, charted, charted_setting
 from fieldplan.seed.depth import box_depths, depths_of, notches, seeds_per_lb, setting_of

@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from fieldplan.model.coverage import Leg
+from fieldplan.model.depth import BoxDepth
 from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.model.seed import BoxDepth
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
