@@ -1,8 +1,8 @@
 """From field boundaries to real acres, passes, seed, hours and days to book for a rented no-till drill.
 
 ``plan`` plans a job, ``read_fields``, ``read_job`` and ``read_season`` read what it takes; results are
-`Plan`, `Fields`, `Season` and `SeasonPlan`. Beneath them, ``load_fields``, ``load_job``, ``plan_field`` and
-``plan_job`` give plain data.
+`Plan`, `Fields`, `Season` and `SeasonPlan`. ``species`` tells what is published of a species. Beneath them,
+``load_fields``, ``load_job``, ``plan_field`` and ``plan_job`` give plain data.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from fieldplan.api.job import read_job
     from fieldplan.api.plan import Plan, plan
     from fieldplan.api.season import Season, SeasonPlan, read_season
+    from fieldplan.api.species import species
     from fieldplan.boundary.load import load_fields
     from fieldplan.boundary.terms import ReadingTerms
     from fieldplan.errors import (
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     from fieldplan.model.plan import FieldPlan
     from fieldplan.model.season import Request
     from fieldplan.model.seed import Mix
+    from fieldplan.model.species import SpeciesFacts
     from fieldplan.model.work import Booking
     from fieldplan.planner import plan_field, plan_job
 
@@ -73,6 +75,7 @@ __all__ = [
     "Request",
     "Season",
     "SeasonPlan",
+    "SpeciesFacts",
     "Tractor",
     "UsageError",
     "WorkingTerms",
@@ -85,6 +88,7 @@ __all__ = [
     "read_fields",
     "read_job",
     "read_season",
+    "species",
 ]
 
 _HOMES = {
@@ -92,6 +96,7 @@ _HOMES = {
     "api.job": ("read_job",),
     "api.plan": ("Plan", "plan"),
     "api.season": ("Season", "SeasonPlan", "read_season"),
+    "api.species": ("species",),
     "boundary.load": ("load_fields",),
     "boundary.terms": ("ReadingTerms",),
     "errors": (
@@ -116,6 +121,7 @@ _HOMES = {
     "model.plan": ("FieldPlan",),
     "model.season": ("Request",),
     "model.seed": ("Mix",),
+    "model.species": ("SpeciesFacts",),
     "model.work": ("Booking",),
     "planner": ("plan_field", "plan_job"),
 }

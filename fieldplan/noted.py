@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from datetime import date
 
 from fieldplan.coverage.terms import front_reach_m, pass_radius_m, sowing_radius_m
 from fieldplan.facts import Measure, Value
@@ -11,6 +12,7 @@ from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.seed import Mix
 from fieldplan.seed.order import ground_by_lot, overage_notes
 from fieldplan.seed.tags import tag_notes
 from fieldplan.work.findings import Work, booking_findings, tractor_findings
@@ -57,11 +59,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
         for mix in job.mixes
         if mix.name == name
     ]
-    for mix in sown:
-        yield from tag_notes(
-            mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or plan.today
-        )
-    yield from sowing_window_notes(job.booking, sown)
+    yield from seed_notes(job, sown, plan.today)
     yield from day_warnings(job.booking, sown, plan.today)
     yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))
     for field in plan.fields:
@@ -73,6 +71,21 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
             *field.time.notes,
         )
     yield from notes_of_every_plan(job, driven)
+
+
+def seed_notes(job: Job, mixes: Iterable[Mix], today: date) -> Iterator[Note]:
+    """Notes on mixes that need no fields: what their tags say and leave out, and when they are sown.
+
+    Parameters
+    ----------
+    today
+        The day that tests are old on, where the job has no start.
+    """
+    sown = tuple(mixes)
+    for mix in sown:
+        on = job.booking.start or today
+        yield from tag_notes(mix, job.drill, job.working.field_speed_m_per_s, on, job.seed_law)
+    yield from sowing_window_notes(job.booking, sown)
 
 
 def _on_order(plan: Plan) -> Iterator[Note]:

@@ -32,7 +32,8 @@ from fieldplan.seed.batches import batches
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.carry_over import CarryOver, in_boxes_m3, later_m3
 from fieldplan.seed.choosing import mixes_by_field
-from fieldplan.seed.depth import depths_of
+from fieldplan.seed.depth import box_depths, depths_of
+from fieldplan.seed.known import facts_of
 from fieldplan.seed.levels import highest_levels_kg
 from fieldplan.seed.load_list import OnClock, load_list
 from fieldplan.seed.order import carrier_deliveries, carrier_lines, deliveries, order_lines
@@ -127,6 +128,7 @@ def _planned(
         treated=carry_over.treated(seed),
         depths=depths_of(covered.mix)[0],
         hills=covered.hills,
+        box_depths=box_depths(covered.mix, job.drill),
         further_stands_lonlat=tuple(
             covered.frame.point_to_lonlat(stand.x, stand.y) for stand in supplied.stands[1:]
         ),
@@ -257,6 +259,7 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
         tractor=_checked(job, driven),
         sow_orders=orders,
         loads=_loads(driven, order, hours, job, booking.day_s[0] or job.booking.day_s),
+        species=facts_of(component for mix in job.mixes for component in mix.components),
     )
     return noted(plan, boundary, work)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import click
@@ -11,8 +13,16 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.check_help import SECTIONS
 from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.explained import Explained
-from fieldplan.cli.options import boundary_argument, json_option, reading_options, units_option
+from fieldplan.cli.options import (
+    boundary_argument,
+    json_option,
+    reading_options,
+    today_option,
+    units_option,
+)
 from fieldplan.errors import BoundaryError
+from fieldplan.jobfile.load import load_job
+from fieldplan.noted import seed_notes
 from fieldplan.report.data.check import check_json
 from fieldplan.report.text.check import check_page
 from fieldplan.report.words.plain import plain
@@ -23,11 +33,21 @@ from fieldplan.report.words.quantities import Quantities, System
 @boundary_argument
 @units_option
 @json_option
+@click.option(
+    "--job",
+    "job_path",
+    metavar="JOB.toml",
+    type=click.Path(path_type=Path),
+    help="Check a job file too: its seed tags, species and drill boxes.",
+)
+@today_option
 @reading_options
 def command(
     boundary: Path,
     units: System,
     as_json: bool,
+    job_path: Path | None,
+    today: date,
     terms: ReadingTerms,
     excluding: tuple[tuple[Path, ...], float],
 ) -> None:
@@ -43,11 +63,18 @@ def command(
     Of a field's attributes count: id, name, mix, priority, gate, exclusions, edge and pattern, as explained below.
     Exclusions with cross = "lifted" may be driven over, lifted.
 
+    With --job, what is doubtful about its seed is listed too, before anything is planned: tags, age of tests, where a
+    box drops its seed, when its species are sown.
+
     \b
     fieldplan check fields.zip
+    fieldplan check fields.zip --job job.toml
     fieldplan check fields.dxf --crs EPSG:26915 --exclusions wet.kml
     """
-    found = examine(boundary, terms, exclusion_files(excluding, terms))
+    job = None if job_path is None else load_job(job_path)
+    found = examine(boundary, terms, exclusion_files(excluding, terms, job))
+    if job is not None:
+        found = replace(found, notes=(*found.notes, *job.notes, *seed_notes(job, job.mixes, today)))
     click.echo(check_json(found) if as_json else check_page(found, Quantities(units)), nl=False)
     if found.problems:
         codes = ", ".join(dict.fromkeys(problem.code for problem in found.problems))

@@ -35,6 +35,20 @@ SECTIONS: dict[str, Rows] = {
             '"12 lb/ac PLS", "60 lb/ac bulk", "40 seeds/ft2" or "25 % of stand" (of the full seeding rate). '
             "sowings = 2 gives half the rate each time.",
         ),
+        (
+            "counts",
+            "Seeds a pound come from the tag (seeds_per_pound), else from the species table. Where published counts differ, the order "
+            "shows what the highest and the lowest would take.",
+        ),
+        (
+            "form",
+            "Burs or caryopses, florets or naked grain: where the count depends on it, up to seven times, form is asked for.",
+        ),
+        (
+            "tests",
+            "[seed_law] names the state: its limit on the age of a test, with source and year, warns and never refuses, for it is a limit "
+            "on sale. tz is viable seed by a tetrazolium test.",
+        ),
         ("overage", "Share to order above what is sown, or the seed left in the boxes if that is more."),
         ("bags", "Ordered in whole bags, each lot by itself."),
         (

@@ -9,6 +9,7 @@ from fieldplan.errors import InputError, QuantityError
 from fieldplan.jobfile.values import short
 from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
+from fieldplan.tables.bands import needed_band
 from fieldplan.units import number_in, parse_quantity
 
 EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
@@ -47,6 +48,24 @@ def day(value: object) -> date:
         first_year=str(EARLIEST_YEAR),
         last_year=str(LATEST_YEAR),
     )
+
+
+def test_month(value: object) -> date:
+    """Return the date of a seed test: a day or, as tags have it, a month; that is its first day.
+
+    Raises
+    ------
+    InputError
+        As `day`.
+
+    Examples
+    --------
+    >>> test_month("2026-05"), test_month("May 2026")
+    (datetime.date(2026, 5, 1), datetime.date(2026, 5, 1))
+    """
+    if isinstance(value, str) and re.fullmatch(r"\s*20\d\d-(0[1-9]|1[0-2])\s*", value):
+        return day(f"{value.strip()}-01")
+    return day(_month_alone(value) or value)
 
 
 def _month_alone(value: object) -> str:
@@ -185,7 +204,7 @@ def _not_a_chance(value: object) -> InputError:
     matching = [place for place in places if name and name in place.casefold()]
     one_a_state = {row["state"]: row["place"] for row in reversed(tables.rows("fieldwork_days"))}
     near = matching[0] if matching else nearest(str(value), places, 0.5) if name else None
-    usual = float(tables.needed_band("booking.fieldwork_day_chance").example)
+    usual = float(needed_band("booking.fieldwork_day_chance").example)
     chance = number_in(value) or usual
     percent = usual if not 0 < chance <= 100 else chance * 100 if chance < 1 else chance
     return InputError.of(

@@ -10,7 +10,7 @@ from fieldplan.facts import Fact, fact
 from fieldplan.jobfile.rates import basis_behind
 from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, number, whole
 from fieldplan.model.spelling import nearest
-from fieldplan.tables import read as tables
+from fieldplan.tables.bands import Band, band_of
 from fieldplan.units import FACTORS, Kind, kind_of, number_in, unit_meant, written
 
 
@@ -52,7 +52,7 @@ def right_form(table: str, key: str, parser: Parser, given: object, problem: Pro
         return fact("right-form", key=key, right=_pair_form(table, key, parser, given))
     if problem.values.get("right"):
         return fact("right-form", key=key, right=problem.values["right"])
-    band = tables.band(f"{table}.{key}") if parser in (whole, number) else None
+    band = band_of(f"{table}.{key}") if parser in (whole, number) else None
     example = band.example if band else problem.values.get("example")
     return None if example is None else fact("right-form/such-as", key=key, example=example)
 
@@ -123,7 +123,7 @@ def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
     given
         The value as the file has it; without a number in it, the result is a usual example.
     """
-    band = tables.band(f"{table}.{key}", kind)
+    band = band_of(f"{table}.{key}", kind)
     if band is None:
         return written(given, kind)
     usual = f'"{band.example} {band.unit}"'
@@ -140,7 +140,7 @@ def quantity_form(table: str, key: str, kind: Kind, given: object) -> str:
     return next(_likely_forms(band, kind, number, given), usual)
 
 
-def slips_meant(band: tables.Band, kind: Kind | None, given: object) -> list[str]:
+def slips_meant(band: Band, kind: Kind | None, given: object) -> list[str]:
     """Return what a value outside its band was probably meant to be, likeliest first.
 
     It may be in another unit, a share written as a fraction, or a number with a lost decimal point.
@@ -251,7 +251,7 @@ def slips_in_all(given: object, value: float, likely: tuple[float, float]) -> li
     return [*moved[:1], *in_other_units[:1]]
 
 
-def _likely_forms(band: tables.Band, kind: Kind, number: float, given: object) -> Iterator[str]:
+def _likely_forms(band: Band, kind: Kind, number: float, given: object) -> Iterator[str]:
     """Yield a number with each unit in which it is likely, then with each in which it is possible."""
     as_percent = kind == "share" and 0 < number <= 1 and _inside(number * 100, band.likely)
     percent = [f'"{number * 100:.10g} %"'] if as_percent else []
@@ -266,7 +266,7 @@ def _likely_forms(band: tables.Band, kind: Kind, number: float, given: object) -
             yield f'"{number:.10g} {unit}"'
 
 
-def _form(band: tables.Band, kind: Kind, number: float, unit: str) -> str | None:
+def _form(band: Band, kind: Kind, number: float, unit: str) -> str | None:
     """Return a number with a unit, in quotes, if that is likely."""
     factors = FACTORS[kind]
     likely = unit in factors and _inside(number * factors[unit] / factors[band.unit], band.likely)
@@ -285,6 +285,6 @@ def _pair_form(table: str, key: str, parser: Pair, given: object) -> str:
     if len(both) != 2 or len(numbers) != 2 or not isinstance(texts, list):
         return '["0.2 bu/ac", "4 bu/ac"]'
     named = next((unit for text in reversed(texts) if (unit := unit_meant(text, parser.kind))), None)
-    band = tables.band(f"{table}.{key}")
+    band = band_of(f"{table}.{key}")
     unit = named or (band.unit if band else "bu/ac")
     return "[" + ", ".join(f'"{number:.10g} {unit}"' for number in both) + "]"

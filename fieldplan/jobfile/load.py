@@ -19,12 +19,14 @@ from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.jobfile.schema import SCHEMA, TABLES
+from fieldplan.jobfile.seed_law import seed_law_of
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.jobfile.values import short
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import FieldTerms, Job, LoadingTerms, WorkingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Mix
+from fieldplan.model.seed_law import SeedLaw
 from fieldplan.model.spelling import SLIP, nearest
 from fieldplan.units import GALLON_M3, HOUR_S
 
@@ -82,6 +84,11 @@ def job_of(document: Table, path: Path) -> Job:
     booking = booking_of(parts["booking"], parts["weather"], path, checker)
     ends["booking"] = ends["weather"] = len(checker.problems)
     fields, ends["field"] = _fields(parts["field"], path, checker), len(checker.problems)
+    booked_in = booking.state if booking else ""
+    law, ends["seed_law"] = (
+        seed_law_of(parts["seed_law"], booked_in, path, checker),
+        len(checker.problems),
+    )
     cost, ends["cost"] = _cost(parts["cost"], path, checker), len(checker.problems)
     _in_order_of_the_file(checker.problems, unknown, ends, list(document))
     job = None
@@ -95,6 +102,7 @@ def job_of(document: Table, path: Path) -> Job:
                 mixes=mixes,
                 tractor=tractor,
                 cost=cost or CostTerms(),
+                seed_law=law or SeedLaw(),
                 working=working,
                 loading=loading,
                 booking=booking,

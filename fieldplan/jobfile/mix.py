@@ -11,12 +11,14 @@ from fieldplan.facts import Measure, TableSentence, Value, fact
 from fieldplan.jobfile.check import Checker, Placed, Table, made
 from fieldplan.jobfile.plausible import MEANT, Spot
 from fieldplan.jobfile.rates import WRITTEN
-from fieldplan.jobfile.seed_bands import judge_lot, known_species
+from fieldplan.jobfile.seed_bands import judge_lot
+from fieldplan.jobfile.tag import ask_form, name_kind, published_counts, settle_viability
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Carrier, Component, Mix, Price
 from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
+from fieldplan.tables.species import species_figure, usual_box
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
 
@@ -74,20 +76,21 @@ def _component(
 ) -> Component | None:
     before = len(checker.problems)
     v = checker.values("mix.component", table, path, label)
-    if "species" in v:
-        v["species"] = tables.species_name(v["species"])
     spot = Spot(table="mix.component", label=label, path=path, meant=v[MEANT])
     if "species" in v:
-        known_species(checker, spot, v["species"])
+        name_kind(v, spot, checker)
     box = _box(v, spot, drill, checker) if drill and "species" in v else None
     if len(checker.problems) > before:
         return None
-    seeds_per_lb = v.get("seeds_per_pound")
+    unsaid = settle_viability(v, table, spot, checker)
+    seeds_per_lb, counts = v.get("seeds_per_pound"), None
     needed, full_rate = WRITTEN[v["rate"].basis].figure, None
     if needed == "full seeding rate":
-        full_rate = _from_species(v["species"], needed, spot, checker)
-    if needed == "seeds per pound" and seeds_per_lb is None:
-        seeds_per_lb = _from_species(v["species"], needed, spot, checker)
+        full_rate = _from_species(v, needed, spot, checker)
+    counted = needed == "seeds per pound" and seeds_per_lb is None
+    lacks_form = seeds_per_lb is None and ask_form(v, spot, checker, counted=counted)
+    if counted and not lacks_form:
+        seeds_per_lb, counts = _from_species(v, needed, spot, checker), published_counts(v)
     carrier = _carrier(v["carrier"], box, spot, table["carrier"], checker) if "carrier" in v else None
     if len(checker.problems) == before:
         judge_lot(checker, spot, v, table, alone=alone)
@@ -117,6 +120,14 @@ def _component(
             tested=v.get("tested"),
             treated=v["treated"],
             carrier=carrier,
+            variety=v.get("variety", ""),
+            form=v["form"],
+            seeds_per_kg_range=counts,
+            tz_frac=v.get("tz"),
+            tz_tested=v.get("tz_tested"),
+            origin=v.get("origin", ""),
+            noxious=v.get("noxious", ()),
+            unsaid=unsaid,
             meant=v[MEANT],
             unlikely=checker.unlikely(label),
         ),
@@ -126,7 +137,7 @@ def _component(
 def _box(v: dict[str, Any], spot: Spot, drill: Drill, checker: Checker) -> SeedBox | None:
     """Return the box that was named, or with a note the drill's box of the kind that suits the species."""
     names = tuple(box.name for box in drill.boxes)
-    usual = tables.usual_box(v["species"])
+    usual = usual_box(v["species"])
     if "box" in v:
         box = drill.box(v["box"])
         if box is None:
@@ -195,10 +206,11 @@ _FIGURES = {
 """Figures of the species table: the case of its note, the ending of its name, and the factor to SI."""
 
 
-def _from_species(species: str, quantity: str, spot: Spot, checker: Checker) -> float | None:
+def _from_species(v: dict[str, Any], quantity: str, spot: Spot, checker: Checker) -> float | None:
     """Return a figure of the species table and note its source; record a problem if none can be used."""
     case, ending, factor = _FIGURES[quantity]
-    figure = tables.species_figure(species, quantity)
+    species = v["species"]
+    figure = species_figure(species, quantity, variety=v.get("variety", ""), form=v["form"])
     if figure is None or figure.unfit:
         values: dict[str, Value] = {
             "species": species,

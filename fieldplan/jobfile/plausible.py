@@ -16,7 +16,7 @@ from fieldplan.jobfile.rates import basis_behind
 from fieldplan.jobfile.schema import LISTED
 from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, number, whole
 from fieldplan.model.notes import Note
-from fieldplan.tables import read as tables
+from fieldplan.tables.bands import Band, band_of
 from fieldplan.units import CUBIC_FOOT_M3, FACTORS, FOOT_M, POUND_KG, Kind
 
 MEANT = "meant"
@@ -139,7 +139,7 @@ def warning(
     makes
         What the value comes to, if the amount is not the value itself.
     """
-    band = tables.band(band_key, kind)
+    band = band_of(band_key, kind)
     if band is None or key in spot.meant:
         return None
     value = amount / _scale(band, kind)[0]
@@ -164,9 +164,7 @@ def warning(
     )
 
 
-def _slips(
-    band: tables.Band, kind: Kind | None, given: object, value: float, *, in_all: bool
-) -> tuple[str, ...]:
+def _slips(band: Band, kind: Kind | None, given: object, value: float, *, in_all: bool) -> tuple[str, ...]:
     """Return what was probably meant, as one would write it."""
     if in_all or band.unit.startswith("$"):
         return tuple(slips_in_all(given, value, band.likely))
@@ -201,7 +199,7 @@ def _known(values: Mapping[str, object]) -> dict[str, float]:
     return known
 
 
-def _meaning(band: tables.Band, known: Mapping[str, float]) -> TableSentence | None:
+def _meaning(band: Band, known: Mapping[str, float]) -> TableSentence | None:
     """Return what a value outside the band would mean; ``None`` if that is not known."""
     places = re.findall(r"\{(\w+)\}", band.means)
     if not band.means or not known.keys() >= set(places):
@@ -209,7 +207,7 @@ def _meaning(band: tables.Band, known: Mapping[str, float]) -> TableSentence | N
     return TableSentence(band.means, {name: known[name] for name in places})
 
 
-def _likely(band: tables.Band, kind: Kind | None) -> Fact:
+def _likely(band: Band, kind: Kind | None) -> Fact:
     """Return the likely range, to be named in a sentence."""
     scale, ending = _scale(band, kind)
     low, high = (Measure(bound * scale, ending) for bound in band.likely)
@@ -233,7 +231,7 @@ def _likely(band: tables.Band, kind: Kind | None) -> Fact:
     return fact("likely/up-to", high=high, unit=unit)
 
 
-def _scale(band: tables.Band, kind: Kind | None) -> tuple[float, str]:
+def _scale(band: Band, kind: Kind | None) -> tuple[float, str]:
     """Return what one of the band's unit is in SI, and the ending that its values are shown by."""
     if kind is None:
         return _OF_NO_KIND.get(band.unit, (1.0, "_plain"))

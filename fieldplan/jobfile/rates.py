@@ -9,7 +9,7 @@ from fieldplan.errors import InputError, QuantityError
 from fieldplan.jobfile.values import LONGEST_TEXT, Parser, short
 from fieldplan.model.seed import RATE_FORMS, Rate, RateBasis
 from fieldplan.model.spelling import nearest
-from fieldplan.tables import read as tables
+from fieldplan.tables.bands import needed_band
 from fieldplan.units import Kind, number_in, parse_quantity, unit_meant
 
 
@@ -241,7 +241,7 @@ _PRICED: dict[Kind, str] = {"volume": "cost.fuel_price", "time": "cost.wage"}
 
 def _in_the_usual_unit(key: str, number: float | None) -> str:
     """Return a number, or a usual price if there is none, in the unit of a band."""
-    band = tables.needed_band(key)
+    band = needed_band(key)
     sign, _, unit = band.unit.partition("/")
     return f"{sign}{_cents(float(band.example) if number is None else number)}/{unit}"
 

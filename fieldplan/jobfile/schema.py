@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, get_args
 
-from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance
+from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance, test_month
 from fieldplan.jobfile.hitch import hitch
 from fieldplan.jobfile.rates import carrier, money, price, rate
 from fieldplan.jobfile.reverse import reverse
@@ -20,6 +20,7 @@ from fieldplan.jobfile.values import (
     quantity,
     sides,
     text,
+    text_or_texts,
     texts,
     whole,
     word_or,
@@ -188,7 +189,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "rate": Key(rate),
         "lot": Key(text, optional=True),
         "purity": Key(quantity("share")),
-        "germination": Key(quantity("share")),
+        "germination": Key(quantity("share"), unless=("tz",)),
         "hard": Key(quantity("share")),
         "dormant": Key(quantity("share")),
         "seeds_per_pound": Key(number, optional=True),
@@ -199,9 +200,21 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "other_crop": Key(quantity("share"), optional=True),
         "weed_seed": Key(quantity("share"), optional=True),
         "price": Key(price, optional=True),
-        "tested": Key(day, optional=True),
+        "tested": Key(test_month, optional=True),
+        "tz": Key(quantity("share"), optional=True),
+        "tz_tested": Key(test_month, optional=True),
+        "variety": Key(text, optional=True),
+        "form": Key(text, optional=True),
+        "origin": Key(text, optional=True),
+        "noxious": Key(text_or_texts, optional=True),
         "treated": Key(flag),
         "carrier": Key(carrier, optional=True),
+    },
+    "seed_law": {
+        "state": Key(text, optional=True),
+        "from_state": Key(text, optional=True),
+        "test_limit_months": Key(whole, optional=True),
+        "test_limit_source": Key(text, optional=True),
     },
     "cost": {
         "rate_card": Key(text, optional=True),
@@ -237,7 +250,18 @@ SCHEMA |= {
     },
 }
 
-TABLES = ("drill", "tractor", "working", "loading", "booking", "weather", "field", "mix", "cost")
+TABLES = (
+    "drill",
+    "tractor",
+    "working",
+    "loading",
+    "booking",
+    "weather",
+    "field",
+    "mix",
+    "seed_law",
+    "cost",
+)
 LISTED = {
     "drill.box": "[[drill.box]]",
     "drill.chart": "[[drill.chart]]",

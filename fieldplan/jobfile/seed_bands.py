@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import SequenceMatcher
 from typing import Any
 
 from fieldplan.facts import Money, Value, fact
@@ -12,13 +11,11 @@ from fieldplan.jobfile.plausible import Spot
 from fieldplan.model.live_seed import live_kg_per_m2
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Rate
-from fieldplan.model.spelling import nearest
-from fieldplan.tables import read as tables
+from fieldplan.tables.names import misspelled, species_kind, species_names
+from fieldplan.tables.species import published_bushel, sowing_rate, species_figure, usual_box
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG
 
 _TABLE = "mix.component"
-_WORD_BY_WORD, _AS_A_WHOLE = 0.72, 0.9
-"""How similar, 0 to 1, an unknown name must be to a known one to be taken for a slip of it."""
 _OVER = {
     "rate": "makes/over-full-stand",
     "seeds_per_pound": "makes/over-seed-size",
@@ -47,15 +44,17 @@ def judge_lot(
     """
     live = v["germination"] + v["hard"] + v["dormant"]
     if live <= 1 and not {"hard", "dormant"} & spot.meant:
-        key = next(key for key in ("germination", "hard", "dormant") if key in given)
+        key = next(key for key in ("germination", "hard", "dormant", "tz") if key in given)
         alive = fact("makes/live", live_typed_frac=live)
         checker.judge(spot, key, f"{_TABLE}.live", live, "share", given=given[key], makes=alive)
-    seeds = tables.species_figure(v["species"], "seeds per pound")
+    seeds = species_figure(
+        v["species"], "seeds per pound", variety=v.get("variety", ""), form=v.get("form", "")
+    )
     if seeds and not seeds.unfit and "seeds_per_pound" in v:
         size, published = v["seeds_per_pound"], (seeds.low, seeds.high)
         _judge_ratio(checker, spot, "seeds_per_pound", "over published", size, published, given)
     _judge_rate(checker, spot, v, given, v["purity"] * live, alone=alone)
-    bushel = tables.published_bushel(v["species"])
+    bushel = published_bushel(v["species"])
     if bushel:
         clean, low = min(1.0, v["purity"] + v["coating"]), fact("makes/low-for-a-crop")
         band = f"{_TABLE}.purity of clean seed"
@@ -86,14 +85,16 @@ def _judge_rate(
 ) -> None:
     rate: Rate = v["rate"]
     kind = rate.form.kind
-    seeds = tables.species_figure(v["species"], "seeds per pound")
+    seeds = species_figure(
+        v["species"], "seeds per pound", variety=v.get("variety", ""), form=v.get("form", "")
+    )
     seeds_per_lb = v.get("seeds_per_pound") or (seeds.value if seeds and not seeds.unfit else None)
     live = live_kg_per_m2(rate, pls_frac, seeds_per_lb / POUND_KG if seeds_per_lb else None, None)
     if live is None:
         checker.judge(spot, "rate", f"{_TABLE}.rate {rate.basis}", rate.value, kind, given=given["rate"])
         return
     live_lb_per_ac = live * ACRE_M2 / POUND_KG
-    published = tables.sowing_rate(v["species"])
+    published = sowing_rate(v["species"])
     if published:
         band = _rate_band(v["species"], alone=alone)
         _judge_ratio(checker, spot, "rate", band, live_lb_per_ac, published, given)
@@ -109,8 +110,8 @@ def _judge_rate(
 def _rate_band(species: str, *, alone: bool) -> str:
     if alone:
         return "rate of full seeding rate alone"
-    box = tables.usual_box(species)
-    grain = box is not None and box[0] == "grain" and tables.published_bushel(species) is not None
+    box = usual_box(species)
+    grain = box is not None and box[0] == "grain" and published_bushel(species) is not None
     return "rate of a grain in a mix" if grain else "rate over full seeding rate"
 
 
@@ -131,8 +132,10 @@ def _judge_ratio(
     checker.judge(spot, key, name, times, None, given=given.get(key), makes=makes)
 
 
-def known_species(checker: Checker, spot: Spot, species: str) -> None:
-    """Record a warning if an unknown species is spelled almost like a known one, a note if it is not.
+def known_species(checker: Checker, spot: Spot, species: str) -> str:
+    """Return the species that a name stands for; one that can hardly be another is taken for it.
+
+    A warning is recorded if it is spelled almost like a known one, a note if it is unknown.
 
     Parameters
     ----------
@@ -143,46 +146,22 @@ def known_species(checker: Checker, spot: Spot, species: str) -> None:
     species
         Its species.
     """
-    if "species" in spot.meant or tables.species_kind(species).casefold() in tables.species_names():
-        return
-    near = _nearest_species(species)
-    if near is not None:
+    if "species" in spot.meant or species_kind(species).casefold() in species_names():
+        return species
+    near, surely = misspelled(species)
+    if near:
         values: dict[str, Value] = {
             "table": spot.label,
             "species": species,
             "near": near,
             "line": spot.line("species"),
         }
-        checker.notes.append(Note(code="species-like", warning=True, values=values))
-        return
-    names = (name for name in tables.species_names() if len(name) > 5)
+        case = "taken" if surely else ""
+        checker.notes.append(Note(code="species-like", case=case, warning=True, values=values))
+        return near if surely else species
+    names = (name for name in species_names() if len(name) > 5)
     kind = next((name for name in names if species.casefold().endswith(f" {name}")), "")
     variety = species[: -len(kind)].strip() if kind else ""
     values = {"table": spot.label, "species": species, "kind": kind, "variety": variety}
     checker.notes.append(Note(code="species-unlisted", values=values))
-
-
-def _nearest_species(species: str) -> str | None:
-    """Return the common name of the species whose name is most similar, word by word or as a whole."""
-    names = tables.species_names()
-    # a plant symbol is compared only with words in capitals, as symbols are written
-    symbols = (
-        set() if species.isupper() else {row["symbol"].casefold() for row in tables.rows("species_names")}
-    )
-    words = species.casefold().split()
-    alike = [
-        (sum(ratios), name)
-        for name in names
-        if name not in symbols and (ratios := _ratios(words, name.split())) and min(ratios) >= _WORD_BY_WORD
-    ]
-    if alike:
-        return names[max(alike)[1]]
-    together = nearest("".join(words), {name.replace(" ", "") for name in names}, _AS_A_WHOLE)
-    return next((names[name] for name in names if name.replace(" ", "") == together), None)
-
-
-def _ratios(words: list[str], others: list[str]) -> list[float]:
-    """Return how similar each word is to the one in its place; empty if their numbers differ."""
-    if len(words) != len(others):
-        return []
-    return [SequenceMatcher(None, word, other).ratio() for word, other in zip(words, others, strict=True)]
+    return species

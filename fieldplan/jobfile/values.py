@@ -80,6 +80,11 @@ def texts(value: object) -> tuple[str, ...]:
     return tuple(text(member) for member in value)
 
 
+def text_or_texts(value: object) -> tuple[str, ...]:
+    """Return one text, or a list of them, as a tuple; see `texts`."""
+    return texts(value) if isinstance(value, list) else (text(value),)
+
+
 def whole(value: object) -> int:
     """Return a whole number.
 

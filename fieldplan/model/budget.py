@@ -324,7 +324,13 @@ class CarrierLine:
 class OrderLine:
     """What to buy of one lot for the whole job, in whole bags: need = sown + overage.
 
-    ``residual_kg`` is the part of the overage that stays in the boxes.
+    Parameters
+    ----------
+    residual_kg
+        The part of the overage that stays in the boxes.
+    need_range_kg
+        What is needed by the highest and by the lowest published count, where the rate is in seeds and the
+        count is that of the table.
     """
 
     species: str
@@ -336,6 +342,15 @@ class OrderLine:
     bags: int
     pls_frac: float
     price: Price | None = None
+    need_range_kg: tuple[float, float] | None = None
+
+    @property
+    def bags_range(self) -> tuple[int, int] | None:
+        """Whole bags for the need by the highest and by the lowest published count."""
+        if self.need_range_kg is None:
+            return None
+        fewest, most = (math.ceil(need_kg / self.bag_kg - 1e-9) for need_kg in self.need_range_kg)
+        return fewest, most
 
     @property
     def overage_kg(self) -> float:

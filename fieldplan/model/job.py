@@ -14,6 +14,7 @@ from fieldplan.model.field import EdgeWord, PatternWord
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
+from fieldplan.model.seed_law import SeedLaw
 from fieldplan.model.weather_odds import WeatherTerms
 from fieldplan.units import POUND_KG
 
@@ -354,6 +355,7 @@ class Job:
     )
     tractor: Tractor = field(default_factory=Tractor)
     cost: CostTerms = field(default_factory=CostTerms)
+    seed_law: SeedLaw = field(default_factory=SeedLaw)
     fields: Mapping[str, FieldTerms] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
 

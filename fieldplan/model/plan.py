@@ -26,12 +26,13 @@ from fieldplan.model.budget import (
 )
 from fieldplan.model.cost import JobCost, TractorCheck
 from fieldplan.model.coverage import Coverage, TurnShape
+from fieldplan.model.depth import BoxDepth, Depth
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note, Source
 from fieldplan.model.relief import Hills
-from fieldplan.model.seed import Depth
+from fieldplan.model.species import SpeciesFacts
 from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
 
@@ -67,6 +68,7 @@ class FieldPlan:
     batches: tuple[Batch, ...]
     box_changes: tuple[BoxChange, ...]
     depths: tuple[Depth, ...] = ()
+    box_depths: tuple[BoxDepth, ...] = ()
     """Of the species whose depth is published, shallowest first."""
     further_stands_lonlat: tuple[tuple[float, float], ...] = ()
     """Where seed is brought to further parts of the field: openings of its edge, as the gate is."""
@@ -179,6 +181,7 @@ class Plan:
     loads: LoadList = dataclass_field(default_factory=LoadList)
     notes: tuple[Note, ...] = ()
     sources: tuple[Source, ...] = ()
+    species: tuple[SpeciesFacts, ...] = ()
 
     def run_out(self, mix: str, box: str) -> RunOut:
         """Where the seed of a box runs out if it sows too much, by the middle of the published excesses."""

@@ -13,19 +13,10 @@ TAG_ROUNDING_FRAC = 0.0011
 """How far the parts of a tag may miss 100 %: each is rounded to a tenth or a hundredth of a percent."""
 MIN_LIVE_FRAC = 0.001
 RateBasis = Literal["pls", "bulk", "live seeds", "stand"]
+Viability = Literal["germination", "germination and TZ", "TZ"]
 MAX_VOLUME_M3_PER_M2 = 1e-3
 WEIGHTS_KG_PER_M3 = (5.0, 2000.0)
 """Lightest and heaviest contents of a box, by volume."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Depth:
-    """Published sowing depth of one species, and the key of its source."""
-
-    species: str
-    min_m: float
-    max_m: float
-    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,6 +155,16 @@ class Component:
         Keys of unlikely figures that the job file confirms.
     unlikely
         Keys of unlikely figures that it does not confirm.
+    variety, form
+        The variety or type, and the form of the seed, such as burs or caryopses, as the tag names them.
+    seeds_per_kg_range
+        Lowest and highest published count, where ``seeds_per_kg`` is that of the table.
+    tz_frac, tz_tested
+        Viable share by a tetrazolium test, and its date.
+    origin, noxious
+        Where the seed was grown, and the lines on noxious weeds; empty if the file does not say.
+    unsaid
+        Keys of shares of the tag that the file leaves to their defaults.
     """
 
     species: str
@@ -188,10 +189,29 @@ class Component:
     carrier: Carrier | None = None
     meant: frozenset[str] = frozenset()
     unlikely: tuple[str, ...] = ()
+    variety: str = ""
+    form: str = ""
+    seeds_per_kg_range: tuple[float, float] | None = None
+    tz_frac: float | None = None
+    tz_tested: date | None = None
+    origin: str = ""
+    noxious: tuple[str, ...] = ()
+    unsaid: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         """Check ranges, and that the parts of the tag add up."""
-        for name in ("purity", "germination", "hard", "dormant", "coating", "inert", "other_crop", "weed"):
+        shares = (
+            "purity",
+            "germination",
+            "hard",
+            "dormant",
+            "coating",
+            "inert",
+            "other_crop",
+            "weed",
+            "tz",
+        )
+        for name in shares:
             share = getattr(self, f"{name}_frac")
             if share is not None:
                 require_between(
@@ -228,10 +248,23 @@ class Component:
 
     def same_tag(self, other: Component) -> bool:
         """Whether two uses of a lot agree in all that their tags say; a figure that one lacks is no conflict."""
-        of_use = ("box", "rate", "full_rate_kg_per_m2", "carrier", "meant", "unlikely")
+        of_use = ("box", "rate", "full_rate_kg_per_m2", "carrier", "meant", "unlikely", "unsaid")
         names = [field.name for field in fields(self) if field.name not in of_use]
         pairs = [(getattr(self, name), getattr(other, name)) for name in names]
-        return all(mine == its for mine, its in pairs if mine is not None and its is not None)
+        lacking = (None, "", ())
+        return all(mine == its for mine, its in pairs if mine not in lacking and its not in lacking)
+
+    @property
+    def viability(self) -> Viability:
+        """What the live share stands on: the germination test, a tetrazolium test, or both."""
+        if self.tz_frac is None:
+            return "germination"
+        return "TZ" if "germination" in self.unsaid else "germination and TZ"
+
+    @property
+    def last_test(self) -> date | None:
+        """The date of the test that the live share stands on."""
+        return self.tz_tested if self.viability == "TZ" else self.tested
 
     @property
     def pls_frac(self) -> float:

@@ -8,7 +8,7 @@ from datetime import date
 from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.notes import Note
 from fieldplan.model.season import RentalProgram, Request
-from fieldplan.tables import read as tables
+from fieldplan.tables.bands import likely
 from fieldplan.units import ACRE_M2, HORSEPOWER_W
 
 MAX_LISTED = 5
@@ -47,7 +47,7 @@ def _days(program: RentalProgram, request: Request) -> Iterator[Fact]:
         ("asked", request.asked, request.ready, "ready"),
     )
     for column, day, reference, of in spans:
-        low, high = tables.likely(f"request.{column}", "days")
+        low, high = likely(f"request.{column}", "days")
         away = 0 if day is None else (day - reference).days
         if day is not None and not low <= away <= high:
             yield fact(
@@ -66,7 +66,7 @@ def _sizes(request: Request) -> Iterator[Fact]:
         ("tractor_hp", ("tractor.pto_power", "hp"), request.pto_power_w, HORSEPOWER_W),
     )
     for column, band, size, unit in sizes:
-        low, high = tables.likely(*band)
+        low, high = likely(*band)
         if size is not None and not low <= size / unit <= high:
             yield fact("size-doubt", column=column, given_plain=size / unit, low_plain=low, high_plain=high)
 

@@ -117,7 +117,9 @@ def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[Or
 
     need = what all parcels are brought; bags = ceil(need / weight of a bag).
     """
-    lots = {(component.species, component.lot): component for mix in mixes for component in mix.components}
+    uses: dict[_Lot, list[Component]] = {}
+    for component in (component for mix in mixes for component in mix.components):
+        uses.setdefault((component.species, component.lot), []).append(component)
     sown: dict[_Lot, float] = {}
     need: dict[_Lot, float] = {}
     residual: dict[_Lot, float] = {}
@@ -127,11 +129,28 @@ def order_lines(delivered: Iterable[Delivery], mixes: Iterable[Mix]) -> tuple[Or
         need[lot] = need.get(lot, 0.0) + delivery.need_kg
         residual[lot] = residual.get(lot, 0.0) + delivery.residual_kg
     in_order = sorted(sown, key=lambda lot: (lot[0].casefold(), lot[1]))
-    return tuple(_line(lots[lot], sown[lot], need[lot], residual[lot]) for lot in in_order)
+    return tuple(_line(uses[lot], sown[lot], need[lot], residual[lot]) for lot in in_order)
 
 
-def _line(lot: Component, sown_kg: float, need_kg: float, residual_kg: float) -> OrderLine:
+def _need_range_kg(uses: Sequence[Component], need_kg: float) -> tuple[float, float] | None:
+    """The need by the highest and lowest published count, where all rates of a lot are in seeds.
+
+    need × count used / published count.
+    """
+    counts = [(one.seeds_per_kg, one.seeds_per_kg_range) for one in uses if one.rate.basis == "live seeds"]
+    if len(counts) < len(uses) or not counts:
+        return None
+    used, published = counts[0]
+    if used is None or published is None or published[0] == published[1]:
+        return None
+    low, high = published
+    return need_kg * used / high, need_kg * used / low
+
+
+def _line(uses: Sequence[Component], sown_kg: float, need_kg: float, residual_kg: float) -> OrderLine:
+    lot = uses[-1]
     return OrderLine(
+        need_range_kg=_need_range_kg(uses, need_kg),
         species=lot.species,
         lot=lot.lot,
         sown_kg=sown_kg,

@@ -8,14 +8,15 @@ from fieldplan.errors import InputError
 from fieldplan.facts import Fact, Measure, TableSentence, Value, fact
 from fieldplan.model.budget import BoxBudget, TreatedSeed
 from fieldplan.model.card import Card, CardStep, Caution
+from fieldplan.model.depth import BoxDepth
 from fieldplan.model.machine import ChartPoint, Drill, SeedBox, Tractor
 from fieldplan.model.seed import Component, Mix
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, charted, charted_setting
-from fieldplan.seed.depth import depths_of, notches
+from fieldplan.seed.depth import box_depths, depths_of, notches, seeds_per_lb, setting_of
 from fieldplan.tables import read as tables
 from fieldplan.tables.columns import CARD_PARTS
-from fieldplan.units import POUND_KG
+from fieldplan.tables.species import placement
 
 
 def setup_card(
@@ -96,25 +97,57 @@ def _hitch(drill: Drill, tractor: Tractor) -> Iterator[CardStep]:
 
 
 def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
-    """The depth of each species, then the shallowest in notches: it sets the drill."""
+    """What is published, then the depth of each box by its finest species; the shallowest sets the openers."""
     known, unknown = depths_of(mix)
-    for depth in known:
-        says = fact(
-            "step-depth", species=depth.species, least_small_m=depth.min_m, most_small_m=depth.max_m
-        )
-        yield CardStep(part="Depth", says=says, source=depth.source)
-    if unknown:
-        yield CardStep(part="Depth", says=fact("step-depth-unknown", species=unknown), blank="depth")
-    if known:
-        max_m = min(depth.max_m for depth in known)
-        n_notches = notches(max_m, drill.notch_depth_m)
+    published = [
+        fact("depth-of", species=depth.species, least_small_m=depth.min_m, most_small_m=depth.max_m)
+        for depth in known
+    ]
+    keys = [key for depth in known for key in depth.source.split(", ")]
+    for name in unknown:
+        found = placement(name)
+        if found is not None and found[0] == "surface":
+            published.append(fact("depth-of/surface", species=name))
+            keys += found[1]
+    if published:
+        source = ", ".join(dict.fromkeys(keys))
+        yield CardStep(part="Depth", says=fact("step-depth", depths=tuple(published)), source=source)
+    boxes = box_depths(mix, drill)
+    for box in boxes:
+        blank = "depth" if box.asked else ""
+        yield CardStep(part="Depth", says=_of_box(box), blank=blank, source=", ".join(box.sources))
+    setting = setting_of(boxes)
+    if setting is not None and setting.most_m is not None:
+        n_notches = notches(setting.most_m, drill.notch_depth_m)
+        asked = dict.fromkeys(name for box in boxes if not box.on_surface for name in (box.asked or ()))
         says = fact(
             "step-notches" if n_notches else "step-notches/none",
-            most_small_m=max_m,
+            most_small_m=setting.most_m,
+            species=setting.sets_it,
+            box=setting.box,
             n_notches=n_notches,
             notch_small_m=drill.notch_depth_m,
+            asked=tuple(asked),
         )
         yield CardStep(part="Depth", says=says, blank="notch", source="practice")
+
+
+def _of_box(box: BoxDepth) -> Fact:
+    values: dict[str, Value] = {
+        "box": box.box,
+        "finest": box.finest,
+        "count": "" if box.seeds_per_kg is None else Measure(box.seeds_per_kg, "_seeds_per_kg"),
+        "asked": box.asked,
+    }
+    if box.on_surface:
+        return Fact("step-box-depth/surface", values)
+    if box.depth_m is None:
+        limit: dict[str, Value] = {"limit": "", "limit_small_m": ""}
+        if box.limit is not None:
+            limit = {"limit": box.limit.species, "limit_small_m": box.limit.max_m}
+        return Fact("step-box-depth/asked", {**values, **limit})
+    case = "step-box-depth/fine" if box.fine else "step-box-depth"
+    return Fact(case, {**values, "most_small_m": box.depth_m})
 
 
 def _settings(
@@ -173,10 +206,10 @@ def _gate(
         says = fact("step-gate/charted", box=seed_box.name, gates=gates)
         yield CardStep(part="Settings", says=says, blank="gate")
         return
-    seeds_per_lb = _largest_seed_per_lb(components)
-    if seed_box.kind == "native" or seeds_per_lb is None:
+    largest = _largest_seed_per_lb(components)
+    if seed_box.kind == "native" or largest is None:
         return
-    notch, like, source = tables.seed_gate(seeds_per_lb)
+    notch, like, source = tables.seed_gate(largest)
     gate = fact("step-gate", box=seed_box.name, n_notch=notch, like=like)
     yield CardStep(part="Settings", says=gate, blank="gate", source=source)
 
@@ -233,14 +266,8 @@ def _charted(chart: Sequence[ChartPoint], components: Sequence[Component], box: 
 
 def _largest_seed_per_lb(components: Sequence[Component]) -> float | None:
     """Seeds per pound of the largest seed, which sets the seed gate; ``None`` if no size is known."""
-    seeds_per_lb = []
-    for component in components:
-        figure = tables.species_figure(component.species, "seeds per pound")
-        if component.seeds_per_kg is not None:
-            seeds_per_lb.append(component.seeds_per_kg * POUND_KG)
-        elif figure and not figure.unfit:
-            seeds_per_lb.append(figure.value)
-    return min(seeds_per_lb, default=None)
+    sizes = (seeds_per_lb(component) for component in components)
+    return min((size for size in sizes if size is not None), default=None)
 
 
 def _calibrate(drill: Drill, boxes: Sequence[BoxBudget]) -> Iterator[CardStep]:

@@ -1,31 +1,46 @@
-"""Notes on a mix and its tags: old tests, treated seed, mixed rate conventions, seed that bridges."""
+"""Notes on a mix and its tags: tests, lines that are missing, placement, treated seed, rate conventions."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
 
-from fieldplan.facts import Value, fact
+from fieldplan.facts import fact
 from fieldplan.model.machine import Drill
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
+from fieldplan.model.seed_law import SeedLaw
+from fieldplan.seed.labels import label_notes
+from fieldplan.seed.placement import placement_notes
+from fieldplan.seed.test_age import test_age_notes
 from fieldplan.tables import read as tables
+from fieldplan.tables.species import species_figure
 from fieldplan.units import POUND_KG
 
+_NO_STATE = SeedLaw()
 
-def tag_notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> tuple[Note, ...]:
+
+def tag_notes(
+    mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None, law: SeedLaw = _NO_STATE
+) -> tuple[Note, ...]:
     """Notes on what the seed tags of a mix say and leave out.
 
     Parameters
     ----------
     on
-        The day it is to be sown, or today; ``None`` to leave out notes on the dates of tests.
+        The day it is to be sown, or today; ``None`` to leave out notes on the age of tests.
+    law
+        Where the seed is sold, on which limits depend.
     """
-    return tuple(_notes(mix, drill, field_speed_m_per_s, on))
+    return tuple(_notes(mix, drill, field_speed_m_per_s, on, law))
 
 
-def _notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) -> Iterator[Note]:
-    yield from _on_tests(mix, on)
+def _notes(
+    mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None, law: SeedLaw
+) -> Iterator[Note]:
+    yield from test_age_notes(mix, law, on)
+    yield from label_notes(mix, law)
+    yield from placement_notes(mix, drill)
     treated = tuple(component.species for component in mix.components if component.treated)
     if treated:
         yield Note(
@@ -46,37 +61,6 @@ def _notes(mix: Mix, drill: Drill, field_speed_m_per_s: float, on: date | None) 
             yield Note(code="native-speed", values=values, sources=tuple(source.split(", ")))
 
 
-def _on_tests(mix: Mix, on: date | None) -> Iterator[Note]:
-    """Tests that are too old on the day of sowing, and test dates after that day."""
-    max_months, source = tables.machinery_figure("months a test holds", "months")
-    dated = [(component, component.tested) for component in mix.components if component.tested is not None]
-    if on is None or not dated:
-        return
-    ages = [
-        (component, (on.year - tested.year) * 12 + on.month - tested.month) for component, tested in dated
-    ]
-    old = tuple(
-        fact("months-since-test", lot=_lot_name(component), n_months=months)
-        for component, months in ages
-        if months > max_months
-    )
-    if old:
-        values: dict[str, Value] = {
-            "mix": mix.name,
-            "n_most_months": int(max_months),
-            "on": on,
-            "lots": old,
-        }
-        yield Note(code="test-old", values=values, sources=tuple(source.split(", ")))
-    ahead = tuple(_lot_name(component) for component, tested in dated if tested > on)
-    if ahead:
-        yield Note(code="test-ahead", values={"mix": mix.name, "on": on, "lots": ahead})
-
-
-def _lot_name(component: Component) -> str:
-    return f"{component.species} ({component.lot})" if component.lot else component.species
-
-
 def full_rate_seeds_per_m2(component: Component) -> float | None:
     """Pure live seeds per square meter at the full seeding rate, where the rate is a share of it.
 
@@ -85,7 +69,9 @@ def full_rate_seeds_per_m2(component: Component) -> float | None:
     """
     seeds_per_kg = component.seeds_per_kg
     if seeds_per_kg is None:
-        figure = tables.species_figure(component.species, "seeds per pound")
+        figure = species_figure(
+            component.species, "seeds per pound", variety=component.variety, form=component.form
+        )
         seeds_per_kg = None if figure is None or figure.unfit else figure.value / POUND_KG
     if component.full_rate_kg_per_m2 is None or seeds_per_kg is None:
         return None

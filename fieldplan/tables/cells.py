@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from functools import partial
+from functools import cache, partial
 
 from fieldplan.facts import Fact, fact
 from fieldplan.units import FACTORS, FOOT_M, HORSEPOWER_W, POUND_KG
@@ -41,6 +41,11 @@ def number(cell: str) -> Fact | None:
     except ValueError:
         return fact("cell-not-a-number", cell=cell)
     return None if 0 <= value < 1e9 else fact("cell-not-a-number", cell=cell)
+
+
+def whole_or_none(cell: str) -> Fact | None:
+    """Accept a whole number of 0 or more, or nothing."""
+    return whole(cell) if cell else None
 
 
 def percent(cell: str) -> Fact | None:
@@ -129,6 +134,7 @@ def any_of(*words: str) -> Check:
     return partial(word_of, words)
 
 
+@cache
 def factor(unit: str) -> tuple[int, float] | None:
     """Return the kind of a unit and its factor to SI.
 

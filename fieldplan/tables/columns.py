@@ -24,6 +24,7 @@ from fieldplan.tables.cells import (
     unit_or_words,
     whole,
     whole_date,
+    whole_or_none,
     word_of,
 )
 
@@ -50,11 +51,23 @@ PACKET: Mapping[str, Sequence[str]] = {
 """What a packet lists of a request, a field and a lot of seed."""
 SOWING_TIMES = ("seeding", "cover-crop", "dormant", "frost")
 """What a window of sowing is for."""
+SPECIES_FIGURES = ("seeds per pound", "full seeding rate", "rate as printed", "depth")
+"""Quantities of the species table that are numbers, from low to high, in a unit."""
+SPECIES_WORDS: Mapping[str, Check | None] = {
+    "box": any_of("grain", "small", "native"),
+    "agitator": any_of("needed"),
+    "placement": any_of("surface", "cover"),
+    "light": any_of("needed"),
+    "light in the laboratory": None,
+    "cold stratification": any_of("yes", "no"),
+    "dormant seed": any_of("dormant", "hard"),
+    "season": None,
+}
+"""Those that are words, the same in low and high; ``None`` where they stand as their source has them."""
 Row = Mapping[str, str]
 
 
 _RANGE = {"low": number, "high": number, "unit": unit_name, "source": source_key, "place": anything}
-_BOXES = ("grain", "small", "native")
 COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "asked": {"table": text, "key": text, "says": text},
     "bushel_weights": {"species": text, **_RANGE},
@@ -105,12 +118,26 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "source": source_key,
         "place": anything,
     },
+    "sale_limits": {
+        "state": text,
+        "what": any_of("weed seed", "germination and hard", "purity"),
+        "least": number_or_none,
+        "most": number_or_none,
+        "source": source_key,
+        "place": anything,
+    },
     "seed_gates": {
         "notch": whole,
         "least_seeds_per_lb": number,
         "like": text,
         "source": source_key,
         "place": anything,
+    },
+    "seed_rules": {
+        "about": any_of("tetrazolium", "noxious weeds"),
+        "state": text,
+        "says": text,
+        "source": source_key,
     },
     "setup_steps": {"part": any_of(*CARD_PARTS), "text": text, "blank": anything, "source": source_key},
     "frost_rules": {
@@ -141,12 +168,15 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "sowing_rates": {"species": text, **_RANGE},
     "species": {
         "species": text,
-        "quantity": any_of("seeds per pound", "box", "full seeding rate", "depth"),
+        "quantity": any_of(*SPECIES_FIGURES, *SPECIES_WORDS),
         "low": text,
         "high": text,
         "unit": unit_name,
+        "form": anything,
+        "type": anything,
         "source": source_key,
         "place": anything,
+        "note": anything,
         "unfit": anything,
     },
     "species_names": {
@@ -156,6 +186,14 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
         "other_names": anything,
     },
     "survey_weeks": {"state": text, "week_ending": whole_date, "days": days_of_week, "source": source_key},
+    "test_ages": {
+        "state": text,
+        "seed": text,
+        "months": whole_or_none,
+        "source": source_key,
+        "place": anything,
+    },
+    "twins": {"source": source_key, "other": text, "within": number, "place": anything},
     "weather": {"key": text, "value": signed, "unit": unit_name, "source": source_key, "place": anything},
 }
 OF_SPECIES = (
@@ -244,13 +282,16 @@ def _unnamed(table: str, row: Row, species: Collection[str]) -> Iterator[tuple[s
 
 
 def _wrong_figure(row: Row) -> Iterator[tuple[str, Fact]]:
-    """Check a row of the species table: a kind of box, or a figure from low to high."""
-    is_box = row["quantity"] == "box"
-    check = any_of(*_BOXES) if is_box else number
-    if is_box == bool(row["unit"]):
+    """Check a row of the species table: a word, the same twice, or a figure from low to high."""
+    if row["quantity"] in SPECIES_FIGURES:
+        if not row["unit"]:
+            yield "unit", fact("cell-not-a-unit", cell=row["unit"])
+        faults = [(name, fault) for name in ("low", "high") if (fault := number(row[name]))]
+        yield from faults or _out_of_order(row, "low", "high")
+        return
+    if row["unit"]:
         yield "unit", fact("cell-not-a-unit", cell=row["unit"])
+    check = SPECIES_WORDS.get(row["quantity"]) or any_of(row["low"])
     for name in ("low", "high"):
-        if fault := check(row[name]):
+        if fault := check(row[name]) or any_of(row["low"])(row[name]):
             yield name, fault
-    if not is_box:
-        yield from _out_of_order(row, "low", "high")

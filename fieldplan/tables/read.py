@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import csv
-import math
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import TypeVar
@@ -16,7 +14,7 @@ from fieldplan.facts import Measure
 from fieldplan.model.notes import Source
 from fieldplan.tables.cells import factor
 from fieldplan.tables.columns import OF_SPECIES, checked
-from fieldplan.units import FACTORS, Kind, parse_quantity
+from fieldplan.units import Kind, parse_quantity
 
 Parsed = TypeVar("Parsed")
 
@@ -46,7 +44,7 @@ def _read(table: str) -> tuple[Mapping[str, str], ...]:
     return tuple(csv.DictReader(text.splitlines()))
 
 
-def _row(table: str, column: str, cell: str) -> Mapping[str, str]:
+def row_with(table: str, column: str, cell: str) -> Mapping[str, str]:
     """Return the first row with that cell; raise `TableError` if there is none."""
     found = next((row for row in rows(table) if row[column] == cell), None)
     if found is None:
@@ -54,7 +52,7 @@ def _row(table: str, column: str, cell: str) -> Mapping[str, str]:
     return found
 
 
-def _in_unit(row: Mapping[str, str], column: str, unit: str, table: str) -> float:
+def in_unit(row: Mapping[str, str], column: str, unit: str, table: str) -> float:
     """Return a figure of a row in a unit; raise `TableError` if the row's unit is of another kind."""
     wanted, given = factor(unit), factor(row["unit"])
     if wanted is None or given is None or wanted[0] != given[0]:
@@ -190,8 +188,8 @@ def machinery_range(key: str, unit: str) -> tuple[float, float, str]:
     TableError
         If the table has no such figure, or not in a unit of that kind.
     """
-    row = _row("machinery", "key", key)
-    return _in_unit(row, "low", unit, "machinery"), _in_unit(row, "high", unit, "machinery"), row["source"]
+    row = row_with("machinery", "key", key)
+    return in_unit(row, "low", unit, "machinery"), in_unit(row, "high", unit, "machinery"), row["source"]
 
 
 def machinery_figure(key: str, unit: str) -> tuple[float, str]:
@@ -202,7 +200,7 @@ def machinery_figure(key: str, unit: str) -> tuple[float, str]:
     TableError
         If the table has no such figure, a range instead of it, or not in a unit of that kind.
     """
-    row = _row("machinery", "key", key)
+    row = row_with("machinery", "key", key)
     return _single_figure(row, unit), row["source"]
 
 
@@ -214,11 +212,11 @@ def weather_figure(key: str, unit: str) -> float:
     TableError
         If the table has no such figure, or not in a unit of that kind.
     """
-    return _in_unit(_row("weather", "key", key), "value", unit, "weather")
+    return in_unit(row_with("weather", "key", key), "value", unit, "weather")
 
 
 def _single_figure(row: Mapping[str, str], unit: str) -> float:
-    low, high = (_in_unit(row, name, unit, "machinery") for name in ("low", "high"))
+    low, high = (in_unit(row, name, unit, "machinery") for name in ("low", "high"))
     if low != high:
         raise TableError.of(
             "table-one-figure",
@@ -243,104 +241,8 @@ def machinery_values(key: str, unit: str) -> tuple[tuple[float, str, str], ...]:
     TableError
         If the table has no such figure, or not in a unit of that kind.
     """
-    of_key = [row for row in rows("machinery") if row["key"] == key] or [_row("machinery", "key", key)]
+    of_key = [row for row in rows("machinery") if row["key"] == key] or [row_with("machinery", "key", key)]
     return tuple(sorted((_single_figure(row, unit), row["place"], row["source"]) for row in of_key))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Band:
-    """The likely and the possible range of a quantity, to tell slips of the pen.
-
-    Parameters
-    ----------
-    key
-        The quantity, such as ``drill.row_spacing``.
-    unit
-        The unit of all figures here; empty for counts.
-    likely, possible
-        Low and high end. Outside ``likely`` a value is warned of, outside ``possible`` it is refused.
-    likely_typed
-        The likely range as the table has it.
-    nothing
-        Whether zero is accepted although it is below the likely range.
-    example
-        A usual value, as people write it.
-    other_units
-        Other units that people use for it, most usual first.
-    means
-        What a value outside the likely range would mean; ``{names}`` in it are filled in.
-    """
-
-    key: str
-    unit: str
-    likely: tuple[float, float]
-    likely_typed: tuple[str, str]
-    possible: tuple[float, float]
-    nothing: bool
-    example: str
-    other_units: tuple[str, ...]
-    means: str
-
-
-@cache
-def band(key: str, kind: Kind | None = None) -> Band | None:
-    """Return the band of a quantity, such as ``drill.row_spacing``; ``None`` if the table has none.
-
-    Raises
-    ------
-    TableError
-        If the table gives it in a unit of another kind than ``kind``.
-    """
-    row = next((row for row in rows("plausible") if row["key"] == key), None)
-    if row is None:
-        return None
-    if kind is not None and row["unit"] not in FACTORS[kind]:
-        raise TableError.of(
-            "table-unit", file="plausible.csv", row=", ".join(row.values()), unit=row["unit"], wanted=kind
-        )
-    low, high = float(row["low_likely"]), float(row["high_likely"])
-    minimum, maximum = float(row["low_possible"] or -math.inf), float(row["high_possible"] or math.inf)
-    return Band(
-        key=key,
-        unit=row["unit"],
-        likely=(low, high),
-        likely_typed=(row["low_likely"], row["high_likely"]),
-        possible=(minimum, maximum),
-        nothing=row["nothing"] == "yes",
-        example=row["example"],
-        other_units=tuple(row["other_units"].split()),
-        means=row["means"],
-    )
-
-
-def needed_band(key: str, kind: Kind | None = None) -> Band:
-    """Return the band of a quantity that must have one; see `band`.
-
-    Raises
-    ------
-    TableError
-        If the table has none, or gives it in a unit of another kind.
-    """
-    known = band(key, kind)
-    if known is None:
-        raise TableError.of("table-row-missing", file="plausible.csv", column="key", cell=key)
-    return known
-
-
-def likely(key: str, unit: str) -> tuple[float, float]:
-    """Return the low and high end of the likely range of a quantity, in a unit.
-
-    Counts and prices are not converted: ``unit`` must be the table's own.
-
-    Raises
-    ------
-    TableError
-        If the table has no such band, or not in a unit of that kind.
-    """
-    row = _row("plausible", "key", key)
-    if row["unit"] == unit:
-        return float(row["low_likely"]), float(row["high_likely"])
-    return _in_unit(row, "low_likely", unit, "plausible"), _in_unit(row, "high_likely", unit, "plausible")
 
 
 def seed_gate(seeds_per_lb: float) -> tuple[int, str, str]:
@@ -364,164 +266,6 @@ def seed_gate(seeds_per_lb: float) -> tuple[int, str, str]:
     return int(fitting[0]["notch"]), fitting[0]["like"], fitting[0]["source"]
 
 
-def published_bushel(species: str) -> tuple[float, float] | None:
-    """Return the lowest and highest legal weight of a bushel of a species, in lb; ``None`` if unknown.
-
-    It serves to check a bulk weight that was given, never to replace one that is missing.
-    """
-    name = species_kind(species).casefold()
-    row = next((row for row in rows("bushel_weights") if row["species"].casefold() == name), None)
-    if row is None:
-        return None
-    low, high = (_in_unit(row, column, "lb/bu", "bushel_weights") for column in ("low", "high"))
-    return low, high
-
-
-def sowing_rate(species: str) -> tuple[float, float] | None:
-    """Return the lowest and highest published rate of a species sown alone, in lb/ac; ``None`` if unknown.
-
-    It serves to check a rate that was given, never to replace one that is missing.
-    """
-    name = species_kind(species).casefold()
-    published = [row for row in rows("sowing_rates") if row["species"].casefold() == name]
-    if not published:
-        return None
-    lows = [_in_unit(row, "low", "lb/ac", "sowing_rates") for row in published]
-    highs = [_in_unit(row, "high", "lb/ac", "sowing_rates") for row in published]
-    return min(lows), max(highs)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """A figure of a species, in the unit of `species_figure`.
-
-    Parameters
-    ----------
-    value
-        The middle of what the first source prints.
-    low, high
-        The range over all sources.
-    sources
-        Their keys.
-    unfit
-        Why none of the printed figures may be used; empty if they may.
-    """
-
-    value: float
-    low: float
-    high: float
-    sources: tuple[str, ...]
-    unfit: str = ""
-
-
-_FIGURES = {"seeds per pound": "1/lb", "depth": "m", "full seeding rate": "lb/ac"}
-"""Figures of species and the unit that they are returned in."""
-
-
-def species_figure(species: str, quantity: str) -> Figure | None:
-    """Return a published figure of a species; ``None`` if the table has none.
-
-    Parameters
-    ----------
-    species
-        A common name, a scientific name or a plant symbol; a variety may follow.
-    quantity
-        ``"seeds per pound"`` (1/lb), ``"full seeding rate"`` (lb/ac PLS) or ``"depth"`` (m).
-    """
-    published = _of_species(species, quantity)
-    if not published:
-        return None
-    fit = [row for row in published if not row["unfit"]]
-    usable = fit or published
-    unit = _FIGURES[quantity]
-    lows = [_in_unit(row, "low", unit, "species") for row in usable]
-    highs = [_in_unit(row, "high", unit, "species") for row in usable]
-    return Figure(
-        value=(lows[0] + highs[0]) / 2,
-        low=min(lows),
-        high=max(highs),
-        sources=tuple(dict.fromkeys(row["source"] for row in usable)),
-        unfit="" if fit else usable[0]["unfit"],
-    )
-
-
-@cache
-def species_names() -> Mapping[str, str]:
-    """Return the common name of every species by each of its names, in lower case.
-
-    Those are its common and scientific name, its plant symbol and its other names.
-    """
-    main_names, other_names = [], []
-    for row in rows("species_names"):
-        species = row["species"]
-        main_names += [(species, species), (row["scientific_name"], species)]
-        other_names += [(name, species) for name in (row["symbol"], *row["other_names"].split(";"))]
-    # reversed: where two species share a name, the later entry of the dict, a main name, wins
-    return {name.casefold(): species for name, species in reversed((*main_names, *other_names)) if name}
-
-
-def species_name(species: str) -> str:
-    """Return the common name of a species as the tables spell it; the text unchanged if they do not have it.
-
-    Examples
-    --------
-    >>> species_name("panicum  virgatum"), species_name("orchard grass")
-    ('switchgrass', 'orchardgrass')
-    """
-    plain = " ".join(species.split()).casefold()
-    if plain in species_names():
-        return species_names()[plain]
-    together = _together(plain)
-    return _names_together().get(together) or _names_together().get(together.removesuffix("s")) or species
-
-
-def species_kind(species: str) -> str:
-    """Return the species of a name as it stands on a seed tag, where a variety may follow it.
-
-    If no species is found in it, the result is that of `species_name`.
-
-    Examples
-    --------
-    >>> species_kind("switchgrass, Alamo"), species_kind("Panicum virgatum 'Alamo'")
-    ('switchgrass', 'switchgrass')
-    """
-    name = species_name(species)
-    if name.casefold() in species_names() or len(parts := _VARIETY.split(species, maxsplit=1)) < 2:
-        return name
-    head, rest = parts
-    for words in (head, f"{rest} {head}"):  # "clover, red" as well
-        named = species_name(words)
-        if named.casefold() in species_names() and "(" not in named:
-            return named
-    return name
-
-
-_VARIETY = re.compile(r"\s*(?:[,;(]|\s['\"‘“]|\s(?=VNS\b))\s*")
-"""What separates the species from the variety on a tag."""
-
-
-@cache
-def _names_together() -> Mapping[str, str]:
-    """Return names of species without spaces, hyphens and periods: "orchard grass" is orchardgrass."""
-    return {_together(name): common for name, common in species_names().items() if len(name) > 6}
-
-
-def _together(name: str) -> str:
-    return re.sub(r"[^a-z0-9()]", "", name.casefold())
-
-
-def usual_box(species: str) -> tuple[str, str] | None:
-    """Return the kind of box for a species and the key of the source; ``None`` if unknown."""
-    return next(((row["low"], row["source"]) for row in _of_species(species, "box")), None)
-
-
-def _of_species(species: str, quantity: str) -> list[Mapping[str, str]]:
-    name = species_kind(species).casefold()
-    return [
-        row for row in rows("species") if row["quantity"] == quantity and row["species"].casefold() == name
-    ]
-
-
 def carrier_lb_per_bu(name: str) -> tuple[float, float, float, str] | None:
     """Return the bulk weight of a carrier; ``None`` if the table has none.
 
@@ -533,7 +277,7 @@ def carrier_lb_per_bu(name: str) -> tuple[float, float, float, str] | None:
     row = next((row for row in rows("carriers") if row["carrier"] == name.casefold()), None)
     if row is None:
         return None
-    value, low, high = (_in_unit(row, column, "lb/bu", "carriers") for column in ("value", "low", "high"))
+    value, low, high = (in_unit(row, column, "lb/bu", "carriers") for column in ("value", "low", "high"))
     return value, low, high, row["source"]
 
 
@@ -545,4 +289,4 @@ def source(key: str) -> Source:
     TableError
         If the bibliography has no such key.
     """
-    return Source(key=key, title=_row("sources", "key", key)["title"])
+    return Source(key=key, title=row_with("sources", "key", key)["title"])

@@ -11,9 +11,13 @@ from fieldplan.model.notes import Note
 from fieldplan.model.seed import Mix
 from fieldplan.model.weather import Record
 from fieldplan.tables import read as tables
+from fieldplan.tables.names import species_kind
+from fieldplan.tables.species import word_of
 from fieldplan.weather.sowing import frost_free_until, warm_from
 
 _SPRING_ENDS, _AUTUMN_BEGINS = (7, 1), (7, 1)
+_WARM_MONTHS = range(4, 9)
+_NEEDS_COLD = (("yes", "usda-plants"),)
 _A_YEAR = 2027
 """A year that days of any year are shown by; no leap year."""
 
@@ -21,19 +25,31 @@ _A_YEAR = 2027
 def sowing_window_notes(booking: BookingTerms, mixes: Iterable[Mix]) -> Iterator[Note]:
     """What is published of when to sow the species of the mixes, where there is a start to compare.
 
-    Without a record or a state there is no place to judge by, and nothing is said.
+    Without a record or a state there is no place to judge by, and nothing is said but which species are said to
+    need cold.
     """
     start = booking.start
     if start is None:
         return
     species = dict.fromkeys(
-        tables.species_kind(component.species) for mix in mixes for component in mix.components
+        species_kind(component.species) for mix in mixes for component in mix.components
     )
+    yield from _by_cold(species, start)
     for name in species:
         if booking.weather is not None:
             yield from _by_temperature(name, start, booking.weather.record, booking.confidence_prob)
         if booking.state:
             yield from _by_state(name, start, booking.state)
+
+
+def _by_cold(species: Iterable[str], start: date) -> Iterator[Note]:
+    """Species that are said to need cold before they germinate, and are sown when there is none."""
+    if start.month not in _WARM_MONTHS:
+        return
+    cold = [name for name in species if word_of(name, "cold stratification") in _NEEDS_COLD]
+    if cold:
+        values: dict[str, Value] = {"species": tuple(cold), "start": start}
+        yield Note(code="sowing-window", case="cold", values=values, sources=("usda-plants",))
 
 
 def _by_temperature(species: str, start: date, record: Record, share: float) -> Iterator[Note]:

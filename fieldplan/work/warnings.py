@@ -10,7 +10,7 @@ from fieldplan.model.budget import OrderLine
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
-from fieldplan.tables import read as tables
+from fieldplan.tables.bands import likely
 from fieldplan.units import ACRE_M2
 
 _LONG_DAYS = 400
@@ -72,7 +72,7 @@ def _too_many(line: OrderLine, lot: Component, sown_m2: float) -> bool:
     return (
         line.bags > 2
         and not _BAG_KEYS & lot.meant
-        and line.bags * ACRE_M2 > tables.likely("plan.bags_per_acre", "bags/ac")[1] * sown_m2 > 0
+        and line.bags * ACRE_M2 > likely("plan.bags_per_acre", "bags/ac")[1] * sown_m2 > 0
     )
 
 
@@ -80,7 +80,7 @@ def _too_dear(line: OrderLine, lot: Component, sown_m2: float) -> bool:
     """Whether the seed costs more per acre than is likely; the limit is known for dollars only."""
     if line.price is None or line.price.currency != "$" or "price" in lot.meant:
         return False
-    limit = tables.likely("plan.cost_per_acre", "$/ac")[1] * sown_m2
+    limit = likely("plan.cost_per_acre", "$/ac")[1] * sown_m2
     return line.price.per_kg * line.ordered_kg * ACRE_M2 > limit > 0
 
 
@@ -125,7 +125,7 @@ def _tested(mix: str, component: Component, today: date) -> Iterator[Note]:
 
 def _is_far(day: date, today: date, key: str) -> bool:
     """Whether a day is further from the day of planning than is likely for its key."""
-    low, high = tables.likely(key, "days")
+    low, high = likely(key, "days")
     return not low <= (day - today).days <= high
 
 

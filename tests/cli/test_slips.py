@@ -19,6 +19,8 @@ from fieldplan.jobfile.load import load_job
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.jobfile.values import Quantity
 from fieldplan.tables import read as tables
+from fieldplan.tables.bands import band_of
+from fieldplan.tables.species import published_bushel
 
 FARM = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
 SQUARE = (
@@ -504,7 +506,7 @@ def test_the_form_of_every_quantity_can_be_pasted(table: str, key: str) -> None:
     likely one.
     """
     parser = SCHEMA[table][key].parse
-    band = tables.band(f"{table}.{key}")
+    band = band_of(f"{table}.{key}")
     number = band.example if band else "5"
     for given in (float(number), number, f"{number} qqq"):
         form = line_of(right_form(table, key, parser, given, Problem(code="quantity-needs-unit")))
@@ -518,7 +520,7 @@ def test_the_form_of_every_quantity_can_be_pasted(table: str, key: str) -> None:
 def test_bands_are_in_order() -> None:
     """What is likely lies within what is possible; the example is likely and its unit known."""
     for row in tables.rows("plausible"):
-        band = tables.band(row["key"])
+        band = band_of(row["key"])
         assert band is not None
         low, high = band.likely
         assert low < high, band.key
@@ -601,7 +603,10 @@ def test_an_untouched_starter_asks_and_a_filled_one_plans(
     (tmp_path / "job.toml").write_text(fill.sub("", text), encoding="utf-8")
     assert exit_code(plan) == 0
     page = re.sub(r"\s+", " ", capsys.readouterr().out)
-    assert "Warning" not in page
+    assert (
+        page.count("Warning") == 1
+    )  # little bluestem is often dormant, and only the tag knows how much of it is
+    assert "such seed is often dormant" in page
     of_changes = {"cleaning", "resetting", "field_order"}  # of no use to a job of one mix
     for row in tables.rows("defaults"):
         if row["table"] == "loading" or row["key"] in of_changes:
@@ -780,8 +785,19 @@ other_crop = "1.5 %"
 weed_seed = "0.5 %"
 price = "$0.60/lb"
 tested = 2027-01-20
+tz = "93 %"
+tz_tested = "2027-02"
+variety = "Early"
+form = "hulled"
+origin = "Nebraska"
+noxious = ["quackgrass 2/lb"]
 treated = false
 carrier = "rice hulls to 4 bu/ac"
+[seed_law]
+state = "Iowa"
+from_state = "Nebraska"
+test_limit_months = 9
+test_limit_source = "Iowa Code 199.8 (2026)"
 [cost]
 rate_card = "rates.toml"
 when = { area = "inside" }
@@ -804,7 +820,7 @@ def test_every_published_rate_passes_without_a_word(tmp_path: Path) -> None:
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
     head = FARM.split("[[mix]]")[0]
     for row in tables.rows("sowing_rates"):
-        bushel = tables.published_bushel(row["species"])
+        bushel = published_bushel(row["species"])
         for rate, basis, more in ((row["low"], "lb/ac PLS", ""), (row["high"], "lb/ac bulk", WITH_OATS)):
             mix = SOWN.format(
                 species=row["species"], rate=rate, basis=basis, weight=bushel[0] if bushel else 14
@@ -824,7 +840,7 @@ def test_every_published_rate_passes_without_a_word(tmp_path: Path) -> None:
 def test_a_seed_by_itself_is_held_against_published_rates(species: str, rate: str, tmp_path: Path) -> None:
     """Far too little, and far too much, of a species sown alone."""
     shutil.copy(SAMPLES / "rates.toml", tmp_path)
-    weight = (tables.published_bushel(species) or (50,))[0]
+    weight = (published_bushel(species) or (50,))[0]
     mix = SOWN.format(species=species, rate=rate, basis="", weight=weight).replace(
         ' "\npurity', '"\npurity'
     )
@@ -857,6 +873,7 @@ def test_samples_and_a_job_with_every_key_pass_without_a_word(tmp_path: Path) ->
         "field",
         "mix",
         "mix.component",
+        "seed_law",
         "cost",
     )
     assert {key for table in tables_here for key in SCHEMA[table]} - {"exclusions", "station"} <= given

@@ -256,6 +256,21 @@ JOBS: dict[str, Make] = {
         ('purity = "98.5 %"', 'purity = "98.5 %"\ninert = "1 %"\nother_crop = "1 %"\nweed_seed = "1 %"')
     ),
     "tag-over-100": _changed(('germination = "92 %"', 'germination = "92 %"\ndormant = "20 %"')),
+    "form-missing": _changed(
+        ('species = "oats"', 'species = "sideoats grama"'),
+        ('rate = "60 lb/ac bulk"', 'rate = "20 seeds/ft2"'),
+    ),
+    "form-unknown": _changed(
+        ('species = "oats"', 'species = "buffalograss"\nform = "flakes"'),
+        ('rate = "60 lb/ac bulk"', 'rate = "8 lb/ac PLS"'),
+    ),
+    "test-limit-source": _changed((_BOOKING, "[seed_law]\ntest_limit_months = 12\n[booking]")),
+    "seed-law": _changed(
+        (_BOOKING, '[seed_law]\nstate = "Iowa"\nfrom_state = "Nebraska"\n[booking]'),
+        (_OATS, f'{_OATS}\ntested = "2026-01"\nnoxious = ["quackgrass 9/lb"]\nweed_seed = "1.51 %"'),
+        ('purity = "98.5 %"', 'purity = "90 %"'),
+        line=_WHOLE,
+    ),
     "tag-coating": _changed(('purity = "98.5 %"', 'purity = "98.5 %"\ncoating = "30 %"')),
     "price-unreadable": _changed((_OATS, f'{_OATS}\nprice = "cheap"')),
     "currencies": _changed((_OATS, f'{_OATS}\nprice = "€21/bag"'), line=_WHOLE),

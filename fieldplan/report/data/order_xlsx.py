@@ -75,6 +75,11 @@ def _headings(plan: Plan, q: Quantities) -> list[str]:
         ),
         *(f"bag, {unit}", "bags", f"ordered, {unit}", f"left over, {unit}"),
         *(f"price per {unit}{money}", f"cost{money}"),
+        *(
+            (f"need by the highest published count, {unit}", f"by the lowest, {unit}")
+            if any(line.need_range_kg for line in plan.order)
+            else ()
+        ),
     ]
 
 
@@ -95,6 +100,8 @@ def _write_line(sheet: Any, formats: _Formats, row: int, line: OrderLine, unit_k
         sheet.write_number(row, PRICE, round(line.price.per_kg * unit_kg, 4), to_change)
     else:
         sheet.write_blank(row, PRICE, None, to_change)
+    for column, need_kg in enumerate(line.need_range_kg or (), start=COST + 1):
+        sheet.write_number(row, column, round(need_kg / unit_kg, 4), number)
     cost = "" if line.cost is None else line.cost
     sheet.write_formula(row, COST, f'=IF(K{n}="","",I{n}*K{n})', number, cost)
 
@@ -133,7 +140,7 @@ def _write_carriers(sheet: Any, formats: _Formats, plan: Plan, unit_kg: float) -
 
 def _set_pages(sheet: Any) -> None:
     sheet.set_column(0, 0, 26)
-    sheet.set_column(1, COST, 12)
+    sheet.set_column(1, COST + 2, 12)
     sheet.freeze_panes(1, 2)
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)

@@ -10,12 +10,20 @@ from collections.abc import Iterable
 from typing import Any
 
 from fieldplan.model.coverage import Block, Leg
+from fieldplan.model.depth import BoxDepth
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.relief import SLOPE_CLASSES_FRAC, Hills
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.data.seed import change_object, loads_object, order_object, treated_object
+from fieldplan.report.data.seed import (
+    change_object,
+    loads_object,
+    lots_object,
+    order_object,
+    treated_object,
+)
+from fieldplan.report.data.species import species_object
 from fieldplan.report.data.weather import odds_object, published_object, weather_object
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.notes import notes_as_data, values_as_data
@@ -63,8 +71,24 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
         "booking": _booking(plan),
         "cost": _cost(plan),
         "tractor": _tractor(plan),
+        "lots": lots_object(plan),
+        "species": species_object(plan.species),
         "notes": notes_as_data(plan.notes),
         "sources": [{"key": source.key, "title": source.title} for source in plan.sources],
+    }
+
+
+def _depth(box: BoxDepth) -> dict[str, Any]:
+    """How deep the seed of a box goes; ``depth_m`` is null where it has to be asked for."""
+    return {
+        "box": box.box,
+        "finest": box.finest,
+        "fine": box.fine,
+        "depth_m": box.depth_m,
+        "no_deeper_m": box.most_m,
+        "asked_for": list(box.asked),
+        "on_surface": box.on_surface,
+        "sources": list(box.sources),
     }
 
 
@@ -96,6 +120,8 @@ def _order(plan: Plan) -> list[dict[str, Any]]:
             "overage_kg": line.overage_kg,
             "stays_kg": line.residual_kg,
             "need_kg": line.need_kg,
+            "need_range_kg": None if line.need_range_kg is None else list(line.need_range_kg),
+            "bags_range": None if line.bags_range is None else list(line.bags_range),
             "bag_kg": line.bag_kg,
             "bags": line.bags,
             "ordered_kg": line.ordered_kg,
@@ -175,6 +201,7 @@ def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
             "handbook_s": list(time.handbook_s),
         },
         "seed": {"boxes": [_box(field, i) for i in range(len(field.seed.boxes))]},
+        "depth": {"boxes": [_depth(box) for box in field.box_depths]},
         "box_changes": [change_object(change) for change in field.box_changes],
         "changing_s": field.changing_s,
         "treated": [treated_object(one) for one in field.treated],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fieldplan.model.budget import BoxChange, Delivery, Portion, SeedEnd, SowOrders, TreatedSeed
 from fieldplan.model.loads import LoadList, Taken
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.report.data.species import species_object
 from fieldplan.report.words.notes import notes_as_data
 
 
@@ -20,6 +21,8 @@ def seed_object(plan: Plan) -> dict[str, object]:
                 "overage_kg": line.overage_kg,
                 "stays_kg": line.residual_kg,
                 "need_kg": line.need_kg,
+                "need_range_kg": None if line.need_range_kg is None else list(line.need_range_kg),
+                "bags_range": None if line.bags_range is None else list(line.bags_range),
                 "bag_kg": line.bag_kg,
                 "bags": line.bags,
                 "ordered_kg": line.ordered_kg,
@@ -49,8 +52,38 @@ def seed_object(plan: Plan) -> dict[str, object]:
             }
             for run_out in plan.run_outs
         ],
+        "lots": lots_object(plan),
+        "species": species_object(plan.species),
         "notes": notes_as_data(plan.notes),
     }
+
+
+def lots_object(plan: Plan) -> list[dict[str, object]]:
+    """The lots of each mix as their tags describe them, the month of the test that counts included."""
+    return [
+        {
+            "mix": mix.name,
+            "species": lot.species,
+            "lot": lot.lot,
+            "variety": lot.variety,
+            "form": lot.form,
+            "origin": lot.origin,
+            "noxious": list(lot.noxious),
+            "pure_frac": lot.purity_frac,
+            "germination_frac": lot.germination_frac,
+            "hard_frac": lot.hard_frac,
+            "dormant_frac": lot.dormant_frac,
+            "tz_frac": lot.tz_frac,
+            "viability": lot.viability,
+            "other_crop_frac": lot.other_crop_frac,
+            "weed_frac": lot.weed_frac,
+            "seeds_per_kg": lot.seeds_per_kg,
+            "seeds_per_kg_range": None if lot.seeds_per_kg_range is None else list(lot.seeds_per_kg_range),
+            "tested": None if lot.last_test is None else f"{lot.last_test:%Y-%m}",
+        }
+        for mix in plan.job.mixes
+        for lot in mix.components
+    ]
 
 
 def _end_object(end: SeedEnd | None) -> dict[str, object] | None:

@@ -26,6 +26,7 @@ from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.page import MAP_HELP, NO_SCRIPT, WORDS
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import parcel
+from fieldplan.report.words.species import species_lines, species_sources, species_title
 from fieldplan.units import FOOT_M, POUND_KG
 
 _META = (
@@ -83,6 +84,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         )
         + "</section>",
         *(_field(plan, field, i, q) for i, field in enumerate(plan.fields)),
+        f'<section id="species"><h2>Species</h2>{held(_species(plan, q))}</section>',
         f'<section id="loads"><h2>Load list</h2>{held(_load_list(plan, q))}</section>',
         '<section id="everything"><h2>Everything</h2>'
         + held(
@@ -131,6 +133,17 @@ def _chart(title: str, svg: str) -> str:
     if not svg:
         return ""
     return f'<figure class="chart" tabindex="0" role="group" aria-label="{title}">{svg}</figure>'
+
+
+def _species(plan: Plan, q: Quantities) -> str:
+    """What is published of each species that is sown, and what has to be asked for."""
+    state = plan.job.seed_law.state
+    blocks = "".join(
+        f"<h3>{text(species_title(facts))}</h3>{listed(species_lines(facts, q, state))}"
+        for facts in plan.species
+    )
+    cited = [f"{source.key}: {source.title}" for source in species_sources(plan.species)]
+    return f"{blocks}<h3>Sources of these figures</h3>{listed(cited)}"
 
 
 def _load_list(plan: Plan, q: Quantities) -> str:

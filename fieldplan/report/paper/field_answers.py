@@ -87,18 +87,16 @@ def _outside(field: FieldPlan, q: Quantities) -> str:
 
 
 def _depth(field: FieldPlan, q: Quantities) -> str:
-    """The depth that the most sensitive species allows."""
+    """The depth of the openers, by the finest seed of the box that is sown shallowest, and what is asked for."""
     if not field.is_drilled:
         return "nothing is drilled here"
-    if not field.depths:
-        return "ask the seed supplier"
-    shallowest = field.depths[0]
-    known = {depth.species for depth in field.depths}
-    lacking = dict.fromkeys(
-        part.species for part in field.deliveries if not part.carrier and part.species not in known
-    )
-    text = f"no deeper than {q.spacing(shallowest.max_m)}, for {shallowest.species}"
-    return text + (f"; not in the table: {', '.join(lacking)}" if lacking else "")
+    asked = dict.fromkeys(name for box in field.box_depths if not box.on_surface for name in box.asked)
+    known = [(box.most_m, box) for box in field.box_depths if not box.on_surface and box.most_m is not None]
+    if not known:
+        return "ask the seed supplier" + (f": {', '.join(asked)}" if asked else "")
+    most_m, shallowest = min(known, key=lambda one: one[0])
+    text = f"no deeper than {q.spacing(most_m)}, for {shallowest.sets_it} in the {shallowest.box} box"
+    return text + (f"; asked for: {', '.join(asked)}" if asked else "")
 
 
 def _speed(plan: Plan, q: Quantities) -> str:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.notes import Source
 from fieldplan.model.plan import MIN_KG, Plan
-from fieldplan.model.seed import Component
 from fieldplan.report.documents.load_list import load_list_parts
 from fieldplan.report.text.document import body_lines
 from fieldplan.report.text.labels import label_lines
 from fieldplan.report.text.notes import note_lines
+from fieldplan.report.text.seed_tags import tag_lines
+from fieldplan.report.text.species import species_block
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.notes import warning_lines
@@ -26,8 +27,12 @@ from fieldplan.report.words.seed import (
     lot_name,
     marked_lots,
     parcel,
+    spread,
 )
 from fieldplan.report.words.sentences import sources_text
+from fieldplan.report.words.species import species_sources
+from fieldplan.tables import read
+from fieldplan.tables.seed_law import limit_counted
 
 
 def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) -> str:
@@ -43,7 +48,8 @@ def seed_page(plan: Plan, boundary_name: str, q: Quantities, *, labels: bool) ->
         [plain(f"Seed for {boundary_name} with {plan.job.path.name}")],
         ["", "IN SHORT", *_short(plan, q)],
         ["", "ORDER", *_order(plan, q)],
-        ["", "TAGS", *_tags(plan, q)],
+        ["", "TAGS", *tag_lines(plan, q)],
+        ["", "SPECIES", *_species(plan, q)],
         ["", "BOXES", *_boxes(plan, q)],
         ["", "DELIVERY", *_delivery(plan, q)],
         ["", "LOAD LIST", *_load_list(plan, q)],
@@ -77,56 +83,14 @@ def _short(plan: Plan, q: Quantities) -> list[str]:
     return [wrapped for line in lines for wrapped in paragraph(line)]
 
 
-def _tags(plan: Plan, q: Quantities) -> list[str]:
-    sowings = plan.job.working.sowings
-    sown = {
-        (field.seed.mix, part.species, part.lot): part
-        for field in plan.fields
-        for box in field.seed.boxes
-        for part in box.components
-    }
-    rows = []
-    for mix in plan.job.mixes:
-        parts = [
-            (component, sown[mix.name, component.species, component.lot])
-            for component in mix.components
-            if (mix.name, component.species, component.lot) in sown
-        ]
-        for i, (component, part) in enumerate(parts):
-            pls_kg_per_m2, seeds = part.pls_kg_per_m2 * sowings, "–"
-            if component.seeds_per_kg is not None:
-                seeds = f"{pls_kg_per_m2 * component.seeds_per_kg * q.small_area_m2:.1f}"
-            rows.append(
-                (
-                    mix.name if i == 0 else "",
-                    lot_name(component.species, component.lot) + (", TREATED" if component.treated else ""),
-                    component.box,
-                    percent(component.purity_frac, 1),
-                    _live(component),
-                    percent(component.pls_frac, 1),
-                    q.mass_rate(pls_kg_per_m2),
-                    seeds,
-                    q.mass_rate(part.bulk_kg_per_m2 * sowings),
-                )
-            )
-    header = (
-        "mix",
-        "seed",
-        "box",
-        "pure",
-        "germ + hard + dormant",
-        "PLS",
-        "PLS rate",
-        f"seeds/{q.small_area_unit}",
-        "bulk rate",
+def _species(plan: Plan, q: Quantities) -> list[str]:
+    state = plan.job.seed_law.state
+    blocks = [line for facts in plan.species for line in species_block(facts, q, state)]
+    text = (
+        "Figures differ by lot and place: the tag, the supplier and the law of the place come before them. fieldplan species NAME "
+        "shows every figure with its source."
     )
-    text = "PLS = pure live seed = pure × (germination + hard + dormant); bulk rate = PLS rate / PLS."
-    return [*table(header, rows, left=3), *paragraph(text)]
-
-
-def _live(component: Component) -> str:
-    shares = (component.germination_frac, component.hard_frac, component.dormant_frac)
-    return " + ".join(f"{share * 100:.4g}" for share in shares) + " %"
+    return [*blocks, *paragraph(text)]
 
 
 def _boxes(plan: Plan, q: Quantities) -> list[str]:
@@ -201,6 +165,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
         f"per {q.mass_unit} PLS",
     )
     lines = table(header, rows)
+    lines += [text for line in plan.order if line.need_range_kg for text in paragraph(spread(line, q))]
     costs: dict[str, float] = {}
     for line in plan.order:
         if line.cost is not None and line.price is not None:
@@ -373,6 +338,16 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
         "scale-",
         "sow-order",
         "treated-",
+        "species-",
+        "form-",
+        "coating-",
+        "dormant-",
+        "noxious-",
+        "tag-",
+        "tz-",
+        "not-sold",
+        "other-crop",
+        "sowing-window",
         "default-used",
     )
     on_seed = (
@@ -389,4 +364,8 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
 
 def _sources(plan: Plan) -> list[Source]:
     named = {key for note in plan.notes for key in note.sources} | {"h1-manual", "p3112", "fsa-201"}
-    return [source for source in plan.sources if source.key in named]
+    limit = limit_counted(plan.job.seed_law)
+    cited = {source.key: source for source in plan.sources if source.key in named}
+    further = [*species_sources(plan.species), *([read.source(limit.source)] if limit.source else [])]
+    cited |= {source.key: source for source in further}
+    return [cited[key] for key in sorted(cited)]

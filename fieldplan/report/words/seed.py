@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldplan.model.budget import BoxChange, ChangeCount, Delivery, Portion, RunOut
+from fieldplan.model.budget import BoxChange, ChangeCount, Delivery, OrderLine, Portion, RunOut
 from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.report.words.quantities import Quantities, counted, hours
 from fieldplan.report.words.sentences import sentence
@@ -113,3 +113,16 @@ def marked_lots(plan: Plan) -> dict[tuple[str, str], str]:
         for component in mix.components
         if component.treated
     }
+
+
+def spread(line: OrderLine, q: Quantities) -> str:
+    """What else may be needed where published counts differ."""
+    assert line.need_range_kg is not None
+    assert line.bags_range is not None
+    low_kg, high_kg = line.need_range_kg
+    fewest, most = line.bags_range
+    return (
+        f"{lot_name(line.species, line.lot)}: published counts differ; by the highest and the lowest, {q.mass(low_kg)} to {q.mass(high_kg)} "
+        f"{q.mass_unit} are needed, {counted(fewest, 'bag') if fewest == most else f'{fewest} to {most} bags'}. "
+        "Give seeds_per_pound from the tag, or count a sample."
+    )

@@ -42,7 +42,11 @@ def test_depths_stand_from_the_shallowest() -> None:
         ("red clover", pytest.approx(0.25), pytest.approx(0.5)),
         ("wheat", pytest.approx(1.0), pytest.approx(1.5)),
     ]
-    assert [one.source for one in known] == ["seed-trade", "seed-trade", "uky-wheat"]
+    assert [one.source for one in known] == [
+        "trade-chart, trade-guide",
+        "trade-chart",
+        "uky-wheat",
+    ]
     assert lacking == ()
 
 

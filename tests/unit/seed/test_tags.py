@@ -24,6 +24,12 @@ LOT = Component(
     dormant_frac=0.0,
     bulk_kg_per_m3=400,
     bag_kg=25,
+    inert_frac=0.0,
+    other_crop_frac=0.0,
+    weed_frac=0.0,
+    tested=date(2027, 5, 1),
+    origin="Iowa",
+    noxious=("none",),
 )
 ON = date(2027, 5, 10)
 
@@ -41,7 +47,7 @@ def _texts(drill: Drill, *lots: Component, speed_mph: float = 3.0) -> dict[str, 
 
 
 def test_a_plain_lot_leaves_nothing_to_think_about(drill: Drill) -> None:
-    """No note at all; nor one tested on the day it is sown."""
+    """No note at all, where the job file gives all that the tag says; nor one tested on the day it is sown."""
     assert _texts(drill, LOT) == {}
     assert _texts(drill, replace(LOT, tested=ON)) == {}
 
@@ -58,7 +64,7 @@ def test_old_tests_are_listed_lot_by_lot(drill: Drill) -> None:
     """With the months that each is old."""
     lots = (replace(LOT, tested=date(2026, 10, 1)), replace(LOT, lot="8", tested=date(2026, 9, 1)))
     assert _texts(drill, *lots)["test-old"].startswith(
-        'Mix "m": tested more than 5 months before 10 May 2027: side oats (7) 7 months, side oats (8) 8 months. Seed shipped'
+        'Mix "m": tested more than 5 months before 10 May 2027: side oats (7) 7 months, to be sold through 31 Mar 2027, '
     )
 
 
@@ -67,6 +73,19 @@ def test_a_test_after_the_day_of_sowing_is_a_slip(drill: Drill) -> None:
     assert _texts(drill, replace(LOT, tested=date(2027, 5, 11))) == {
         "test-ahead": 'Mix "m": the test date is after 10 May 2027: side oats (7). Check the date.'
     }
+
+
+def test_what_the_job_file_leaves_out_of_a_tag_is_named(drill: Drill) -> None:
+    """No test date, and the lines that are missing, with the lots where others have them."""
+    bare = replace(LOT, lot="8", tested=None, origin="", noxious=(), weed_frac=None)
+    texts = _texts(drill, LOT, bare)
+    assert texts["test-unsaid"].startswith('Mix "m": no test date is given for side oats (8), so nobody')
+    assert (
+        "noxious weeds, of side oats (8); weed seed, of side oats (8); origin, of side oats (8)."
+        in texts["tag-unsaid"]
+    )
+    assert "other crop" not in texts["tag-unsaid"]
+    assert "noxious weeds; origin." in _texts(drill, replace(LOT, origin="", noxious=()))["tag-unsaid"]
 
 
 def test_treated_seed_and_blind_boxes_are_named(drill: Drill) -> None:

@@ -9,24 +9,27 @@ from functools import cache
 import pytest
 
 from fieldplan.errors import InputError, TableError
-from fieldplan.tables import read
+from fieldplan.tables import bands, names, read, species
 from fieldplan.tables.cells import MORE_UNITS
-from fieldplan.tables.columns import CARD_PARTS, COLUMNS, SOWING_TIMES
+from fieldplan.tables.columns import CARD_PARTS, COLUMNS, SOWING_TIMES, SPECIES_FIGURES, SPECIES_WORDS
 from fieldplan.units import FACTORS
 
 Row = Mapping[str, str]
 REAL = {table: read.rows(table) for table in COLUMNS}
 _CACHED = {
     "defaults": (read.default,),
-    "plausible": (read.band,),
-    "species_names": (read.species_names, read._names_together),
+    "plausible": (bands.band_of,),
+    "species": (species._by_kind,),
+    "species_names": (names.species_names, names._names_together, species._same_plants),
 }
 _WORDS = {
     ("cautions", "when"): ("always", "wide", "treated"),
     ("sowing_windows", "purpose"): SOWING_TIMES,
     ("packet", "level"): ("request", "field", "seed"),
     ("setup_steps", "part"): CARD_PARTS,
-    ("species", "quantity"): ("seeds per pound", "box", "full seeding rate", "depth"),
+    ("seed_rules", "about"): ("tetrazolium", "noxious weeds"),
+    ("sale_limits", "what"): ("weed seed", "germination and hard", "purity"),
+    ("species", "quantity"): (*SPECIES_FIGURES, *SPECIES_WORDS),
 }
 _NAMES = {"key", "table", "word", "species", "carrier", "meant"}
 _VALUES = {

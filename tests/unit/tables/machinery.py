@@ -21,6 +21,8 @@ from fieldplan.model.job import BookingTerms
 from fieldplan.model.machine import Tractor
 from fieldplan.model.progress import FieldAhead, SoFar
 from fieldplan.model.records import Entry, Ground
+from fieldplan.model.seed import Mix
+from fieldplan.model.seed_law import SeedLaw
 from fieldplan.model.work import TimePart
 from fieldplan.records import warnings as ledger_doubts
 from fieldplan.records.packet import _cautions
@@ -30,6 +32,8 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.season import capacity
 from fieldplan.season.program import load_program
 from fieldplan.seed.budget import seed_budget
+from fieldplan.seed.depth import box_depths
+from fieldplan.seed.labels import label_notes
 from fieldplan.seed.run_out import run_outs
 from fieldplan.seed.tags import tag_notes
 from fieldplan.units import ACRE_M2, GALLON_M3, HORSEPOWER_W, HOUR_S, MPH_M_PER_S, POUND_KG
@@ -223,19 +227,31 @@ def _fuel() -> str:
     return repr(cost)
 
 
+def _lots(species: str) -> Mix:
+    """A mix of one lot, with 6 % of another crop."""
+    (mix,) = JOB.mixes
+    lot = replace(
+        mix.components[0], species=species, purity_frac=0.9, inert_frac=None, other_crop_frac=0.06
+    )
+    return replace(mix, components=(lot,))
+
+
 MACHINERY: Mapping[str, Callable[[], str]] = {
     "seeding field efficiency": lambda: _notes(notes_of_every_plan(JOB, [])),
     "expected field efficiency": _efficiency,
     "sows heavy": _run_outs,
     **dict.fromkeys(
         (
-            "months a test holds",
             "speed for native seed",
             "live seeds of a full seeding rate by two conventions",
             "full seeding rates of one convention differ by",
         ),
         _tags,
     ),
+    "seeds a pound of fine seed": lambda: repr(
+        [box_depths(_lots(name), JOB.drill) for name in ("big bluestem", "intermediate wheatgrass")]
+    ),
+    "share of another crop that is named": lambda: _notes(label_notes(_lots("oats"), SeedLaw())),
     "catch near enough": _calibrate,
     "diesel for a no-till seeding pass": _fuel,
     **dict.fromkeys(

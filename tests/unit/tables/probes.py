@@ -25,16 +25,22 @@ from fieldplan.jobfile.mix import mixes_of
 from fieldplan.jobfile.schema import SCHEMA, TABLES
 from fieldplan.model.job import Job
 from fieldplan.model.records import Account
+from fieldplan.model.seed_law import SeedLaw
 from fieldplan.records.packet import packet_of
+from fieldplan.report.data.species import species_json
 from fieldplan.report.paper import handover
 from fieldplan.report.text.card import card_page
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sources import sources_named
 from fieldplan.season.program import load_program
 from fieldplan.season.requests import column_notes, read_requests
-from fieldplan.seed.depth import depths_of
+from fieldplan.seed.known import species_facts
 from fieldplan.seed.setup_card import setup_card
+from fieldplan.seed.tags import tag_notes
 from fieldplan.tables import read as tables
+from fieldplan.tables.names import species_name
+from fieldplan.tables.seed_law import age_limit
+from fieldplan.tables.species import published_bushel, sowing_rate, species_figure, witnesses
 from fieldplan.units import POUND_KG
 
 US = Quantities("us")
@@ -169,31 +175,73 @@ def _mixed(species: str, **given: str) -> str:
 
 
 def _species(row: Row) -> Callable[[], str]:
-    if row["quantity"] == "depth":
-        lot = SimpleNamespace(species=row["species"])
-        return lambda: repr(depths_of(SimpleNamespace(components=[lot])))  # type: ignore[arg-type]
-    rate = {
+    """All that is shown of a species, and what a rate in its terms comes to."""
+    rates = {
         "seeds per pound": "50 seeds/ft2",
         "full seeding rate": "30 % of stand",
         "box": "20 lb/ac bulk",
-    }[row["quantity"]]
-    return lambda: _mixed(row["species"], rate=rate)
+    }
+    name = f"{row['species']}, {row['type']}" if row["type"] else row["species"]
+
+    def probe() -> str:
+        told = species_json([species_facts(name, form=row["form"])])
+        rate = rates.get(row["quantity"])
+        return told if rate is None else f"{told}\n{_mixed(row['species'], rate=rate)}"
+
+    return probe
+
+
+def _twins(_row: Row) -> Callable[[], str]:
+    """How many of the sources of a count are independent: of switchgrass, and of two that are 5.5 % apart."""
+    apart = [
+        {"source": key, "low": count} for key, count in (("usda-plants", "100"), ("cfr-201.46", "105.5"))
+    ]
+    return lambda: str((species_figure("switchgrass", "seeds per pound"), witnesses(apart)))
+
+
+def _law(row: Row) -> Callable[[], str]:
+    """The notes on a lot that is old, weedy and tested by tetrazolium, where that law holds."""
+    lot = replace(
+        JOB.mixes[0].components[0],
+        tested=date(2020, 1, 1),
+        purity_frac=0.5,
+        germination_frac=0.3,
+        hard_frac=0.0,
+        weed_frac=0.3,
+        inert_frac=0.1,
+        other_crop_frac=0.1,
+        noxious=("dodder 20/lb",),
+        tz_frac=0.9,
+        tz_tested=date(2027, 1, 1),
+        coating_frac=0.0,
+    )
+    mix = replace(JOB.mixes[0], components=(lot,))
+    law = SeedLaw(state="" if row["state"] == "federal" else row["state"])
+    day = date(2027, 5, 3)
+    return lambda: (
+        "\n".join(f"{note.text} {note.sources}" for note in tag_notes(mix, JOB.drill, 1.0, day, law))
+        + repr(age_limit(row["state"]))
+    )
 
 
 def _names(row: Row) -> Callable[[], str]:
     names = [row["species"], row["scientific_name"], row["symbol"], *row["other_names"].split(";")]
-    return lambda: "\n".join(
-        f"{name}: {tables.species_name(name)}, {tables.sowing_rate(name)}, {tables.species_figure(name, 'seeds per pound')}"
-        for name in names
+    return lambda: (
+        str(species_facts(row["species"]))
+        + "\n".join(
+            f"{name}: {species_name(name)}, {sowing_rate(name)}, {species_figure(name, 'seeds per pound')}"
+            for name in names
+        )
     )
 
 
 def _rates(row: Row) -> Callable[[], str]:
-    low, high = tables.sowing_rate(row["species"]) or (0.0, 0.0)
+    low, high = sowing_rate(row["species"]) or (0.0, 0.0)
     pounds = (low / 6, high * 6)
     return lambda: (
         "\n".join(_mixed(row["species"], rate=f"{pound:.10f} lb/ac PLS", box="grain") for pound in pounds)
-        + str(tables.sowing_rate(row["species"]))
+        + str(sowing_rate(row["species"]))
+        + species_json([species_facts(row["species"])])
     )
 
 
@@ -204,7 +252,8 @@ def _bushel(row: Row) -> Callable[[], str]:
         "\n".join(
             _mixed(row["species"], bulk_weight=f"{weight:g} lb/bu", box="grain") for weight in weights
         )
-        + str(tables.published_bushel(row["species"]))
+        + str(published_bushel(row["species"]))
+        + species_json([species_facts(row["species"])])
     )
 
 
@@ -364,6 +413,9 @@ def _sources(row: Row) -> Callable[[], str]:
             "bushel_weights",
             "sowing_rates",
             "clean_out",
+            "test_ages",
+            "sale_limits",
+            "seed_rules",
         ):
             tables.rows(table)
         return "\n".join([*sources_named([row["key"]]), tables.source(row["key"]).title])
@@ -387,6 +439,7 @@ PROBES: dict[str, Callable[[Row], Callable[[], str]]] = {
     "packet": _packet,
     "plausible": plausible,
     "rain_rules": weather_probes.rain_rules_probe,
+    "sale_limits": _law,
     "seed_gates": _gates,
     "setup_steps": _card,
     "soil_evaporation": weather_probes.evaporation_probe,
@@ -396,6 +449,9 @@ PROBES: dict[str, Callable[[Row], Callable[[], str]]] = {
     "sowing_rates": _rates,
     "species": _species,
     "species_names": _names,
+    "test_ages": _law,
+    "twins": _twins,
+    "seed_rules": _law,
     "survey_weeks": weather_probes.weeks_probe,
     "weather": lambda row: weather_probes.WEATHER[row["key"]],
 }

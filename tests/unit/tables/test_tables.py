@@ -7,6 +7,8 @@ import re
 from conftest import ROOT
 
 from fieldplan.tables import read as tables
+from fieldplan.tables.columns import SPECIES_FIGURES
+from fieldplan.tables.species import species_figure
 
 TABLES = (
     "defaults",
@@ -30,6 +32,9 @@ TABLES = (
     "plausible",
     "bushel_weights",
     "sowing_rates",
+    "test_ages",
+    "sale_limits",
+    "seed_rules",
 )
 
 
@@ -48,25 +53,29 @@ def test_every_source_is_known_and_used() -> None:
 
 
 def test_species_figures_are_in_order() -> None:
-    """Low is not over high, and every species has a box."""
-    species = {row["species"] for row in tables.rows("species")}
-    assert species == {row["species"] for row in tables.rows("species") if row["quantity"] == "box"}
+    """Low is not over high; a word stands in both; a count, depth or rate that may be used is over 0."""
     for row in tables.rows("species"):
-        if row["quantity"] != "box":
+        if row["quantity"] in SPECIES_FIGURES:
             assert 0 < float(row["low"]) <= float(row["high"])
+        else:
+            assert row["low"] == row["high"]
+            assert not row["unit"]
 
 
 def test_an_unfit_figure_is_never_given() -> None:
-    """Thickspike wheatgrass has a printed count that another source contradicts: it comes with the reason
-    and no range of fit ones.
+    """Of thickspike wheatgrass one printed count is contradicted by another: only that is given. Of sunflower
+    all are of the wild form: they come with the reason.
     """
-    figure = tables.species_figure("Thickspike Wheatgrass", "seeds per pound")
+    figure = species_figure("Thickspike Wheatgrass", "seeds per pound")
     assert figure is not None
-    assert figure.unfit
-    differ = tables.species_figure("alfalfa", "seeds per pound")
+    assert (figure.low, figure.high, figure.unfit) == (152_460, 152_460, "")
+    wild = species_figure("sunflower (crop)", "seeds per pound")
+    assert wild is not None
+    assert wild.unfit == "the figure is of the wild form"
+    differ = species_figure("alfalfa", "seeds per pound")
     assert differ is not None
-    assert (differ.value, differ.low, differ.high) == (226_800, 200_000, 226_800)
-    assert differ.sources == ("usda-plants", "wvu-trim5302")
+    assert (differ.value, differ.low, differ.high) == (226_800, 200_000, 227_000)
+    assert differ.sources == ("usda-plants", "wvu-trim5302", "cfr-201.46", "sask-rates", "trade-guide")
 
 
 def test_counts_are_those_of_the_open_dataset() -> None:
@@ -100,7 +109,7 @@ def test_counts_are_those_of_the_open_dataset() -> None:
         "lacy phacelia": 244_944,
     }
     for species, count in printed.items():
-        figure = tables.species_figure(species, "seeds per pound")
+        figure = species_figure(species, "seeds per pound")
         assert figure is not None
         assert figure.value == count
         assert bool(figure.unfit) == (species == "soybean")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.seed import lot_name
+from fieldplan.report.words.seed import lot_name, spread
 
 
 def seed_lines(plan: Plan, q: Quantities) -> list[str]:
@@ -37,6 +37,7 @@ def seed_lines(plan: Plan, q: Quantities) -> list[str]:
         "",
         *table(order_header, _order_rows(plan, q)),
         *paragraph("Residual = seed left in the boxes at the end, part of the overage."),
+        *(text for line in plan.order if line.need_range_kg for text in paragraph(spread(line, q))),
     ]
 
 

@@ -148,6 +148,30 @@ _TABLES: dict[str, Phrase] = {
         '{table}: unknown species. Did you mean "{near}"? As it stands, no published figures are known for it. '
         "If it is right, say so {line}."
     ),
+    "species-like/taken": Phrase(
+        '{table}: unknown species. Did you mean "{near}"? It is taken for that, with its published figures. If it is right, say so {line}.'
+    ),
+    "form-missing": Phrase(
+        "the count of {species} differs {times_plain} times by the form of its seed: {forms*; }",
+        hint="add form = {right* or } as the tag names it, or seeds_per_pound",
+    ),
+    "form-unknown": Phrase(
+        'the species table has no count of {species} as "{given}"', hint="it has {forms*, }; or coated"
+    ),
+    "form-unsaid": Phrase(
+        "{table}: the job file does not say the form of the seed, and its count differs {times_plain} times by it: {forms*; } "
+        "({sources}). Add form as the tag names it."
+    ),
+    "seed-form": Phrase("{form} {low..high}"),
+    "coating-unsaid": Phrase(
+        "{table}: the seed is coated, and the job file gives no coating. Coating is inert matter: make sure that purity leaves it out."
+    ),
+    "tz-below-germination": Phrase(
+        "{table}: the tetrazolium test finds {tz_typed_frac} viable, less than the {live_typed_frac} of germination and hard seed. Ask the laboratory."
+    ),
+    "test-limit-source": Phrase(
+        "a limit of your own needs its source", hint='such as test_limit_source = "Iowa Code 199.8 (2025)"'
+    ),
     "species-unknown/full-stand": Phrase(
         'needs the full seeding rate of "{species}", and the species table has none< that can be used: {unfit}>',
         hint="write a rate in lb/ac PLS from your seed supplier instead",

@@ -56,7 +56,7 @@ PHRASES: dict[str, Phrase] = {
     "metering-unknown": Phrase(
         'The job file gives no metering range for the {boxes* and } box, so nobody checked that it can meter mix "{mix}".'
     ),
-    "months-since-test": Phrase("{lot} {n_months} months"),
+    "months-since-test": Phrase("{lot} {n_months} months, to be sold through {through}"),
     "native-box": Phrase(
         "Native seed bridges over the meters. Dust it with graphite as the drill's manual says, fill its box only about half to "
         "keep the agitators free, and engage the drive of that box ({sources})."
@@ -104,8 +104,7 @@ PHRASES: dict[str, Phrase] = {
     "treated-seed/bagged": Phrase("{species*, } of {mix} in a bag emptied from the {box} box"),
     "step-boxes-idle": Phrase("Not used: {boxes}; keep empty and shut, drive off"),
     "step-catch": Phrase(_CATCH.format(distance="100 ft"), metric=_CATCH.format(distance="30 m")),
-    "step-depth": Phrase("{species}: {least_small_m..most_small_m}"),
-    "step-depth-unknown": Phrase("Depth not in the table, ask the seed supplier: {species}"),
+    "step-depth": Phrase("Published: {depths*; }"),
     "step-drive": Phrase("{box} box: engage the {drive} drive, or no seed falls"),
     "step-drive/own": Phrase("{box} box: engage its drive, if it has one of its own, or no seed falls"),
     "step-fill": Phrase(
@@ -129,12 +128,25 @@ PHRASES: dict[str, Phrase] = {
     "step-no-remotes": Phrase(
         "The tractor has no rear remotes: find out how this drill is lifted before you hitch it"
     ),
+    "step-box-depth": Phrase(
+        "{box} box: no deeper than {most_small_m}; its finest seed is {finest}<, {count}><; ask the seed supplier about {asked*, }>"
+    ),
+    "step-box-depth/fine": Phrase(
+        "{box} box: {most_small_m}, the shallow end for its finest seed, {finest}<, {count}><; ask the seed supplier about {asked*, }>"
+    ),
+    "step-box-depth/asked": Phrase(
+        "{box} box: not in the table for its finest seed<, {finest}><, {count}><; {limit} at {limit_small_m} at most>; ask the seed supplier about {asked*, }"
+    ),
+    "step-box-depth/surface": Phrase(
+        "{box} box: its seed falls on the surface; the openers do not set its depth<; ask the seed supplier about {asked*, }>"
+    ),
     "step-notches": Phrase(
-        "Set no deeper than {most_small_m}, the limit of the shallowest species: "
-        "{n_notches} {n_notches|notch|notches} of {notch_small_m}; every row the same"
+        "Set no deeper than {most_small_m}, for {species} in the {box} box: "
+        "{n_notches} {n_notches|notch|notches} of {notch_small_m}; every row the same<. Ask first about {asked*, }: it may want less>"
     ),
     "step-notches/none": Phrase(
-        "Set no deeper than {most_small_m}, the limit of the shallowest species: the shallowest setting there is; every row the same"
+        "Set no deeper than {most_small_m}, for {species} in the {box} box: the shallowest setting there is; every row the same<. Ask "
+        "first about {asked*, }>"
     ),
     "step-road-width": Phrase(
         "Measure how wide the drill is on the road, folded as it travels: it decides gates, bridges and what your state asks of wide loads"
@@ -153,10 +165,91 @@ PHRASES: dict[str, Phrase] = {
         f"{_SET}: the job file has no rate chart for it, start from the maker's"
     ),
     "step-weight": Phrase("The drill weighs {drill_kg:0}: the tractor must also be able to stop it"),
+    "age-limit-of": Phrase("{seed} {n_months} months< ({remark})>"),
+    "depth-of": Phrase("{species} {least_small_m..most_small_m}"),
+    "depth-of/surface": Phrase("{species} on the surface, pressed in and not covered"),
+    "dormant-unsaid/dormant": Phrase(
+        'Mix "{mix}": {lots*, }: such seed is often dormant, and laboratories must say how much ({sources}). The job file does not: none is counted. Give '
+        'dormant from the tag; dormant = "0 %" if it says none.'
+    ),
+    "dormant-unsaid/hard": Phrase(
+        'Mix "{mix}": {lots*, }: such seed is often hard ({sources}), and the job file does not say how much is. Give hard from the tag; '
+        'hard = "0 %" if it says none.'
+    ),
+    "noxious-named": Phrase(
+        'Mix "{mix}": the tag names noxious weeds: {lots*; }. A prohibited weed may not be in the seed at all, a restricted one up to a number; the list that '
+        "counts is that of the state where it is sown<, {state}>< ({says}; {sources})>. Look there before you sow it."
+    ),
+    "noxious-of": Phrase("{lot}: {weeds*, }"),
+    "not-sold/weed": Phrase(
+        'Mix "{mix}": weed seed {lots*, }: {state} lets seed be sold with {limit_typed_frac} at most ({sources}).'
+    ),
+    "not-sold/purity": Phrase(
+        'Mix "{mix}": purity {lots*, }: {state} lets seed be sold with {limit_typed_frac} at least ({sources}).'
+    ),
+    "not-sold/live": Phrase(
+        'Mix "{mix}": germination and hard seed {lots*, }: {state} lets seed be sold with {limit_typed_frac} at least ({sources}).'
+    ),
+    "other-crop-high": Phrase(
+        'Mix "{mix}": other crop {lots*, }. Each kind over {most_typed_frac} must be named on the label with its share ({sources}): read which it is.'
+    ),
+    "seed-bridges": Phrase(
+        'Mix "{mix}": {species*, } in the {box} box bridges over the meters and needs an agitator ({sources}). Use a box that has one.'
+    ),
+    "seed-placement/cover": Phrase(
+        'Mix "{mix}": the {box} box drops seed {lands}, and {species*, } is to be covered ({sources}). Use a box that drops it in the furrow.'
+    ),
+    "seed-placement/light": Phrase(
+        'Mix "{mix}": {species*, } needs light to germinate ({sources}), and the {box} box drops seed {lands}. Sow it as shallow as the drill can, or from a '
+        "box that drops it on the surface."
+    ),
+    "seed-placement/surface": Phrase(
+        'Mix "{mix}": the {box} box drops seed {lands}, and {species*, } belongs on the surface ({sources}). Use a box that drops it there.'
+    ),
+    "seed-placement/surface-unknown": Phrase(
+        'Mix "{mix}": {species*, } in the {box} box belongs on the surface ({sources}). The job file does not say where the seed of that box falls: '
+        'give lands, "on the surface" or "in the furrow".'
+    ),
+    "share-of-lot": Phrase("{lot} {tag_typed_frac}"),
+    "lots-of": Phrase("{n_lots} of {n_all} lots"),
+    "tag-line/noxious": Phrase("noxious weeds<, of {lots*, }><, of {some}>"),
+    "tag-line/weed": Phrase("weed seed<, of {lots*, }><, of {some}>"),
+    "tag-line/other-crop": Phrase("other crop<, of {lots*, }><, of {some}>"),
+    "tag-line/origin": Phrase("origin<, of {lots*, }><, of {some}>"),
+    "tag-unsaid": Phrase(
+        'Mix "{mix}": lines of the tags that the job file leaves out: {lines*; }. Read them on the tag: nothing here replaces the label or the '
+        "law of the place."
+    ),
     "test-ahead": Phrase('Mix "{mix}": the test date is after {on}: {lots}. Check the date.'),
+    "test-limit-unknown": Phrase(
+        'Mix "{mix}": no number of months was found for {state}<: {remark}>< ({sources})>. Ask its seed control office, or give test_limit_months in [seed_law].'
+    ),
     "test-old": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Seed shipped across state lines needs a test '
-        "within {n_most_months} months ({sources}); state rules differ. Germination falls with age: ask for a newer test."
+        "within {n_most_months} months ({sources}); the limits of states are {n_low_months} to {n_high_months} months: give state in [seed_law] for its own. "
+        "All are limits on sale: seed that you have may be sown. Germination falls with age: ask for a newer test."
+    ),
+    "test-old/crosses": Phrase(
+        'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. It comes from another state, and seed shipped across state lines '
+        "needs a test within {n_most_months} months ({sources}). The limit is on shipping and sale, not on sowing. Germination falls with age: ask for a newer test."
+    ),
+    "test-old/limit": Phrase(
+        'Mix "{mix}": tested more than {n_most_months} months before {on}, the limit that the job file sets ({remark}): {lots}. The limit is on sale, '
+        "not on sowing. Germination falls with age: ask for a newer test."
+    ),
+    "test-old/state": Phrase(
+        'Mix "{mix}": tested more than {n_most_months} months before {on}, the limit of {state} for seed that is sold ({sources}< {remark}><; {of_some*, }>): '
+        "{lots}. The limit is on sale, not on sowing. Germination falls with age: ask for a newer test."
+    ),
+    "test-unsaid": Phrase(
+        'Mix "{mix}": no test date is given for {lots*, }, so nobody can tell how old the germination is. Give tested, such as "2027-01", from the tag.'
+    ),
+    "tz-counted": Phrase(
+        'Mix "{mix}": live seed by a tetrazolium test: {lots*, }. It tells what is alive, not what germinates<; in {state} {says} ({sources})>.'
+    ),
+    "tz-lot": Phrase("{lot} {tz_typed_frac}<, {month}>"),
+    "tz-undated": Phrase(
+        'Mix "{mix}": no date is given for the tetrazolium test of {lots*, }. Give tz_tested.'
     ),
     "tractor": Phrase("{parts}"),
     "tractor-power": Phrase("PTO power {power_w}"),

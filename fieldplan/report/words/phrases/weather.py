@@ -206,6 +206,10 @@ _SOWING: dict[str, Phrase] = {
         f"Sowing window: {_SOIL_NEEDS}. The record has air, not soil: {_MET} of the mean of seven days, no more than a hint.< In {{asked_prob:0}} of years the air is that warm from {{first}} on.> "
         "Measure the soil at seed depth in the morning."
     ),
+    "sowing-window/cold": Phrase(
+        "{species*, }: said to need a cold, moist time before germinating ({sources}; that list is coarse: it names kinds that do not). Sown on {start} it "
+        "may come up a year later, unless the seed was treated so: ask the supplier."
+    ),
     "sowing-window/frost": Phrase(
         "Sowing window: {species} is sown {n_before} days before a killing frost, {frost_c} or colder ({sources}): with a start on {start} it has them in {n_met} of {n_years} {n_years|year|years}."
         "< In {asked_prob:0} of years the last day is {last}.>"
