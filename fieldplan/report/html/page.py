@@ -21,7 +21,7 @@ from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 from fieldplan.report.pictures.starts_svg import starts_svg
 from fieldplan.report.text.plan.short import short_lines
-from fieldplan.report.text.plan_page import page, title_of
+from fieldplan.report.text.plan_page import title_of, whole_page
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.page import MAP_HELP, NO_SCRIPT, WORDS
 from fieldplan.report.words.quantities import Quantities
@@ -67,7 +67,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
     css = folder.joinpath("page.css").read_text(encoding="utf-8")
     script = "".join(folder.joinpath(name).read_text(encoding="utf-8") for name in _SCRIPTS)
     title = text(title_of(plan, boundary_name))
-    whole = text_block(page(plan, boundary_name, q, every_stop=True))
+    whole = text_block(whole_page(plan, boundary_name, q))
     parts = [
         "<!doctype html>",
         f'<html lang="en"><head>{_META}',

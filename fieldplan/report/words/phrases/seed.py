@@ -80,7 +80,8 @@ PHRASES: dict[str, Phrase] = {
     "sow-order": Phrase(
         "Fields are sown in the order {order}: {n_best} {n_best|box is|boxes are} emptied and {n_best_reset} set again; in the order of "
         "the file, {n_given} and {n_given_reset}. That saves {saved_s}. To keep the order of the file, set field_order = "
-        '"as given" in [working]; a priority of fields is always kept.'
+        '"as given" in [working]; a priority of fields is always kept.',
+        short="Fields are sown in the order {order}: saves {saved_s} of emptying and setting boxes.",
     ),
     "sow-order/kept": Phrase(
         "The order of the file is kept: {n_given} {n_given|box is|boxes are} emptied and {n_given_reset} set again. In the order {order} "
@@ -156,7 +157,8 @@ PHRASES: dict[str, Phrase] = {
     "test-ahead": Phrase('Mix "{mix}": the test date is after {on}: {lots}. Check the date.'),
     "test-old": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Seed shipped across state lines needs a test '
-        "within {n_most_months} months ({sources}); state rules differ. Germination falls with age: ask for a newer test."
+        "within {n_most_months} months ({sources}); state rules differ. Germination falls with age: ask for a newer test.",
+        short='Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Ask for a newer test.',
     ),
     "tractor": Phrase("{parts}"),
     "tractor-power": Phrase("PTO power {power_w}"),

@@ -1,0 +1,62 @@
+"""The cover of a job in words: a name and a text for each of its answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from fieldplan.facts import Fact
+from fieldplan.model.cover import Answer, Question, cover_of
+from fieldplan.model.plan import Plan
+from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.sentences import short_sentence
+
+NAMES: dict[Question, str] = {
+    "book": "Book",
+    "seed": "Seed",
+    "tractor": "Tractor",
+    "fee": "Fee",
+    "ask": "Ask",
+}
+
+
+class Told(NamedTuple):
+    """An answer in words: its name, the answer itself, what it consists of or rests on, and what to give."""
+
+    name: str
+    says: str
+    why: tuple[str, ...]
+    give: str
+
+    @property
+    def text(self) -> str:
+        """All of it as sentences."""
+        listed = f": {'; '.join(self.why)}" if self.why else ""
+        return " ".join(part for part in (f"{self.says}{listed}.", self.give) if part)
+
+
+def told(plan: Plan, q: Quantities) -> list[Told]:
+    """The answers of the cover, in their order.
+
+    Parameters
+    ----------
+    plan
+        The plan of the job.
+    q
+        The reader's units.
+    """
+    return [_told(answer, q) for answer in cover_of(plan)]
+
+
+def _told(answer: Answer, q: Quantities) -> Told:
+    lacks = _all(answer.lacks, q)
+    return Told(
+        name=NAMES[answer.question],
+        says=short_sentence(answer.says, q),
+        why=_all(answer.why, q),
+        give=f"Give {', '.join(lacks)}." if lacks else "",
+    )
+
+
+def _all(facts: Iterable[Fact], q: Quantities) -> tuple[str, ...]:
+    return tuple(short_sentence(one, q) for one in facts)
