@@ -16,7 +16,8 @@ from fieldplan.model.work import Booking, Odds
 Question = Literal["book", "seed", "tractor", "fee", "ask"]
 NEVER_SURE = 0.999
 """All years of a record are no certainty."""
-FIT_CHECKS = ("power", "hydraulics", "hitch")
+_KEYS = {"power": "pto_power", "hydraulics": "remotes", "hitch": "hitch"}
+FIT_CHECKS = tuple(_KEYS)
 """Checks that tell whether a tractor can pull and lift the drill; the others are about the road and the ground."""
 
 
@@ -120,7 +121,8 @@ def _seed(plan: Plan) -> Answer:
     n_unlabeled = sum(not line.lot for line in plan.order)
     n_priceless = sum(line.price is None for line in plan.order)
     lacking = {"lot": n_unlabeled, "tested": len(untested), "price": n_priceless}
-    keys = tuple(case_of("cover-key", name, n_lots=n) for name, n in lacking.items() if n)
+    lacks = {name: n for name, n in lacking.items() if n}
+    of_tags = tuple(case_of("cover-of-tag", name, n_lots=n) for name, n in lacks.items())
     return Answer(
         question="seed",
         says=fact("cover-seed", n_bags=plan.bags, n_lots=len(plan.order)),
@@ -128,7 +130,7 @@ def _seed(plan: Plan) -> Answer:
             *(_lot(line, treated=(line.species, line.lot) in treated) for line in plan.order),
             *(_carrier(line) for line in plan.carriers),
         ),
-        lacks=(fact("cover-lacks/lots", keys=keys),) if keys else (),
+        lacks=(fact("cover-lacks/lots", keys=tuple(lacks), names=of_tags),) if lacks else (),
     )
 
 
@@ -155,8 +157,9 @@ def _tractor(plan: Plan) -> Answer:
     fit = [check for check in checks if check.about in FIT_CHECKS]
     unknown = [check for check in fit if check.verdict == "ask"]
     doubtful = [check for check in checks if check.verdict == "warn"]
-    keys = tuple(case_of("cover-key", f"tractor-{check.about}") for check in unknown)
-    lacks = (fact("cover-lacks/tractor", keys=keys),) if keys else ()
+    keys = tuple(_KEYS[check.about] for check in unknown)
+    names = tuple(case_of("cover-need", key) for key in keys)
+    lacks = (fact("cover-lacks/tractor", keys=keys, names=names),) if keys else ()
     if failing:
         return Answer(
             question="tractor",
@@ -166,7 +169,7 @@ def _tractor(plan: Plan) -> Answer:
         )
     if unknown:
         said = [check for check in fit if check.verdict == "pass"]
-        why = tuple(check.text for check in (*unknown, *said))
+        why = (*(check.text for check in (*unknown, *said)), *_named(doubtful))
         return Answer(question="tractor", says=fact("cover-tractor/not-known"), why=why, lacks=lacks)
     if doubtful:
         return Answer(question="tractor", says=fact("cover-tractor/care"), why=_named(doubtful))
@@ -207,21 +210,20 @@ def _ask(plan: Plan) -> Answer:
         asked.append(fact("cover-ask/free", n_days=booking.suggested_days))
     if plan.job.cost.rate_card is None:
         asked.append(fact("cover-ask/fee"))
-    unknown = {
-        "power": drill.min_pto_power_w is None,
-        "remotes": drill.min_remotes is None,
-        "hitch": drill.hitch is None,
-        "weight": drill.weight_kg is None,
-        "road-width": drill.transport_width_m is None,
+    known = {
+        "min_pto_power": drill.min_pto_power_w,
+        "min_remotes": drill.min_remotes,
+        "hitch": drill.hitch,
+        "weight": drill.weight_kg,
+        "transport_width": drill.transport_width_m,
     }
-    needs = tuple(case_of("cover-need", name) for name, lacking in unknown.items() if lacking)
-    keys = [case_of("cover-key", name) for name, lacking in unknown.items() if lacking]
-    if needs:
-        asked.append(fact("cover-ask/drill", needs=needs))
+    keys = [key for key, value in known.items() if value is None]
+    if keys:
+        asked.append(fact("cover-ask/drill", needs=tuple(case_of("cover-need", key) for key in keys)))
     boxes = _unmetered(plan)
     if boxes:
         asked.append(fact("cover-ask/metering", boxes=boxes))
-        keys.append(fact("cover-key/metering"))
+        keys.append("metering")
     asked.append(fact("cover-ask/manual"))
     lacks = (fact("cover-lacks/drill", keys=tuple(keys)),) if keys else ()
     return Answer(question="ask", says=fact("cover-ask"), why=tuple(asked), lacks=lacks)

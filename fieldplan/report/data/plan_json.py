@@ -7,10 +7,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from fieldplan.model.cover import cover_of
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
+from fieldplan.report.data.cover import cover_object
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.seed import change_object, loads_object, order_object, treated_object
 from fieldplan.report.data.weather import odds_object, published_object, weather_object
@@ -50,6 +52,7 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "today": plan.today.isoformat(),
+        "cover": cover_object(cover_of(plan)),
         "fields": [_field(field, legs) for field in plan.fields],
         "totals": _totals(plan),
         "order": _order(plan),

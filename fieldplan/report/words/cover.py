@@ -9,7 +9,7 @@ from fieldplan.facts import Fact
 from fieldplan.model.cover import Answer, Question, cover_of
 from fieldplan.model.plan import Plan
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.sentences import short_sentence
+from fieldplan.report.words.sentences import sentence, short_sentence
 
 NAMES: dict[Question, str] = {
     "book": "Book",
@@ -18,15 +18,20 @@ NAMES: dict[Question, str] = {
     "fee": "Fee",
     "ask": "Ask",
 }
+_SAYS_SO = ("fee", "ask")
+"""Answers that say by themselves that something is not known."""
 
 
 class Told(NamedTuple):
-    """An answer in words: its name, the answer itself, what it consists of or rests on, and what to give."""
+    """An answer in words: its name, the answer itself, what it consists of or rests on; what is not known, with the
+    keys of the job file to give it by and, for paper, without.
+    """
 
     name: str
     says: str
     why: tuple[str, ...]
     give: str
+    unknown: str
 
     @property
     def text(self) -> str:
@@ -49,12 +54,14 @@ def told(plan: Plan, q: Quantities) -> list[Told]:
 
 
 def _told(answer: Answer, q: Quantities) -> Told:
-    lacks = _all(answer.lacks, q)
+    lacks = [sentence(one, q) for one in answer.lacks]
+    unknown = () if answer.question in _SAYS_SO else _all(answer.lacks, q)
     return Told(
         name=NAMES[answer.question],
         says=short_sentence(answer.says, q),
         why=_all(answer.why, q),
         give=f"Give {', '.join(lacks)}." if lacks else "",
+        unknown=f"Not known: {', '.join(unknown)}." if unknown else "",
     )
 
 

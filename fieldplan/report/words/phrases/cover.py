@@ -1,4 +1,6 @@
-"""Phrases of the cover of a job: what to book, buy, bring, pay and ask. What is lacking follows "Give"."""
+"""Phrases of the cover of a job: what to book, buy, bring, pay and ask. What is lacking follows "Give" with
+the keys of the job file, and in short "Not known" without them.
+"""
 
 from __future__ import annotations
 
@@ -42,26 +44,19 @@ PHRASES: dict[str, Phrase] = {
     "cover-ask/drill": Phrase("the drill's {needs*, }"),
     "cover-ask/metering": Phrase("what the {boxes* and } box can meter"),
     "cover-ask/manual": Phrase("the drill's manual"),
-    "cover-need/power": Phrase("PTO power"),
+    "cover-need/pto_power": Phrase("PTO power"),
     "cover-need/remotes": Phrase("remotes"),
+    "cover-need/min_pto_power": Phrase("PTO power"),
+    "cover-need/min_remotes": Phrase("remotes"),
     "cover-need/hitch": Phrase("hitch"),
     "cover-need/weight": Phrase("weight"),
-    "cover-need/road-width": Phrase("road width"),
-    "cover-key/power": Phrase("min_pto_power"),
-    "cover-key/remotes": Phrase("min_remotes"),
-    "cover-key/hitch": Phrase("hitch"),
-    "cover-key/weight": Phrase("weight"),
-    "cover-key/road-width": Phrase("transport_width"),
-    "cover-key/metering": Phrase("metering of its boxes"),
-    "cover-key/lot": Phrase("lot"),
-    "cover-key/tested": Phrase("tested"),
-    "cover-key/price": Phrase("price"),
-    "cover-key/tractor-power": Phrase("pto_power"),
-    "cover-key/tractor-hydraulics": Phrase("remotes"),
-    "cover-key/tractor-hitch": Phrase("hitch"),
-    "cover-lacks/start": Phrase("start in [booking] for dates"),
-    "cover-lacks/lots": Phrase("{keys* and } in [[mix.component]]"),
-    "cover-lacks/tractor": Phrase("{keys*, } in [tractor]"),
-    "cover-lacks/rate-card": Phrase("rate_card in [cost] (see fieldplan fee --help)"),
+    "cover-need/transport_width": Phrase("road width"),
+    "cover-of-tag/lot": Phrase("lot"),
+    "cover-of-tag/tested": Phrase("test date"),
+    "cover-of-tag/price": Phrase("price"),
+    "cover-lacks/start": Phrase("start in [booking] for dates", short="the first day"),
+    "cover-lacks/lots": Phrase("{keys* and } in [[mix.component]]", short="{names* and } of the seed"),
+    "cover-lacks/tractor": Phrase("{keys*, } in [tractor]", short="the tractor's {names*, }"),
+    "cover-lacks/rate-card": Phrase("rate_card in [cost] (see fieldplan fee --help)", short="the fees"),
     "cover-lacks/drill": Phrase("the answers in [drill] (fieldplan init shows how)"),
 }
