@@ -164,7 +164,9 @@ def test_ground_sown_twice_over_has_the_same_shares_on_page_and_in_notes(
     (field,) = plan["fields"]
     share = field["area"]["missed_m2"] / field["area"]["plantable_m2"] / 2
     capsys.readouterr()
-    assert exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "-v"]) == 0
+    assert (
+        exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "-v"]) == 0
+    )
     page = capsys.readouterr().out
     assert share > 0.005
     assert _note(plan, "ground-missed").startswith(f"{share * 100:.1f} %")
@@ -192,7 +194,9 @@ def test_turns_that_back_up_are_as_many_in_every_table_and_note(
     assert coverage["reverse_length_m"] == pytest.approx(drawn.reverse_m.sum())
     assert coverage["turns_swing_out_m"] == 0
     capsys.readouterr()
-    assert exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "-v"]) == 0
+    assert (
+        exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "-v"]) == 0
+    )
     page = capsys.readouterr().out
     assert page.split("\nGROUND\n")[1].splitlines()[1].endswith("outside")
     driving = page.split("\nDRIVING\n")[1].splitlines()

@@ -416,7 +416,9 @@ def test_a_tractor_that_fails_is_seen_first(
     )
     short = _out(capsys, "plan", *arguments, "-q")
     assert short.startswith(f"Warning: The tractor fails the check of {failing}: ") == bool(failing)
-    assert ("the drill's own requirement (job file)" in _out(capsys, "plan", *arguments, "-v")) == bool(drill)
+    assert ("the drill's own requirement (job file)" in _out(capsys, "plan", *arguments, "-v")) == bool(
+        drill
+    )
 
 
 def test_the_tractor_is_told_in_the_reader_s_units(

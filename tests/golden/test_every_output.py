@@ -28,7 +28,7 @@ from fieldplan.units import ACRE_M2, MILE_M
 DRILL = (
     'weight = "4800 lb"\nwheel_circumference = "7.5 ft"\ntransport_width = "11 ft"\nreverse_turns = false\n'
 )
-MEDIA = "json,gpkg,page,sheet,setup,labels,order,svg,timeline,geojson,kml,gpx,calendar,taskdata"
+MEDIA = "json,gpkg,page,cover,sheet,setup,labels,order,svg,timeline,geojson,kml,gpx,calendar,taskdata"
 
 
 @dataclass(frozen=True)
@@ -216,7 +216,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
     calendar = (got.folder / "booking.ics").read_text(encoding="utf-8").replace("\r\n ", "")
     finish = plan["booking"]["finish"].replace("-", "")
     short = " ".join(got.printed["short"].split())
-    assert f"{days} days, {prob * 100:.0f} % odds of being done in them: {job_h:,.1f} h of work" in short
+    assert f"{days} days, {prob * 100:.0f} % odds of being done: {job_h:,.1f} h of work" in short
     assert f"{job_h:,.1f} h of work" in calendar
     assert f"{prob * 100:.0f} % odds" in calendar
     assert f"DTEND;VALUE=DATE:{int(finish) + 1}" in calendar

@@ -46,6 +46,7 @@ def page(plan: Plan, boundary_name: str, quantities: Quantities) -> str:
     """
     q, n_fields = quantities, len(plan.fields)
     notes = short_sentences(notes_to_act_on(plan.notes), q, n_fields)
+    notes.append(_MORE.format(counted(n_background(plan.notes), "more note")))
     sections = {
         "BEFORE": before_lines(plan, q),
         "ON THE DAY": short_day_lines(plan, q),
@@ -53,11 +54,9 @@ def page(plan: Plan, boundary_name: str, quantities: Quantities) -> str:
         "AFTER": after_lines(plan, q),
         "NOTES": [line for text in notes for line in paragraph(text, bullet="- ", maximum=NARROW)],
     }
-    n_more = n_background(plan.notes)
     return _joined(
         [*paragraph(title_of(plan, boundary_name), indent=0, maximum=NARROW), *cover_lines(plan, q)],
-        {heading: lines for heading, lines in sections.items() if lines},
-        ["", *paragraph(_MORE.format(counted(n_more, "more note")), indent=0, maximum=NARROW)],
+        sections,
     )
 
 
@@ -96,9 +95,9 @@ def whole_page(plan: Plan, boundary_name: str, quantities: Quantities) -> str:
     return _joined([*_head(plan, boundary_name, q), "", *cover_lines(plan, q, in_full=True)], sections)
 
 
-def _joined(head: Sequence[str], sections: Mapping[str, Sequence[str]], last: Sequence[str] = ()) -> str:
+def _joined(head: Sequence[str], sections: Mapping[str, Sequence[str]]) -> str:
     body = [line for heading, lines in sections.items() for line in ("", heading, *lines)]
-    return "\n".join([*head, *body, *last]) + "\n"
+    return "\n".join([*head, *body]) + "\n"
 
 
 def title_of(plan: Plan, boundary_name: str) -> str:

@@ -22,19 +22,18 @@ FARM, JOB = str(SAMPLES / "farm.geojson"), str(SAMPLES / "farm.toml")
 COMMAND = ("plan", FARM, "--job", JOB, "--today", TODAY.isoformat())
 IN_SHORT = """\
 Plan for farm.geojson with farm.toml
-  BOOK     19 days, 82 % odds of being done in them: 70.0 h of work take 9
-           fieldwork days of 8.0 h; 18 days have 75 %, 20 days 87 %. Give start
-           in [booking] for dates.
+  BOOK     19 days, 82 % odds of being done: 70.0 h of work take 9 fieldwork
+           days of 8.0 h; 18 days have 75 %, 20 days 87 %. Give start in
+           [booking].
   SEED     410 bags: alfalfa (QF-3071) 75 × 50 lb; oats (QF-2214) 335 × 50 lb.
            Give tested and price in [[mix.component]].
   TRACTOR  Yes, it pulls and lifts the drill: 75 hp PTO (60 to 90 hp go with a
            drill this wide); 1 pair of remotes; a drawbar category 2.
-  FEE      $3,032.18 for 19 days and a refundable deposit of $100.00, by
-           Thistle Flats drill rates (invented).
-  ASK      The district: when is the drill free for 19 days on end; the drill's
-           PTO power, remotes, hitch, weight, road width; what the grain and
-           small box can meter; the drill's manual. Give the answers in [drill]
-           (fieldplan init shows how).
+  FEE      $3,032.18 for 19 days and a refundable deposit of $100.00.
+  ASK      The district: when is the drill free for 19 days on end; its PTO
+           power, remotes, hitch, weight, road width; what its grain and small
+           box can meter; its manual. Give the answers in [drill] (see
+           fieldplan init).
   GROUND   264.94 plantable acres; the drill's meter will read about 265.2."""
 
 

@@ -12,7 +12,7 @@ from fieldplan.report.text.plan.hours import job_text
 from fieldplan.report.text.table import NARROW, paragraph
 from fieldplan.report.words.quantities import Quantities, hours
 from fieldplan.report.words.seed import changes_lines
-from fieldplan.report.words.sentences import sentence
+from fieldplan.report.words.sentences import short_sentence
 from fieldplan.report.words.starts import best_text, starts_of
 from fieldplan.units import MINUTE_S
 
@@ -41,7 +41,7 @@ def _texts(plan: Plan, q: Quantities) -> Iterator[str]:
     yield _TAKE_ALONG
     yield job_text(plan.job_time, q)
     yield from changes_lines(plan)
-    yield from _on_odds(plan)
+    yield _on_odds(plan)
     yield cost_text(plan, q)
 
 
@@ -50,15 +50,16 @@ def _to_see_to(check: TractorCheck) -> bool:
 
 
 def _check_text(check: TractorCheck, q: Quantities) -> str:
-    return f"{check.about.capitalize()}: {sentence(check.text, q)}."
+    return f"{check.about.capitalize()}: {short_sentence(check.text, q)}."
 
 
-def _on_odds(plan: Plan) -> Iterator[str]:
+def _on_odds(plan: Plan) -> str:
     """What the odds rest on, which start is best, and what shortens or interrupts the days."""
     booking, terms = plan.booking, plan.job.booking
     best = f" {best_text(plan)}" if len(starts_of(plan)) > 1 else ""
-    yield f"Odds: with {grounds_text(booking, terms)}.{best}"
+    texts = [f"Odds: with {grounds_text(booking, terms)}.{best}"]
     if booking.day_s[0] < terms.day_s - MINUTE_S:
-        yield f"Days are shorter than the {hours(terms.day_s)} asked for: there is no more daylight."
+        texts.append(f"Days are shorter than the {hours(terms.day_s)} asked for: no more daylight.")
     if days_off := days_off_text(terms):
-        yield f"Days off, counted but not worked: {days_off}."
+        texts.append(f"Days off, counted but not worked: {days_off}.")
+    return " ".join(texts)

@@ -43,12 +43,13 @@ def short_refill_lines(plan: Plan, field: FieldPlan, q: Quantities) -> list[str]
     if not field.is_drilled:
         return []
     refills = field.supply.refills
-    lines = paragraph(f"{_fill(field, q).capitalize()}. {_seed_place(plan, field)}", maximum=NARROW)
+    more = " First stops (-v lists all):" if len(refills) > FEW_STOPS else " Stops:" if refills else ""
+    about = f"{_fill(field, q).capitalize()}. {_seed_place(plan, field)}{more}"
+    lines = paragraph(about, maximum=NARROW)
     for refill in refills[:FEW_STOPS]:
         text = f"{refill.stop}. {place_of(field, refill.leg)}: {_load(refill.load_kg, q)}"
         lines += paragraph(text, indent=4, maximum=NARROW)
-    n_more = len(refills) - FEW_STOPS
-    return lines + ([f"    … and {n_more} more (-v lists them)"] if n_more > 0 else [])
+    return lines
 
 
 def _field_lines(plan: Plan, field: FieldPlan, q: Quantities) -> Iterator[str]:

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
-_ODDS = "{done_prob} odds of being done in them< ({n_met} of {n_years} years, range {low_prob..high_prob})>"
+_ODDS = "{done_prob} odds of being done< ({n_met} of {n_years} years, range {low_prob..high_prob})>"
 PHRASES: dict[str, Phrase] = {
     "cover-book": Phrase(f"{{n_days}} {{n_days|day|days}}, {_ODDS}"),
     "cover-book/dates": Phrase(
@@ -32,18 +32,16 @@ PHRASES: dict[str, Phrase] = {
     "cover-tractor/no": Phrase("No"),
     "cover-tractor/not-known": Phrase("Not known yet"),
     "cover-check": Phrase("{check}: {why}"),
-    "cover-fee": Phrase(
-        "{fee}< for {n_days} {n_days|day|days}>< and a refundable deposit of {deposit}>, by {card}"
-    ),
+    "cover-fee": Phrase("{fee}< for {n_days} {n_days|day|days}>< and a refundable deposit of {deposit}>"),
     "cover-fee/not-known": Phrase("Not known: no rate card is given"),
     "cover-fee/no-days": Phrase("Not known: {card} bills by days, and there are none to book"),
     "cover-ask": Phrase("The district"),
     "cover-ask/free-on": Phrase("is the drill free then"),
     "cover-ask/free": Phrase("when is the drill free for {n_days} {n_days|day|days} on end"),
     "cover-ask/fee": Phrase("what it charges"),
-    "cover-ask/drill": Phrase("the drill's {needs*, }"),
-    "cover-ask/metering": Phrase("what the {boxes* and } box can meter"),
-    "cover-ask/manual": Phrase("the drill's manual"),
+    "cover-ask/drill": Phrase("its {needs*, }"),
+    "cover-ask/metering": Phrase("what its {boxes* and } box can meter"),
+    "cover-ask/manual": Phrase("its manual"),
     "cover-need/pto_power": Phrase("PTO power"),
     "cover-need/remotes": Phrase("remotes"),
     "cover-need/min_pto_power": Phrase("PTO power"),
@@ -54,9 +52,9 @@ PHRASES: dict[str, Phrase] = {
     "cover-of-tag/lot": Phrase("lot"),
     "cover-of-tag/tested": Phrase("test date"),
     "cover-of-tag/price": Phrase("price"),
-    "cover-lacks/start": Phrase("start in [booking] for dates", short="the first day"),
+    "cover-lacks/start": Phrase("start in [booking]", short="the first day"),
     "cover-lacks/lots": Phrase("{keys* and } in [[mix.component]]", short="{names* and } of the seed"),
     "cover-lacks/tractor": Phrase("{keys*, } in [tractor]", short="the tractor's {names*, }"),
     "cover-lacks/rate-card": Phrase("rate_card in [cost] (see fieldplan fee --help)", short="the fees"),
-    "cover-lacks/drill": Phrase("the answers in [drill] (fieldplan init shows how)"),
+    "cover-lacks/drill": Phrase("the answers in [drill] (see fieldplan init)"),
 }

@@ -221,7 +221,8 @@ _TRACTOR: dict[str, Phrase] = {
         "drills are pulled by a drawbar pin, unless hitch in [drill] says otherwise"
     ),
     "tractor-ballast": Phrase(
-        "follow the tractor's manual for the weight of the drill< ({weight_kg})>; with too little weight in front, steering goes light"
+        "follow the tractor's manual for the weight of the drill< ({weight_kg})>; with too little weight in front, steering goes light",
+        short="as the tractor's manual says for the drill< ({weight_kg})>, or steering goes light",
     ),
     "tractor-road/not-said": Phrase(
         "transport width not given; over {limit_typed_m} is a wide load in many places: measure gates and bridges too"
