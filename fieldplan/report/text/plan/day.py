@@ -45,10 +45,11 @@ def short_day_lines(plan: Plan, q: Quantities) -> list[str]:
     if not plan.driven:
         return paragraph("Nothing is drilled: there is nothing to catch.", maximum=NARROW)
     degree = _heavy(plan)[0]
-    header = ("mix", "box", "rate", "a row", f"all {plan.job.drill.rows}", f"out at +{degree}", "of")
-    rows = list(_rows(plan, q))
+    header = ["mix", "box", "rate", "a row", f"all {plan.job.drill.rows}", f"out at +{degree}", "of"]
+    rows = [list(row) for row in _rows(plan, q)]
     if len({mix for mix, *_ in rows}) == 1:
-        header, rows = header[1:], [row[1:] for row in rows]
+        for cells in (header, *rows):
+            del cells[0]
     text = _SHORT.format(q.length(q.catch_m), degree, q.area_word)
     return [
         *fitted_table(header, rows, left=len(header) - 5, spared=["of"]),
