@@ -138,7 +138,7 @@ def _lot(line: OrderLine, *, treated: bool) -> Fact:
     """What to buy of one lot."""
     bought: dict[str, Value] = {
         "n_bags": line.bags,
-        "bag_typed_kg": line.bag_kg,
+        "bag_kg": line.bag_kg,
         "ordered_kg": line.ordered_kg,
     }
     if treated:
@@ -210,16 +210,19 @@ def _ask(plan: Plan) -> Answer:
         asked.append(fact("cover-ask/free", n_days=booking.suggested_days))
     if plan.job.cost.rate_card is None:
         asked.append(fact("cover-ask/fee"))
-    known = {
+    of_tractor = {
         "min_pto_power": drill.min_pto_power_w,
         "min_remotes": drill.min_remotes,
         "hitch": drill.hitch,
-        "weight": drill.weight_kg,
-        "transport_width": drill.transport_width_m,
     }
-    keys = [key for key, value in known.items() if value is None]
-    if keys:
-        asked.append(fact("cover-ask/drill", needs=tuple(case_of("cover-need", key) for key in keys)))
+    of_drill = {"weight": drill.weight_kg, "transport_width": drill.transport_width_m}
+    keys = []
+    for case, known in (("needs", of_tractor), ("is", of_drill)):
+        lacking = [key for key, value in known.items() if value is None]
+        if lacking:
+            named = tuple(case_of("cover-need", key) for key in lacking)
+            asked.append(case_of("cover-ask", case, named=named))
+        keys += lacking
     boxes = _unmetered(plan)
     if boxes:
         asked.append(fact("cover-ask/metering", boxes=boxes))

@@ -5,12 +5,9 @@ from __future__ import annotations
 from fieldplan.model.plan import Plan
 from fieldplan.report.html.tags import listed, text
 from fieldplan.report.text.plan.short import ground_text
-from fieldplan.report.words.cover import Told, told
+from fieldplan.report.words.cover import Told, told, unbroken
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities
-
-_TIMES = "\u00a0×\u00a0"
-"""Bags and their weight stay on one line."""
 
 
 def cover_html(plan: Plan, q: Quantities) -> str:
@@ -30,6 +27,6 @@ def cover_html(plan: Plan, q: Quantities) -> str:
 
 
 def _answer(one: Told) -> str:
-    why = listed(each.replace(" × ", _TIMES) for each in one.why) if one.why else ""
+    why = listed(map(unbroken, one.why)) if one.why else ""
     give = f'<p class="give">{text(one.give)}</p>' if one.give else ""
     return f"<strong>{text(one.says)}</strong>{why}{give}"

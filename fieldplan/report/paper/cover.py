@@ -9,7 +9,7 @@ from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.text.plan.short import ground_text
 from fieldplan.report.text.plan_page import title_of
 from fieldplan.report.typeset import Paper, compiled
-from fieldplan.report.words.cover import Told, told
+from fieldplan.report.words.cover import Told, told, unbroken
 from fieldplan.report.words.notes import short_sentences
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
@@ -17,8 +17,6 @@ from fieldplan.report.words.seed import parcel
 
 MAX_NAMES = 6
 """Fields that the title of the file names; the others are counted."""
-_TIMES = "\u00a0×\u00a0"
-"""Bags and their weight stay on one line."""
 
 
 def cover_sheet(plan: Plan, boundary_name: str, q: Quantities, paper: Paper) -> bytes:
@@ -66,7 +64,7 @@ def _answer(one: Told) -> dict[str, Any]:
     return {
         "name": one.name,
         "says": plain(one.says),
-        "why": [plain(text).replace(" × ", _TIMES) for text in one.why],
+        "why": [unbroken(plain(text)) for text in one.why],
         "unknown": plain(one.unknown),
     }
 

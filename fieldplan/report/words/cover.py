@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -18,6 +19,7 @@ NAMES: dict[Question, str] = {
     "fee": "Fee",
     "ask": "Ask",
 }
+_BAGS = re.compile(r"(\d) × (\S+) ")
 _SAYS_SO = ("fee", "ask")
 """Answers that say by themselves that something is not known."""
 
@@ -51,6 +53,11 @@ def told(plan: Plan, q: Quantities) -> list[Told]:
         The reader's units.
     """
     return [_told(answer, q) for answer in cover_of(plan)]
+
+
+def unbroken(text: str) -> str:
+    """The text with the bags of a lot and their weight on one line: "8 × 25 lb"."""
+    return _BAGS.sub("\\1\u00a0×\u00a0\\2\u00a0", text)
 
 
 def _told(answer: Answer, q: Quantities) -> Told:

@@ -25,15 +25,15 @@ Plan for farm.geojson with farm.toml
   BOOK     19 days, 82 % odds of being done: 70.0 h of work take 9 fieldwork
            days of 8.0 h; 18 days have 75 %, 20 days 87 %. Give start in
            [booking].
-  SEED     410 bags: alfalfa (QF-3071) 75 × 50 lb; oats (QF-2214) 335 × 50 lb.
-           Give tested and price in [[mix.component]].
+  SEED     410 bags: alfalfa (QF-3071) 75 × 50.0 lb; oats (QF-2214) 335 × 50.0
+           lb. Give tested and price in [[mix.component]].
   TRACTOR  Yes, it pulls and lifts the drill: 75 hp PTO (60 to 90 hp go with a
            drill this wide); 1 pair of remotes; a drawbar category 2.
   FEE      $3,032.18 for 19 days and a refundable deposit of $100.00.
-  ASK      The district: when is the drill free for 19 days on end; its PTO
-           power, remotes, hitch, weight, road width; what its grain and small
-           box can meter; its manual. Give the answers in [drill] (see
-           fieldplan init).
+  ASK      The district about its drill: when is it free for 19 days on end;
+           what PTO power, remotes, hitch it needs; its weight, road width;
+           what its grain and small box can meter; its manual. Give the answers
+           in [drill] (see fieldplan init).
   GROUND   264.94 plantable acres; the drill's meter will read about 265.2."""
 
 

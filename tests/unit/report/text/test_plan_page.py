@@ -175,7 +175,7 @@ def test_the_sample_without_a_start_says_how_to_get_dates(pivot: Plan, bare: Pla
     assert "FEE Not known: no rate card is given. Give rate_card in [cost]" in unknown
     assert "TRACTOR Not known yet:" in unknown
     assert "Give pto_power, remotes, hitch in [tractor]." in unknown
-    assert "what it charges" in unknown
+    assert "the fees" in unknown
 
 
 def test_dates_come_with_a_start() -> None:
@@ -187,4 +187,4 @@ def test_dates_come_with_a_start() -> None:
     assert start is not None
     assert finish is not None
     assert f"BOOK {start:%a %d %b %Y} to {finish:%a %d %b %Y}, " in shown
-    assert "is the drill free then" in shown
+    assert "is it free then" in shown
