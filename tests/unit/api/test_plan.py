@@ -27,8 +27,8 @@ Plan for farm.geojson with farm.toml
            [booking].
   SEED     410 bags: alfalfa (QF-3071) 75 × 50.0 lb; oats (QF-2214) 335 × 50.0
            lb. Give tested and price in [[mix.component]].
-  TRACTOR  Yes, it pulls and lifts the drill: 75 hp PTO (60 to 90 hp go with a
-           drill this wide); 1 pair of remotes; a drawbar category 2.
+  TRACTOR  Yes, it fits the drill: 75 hp PTO (60 to 90 hp go with this width);
+           1 pair of remotes; a drawbar category 2 (match that of the drill).
   FEE      $3,032.18 for 19 days and a refundable deposit of $100.00.
   ASK      The district about its drill: when is it free for 19 days on end;
            what PTO power, remotes, hitch it needs; its weight, road width;

@@ -16,8 +16,8 @@ from fieldplan.report.words.sentences import short_sentence
 from fieldplan.report.words.starts import best_text, starts_of
 from fieldplan.units import MINUTE_S
 
-ON_THE_ROAD = ("hitch", "ballast", "road width", "towing")
-"""Checks that say how to hitch and to drive there; the cover has those that fail or want care."""
+ON_THE_ROAD = ("ballast", "road width", "towing")
+"""Checks that say how to drive there; the cover has the others, and those that fail or want care."""
 _TAKE_ALONG = "Take along: the card of fieldplan setup, seed tags, manual, scale to 0.1 g."
 
 

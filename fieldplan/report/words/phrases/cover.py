@@ -27,7 +27,7 @@ PHRASES: dict[str, Phrase] = {
     "cover-seed/nothing": Phrase("None: nothing is drilled"),
     "cover-lot": Phrase("{species}< ({lot})> {n_bags} × {bag_kg}<, {treated}>"),
     "cover-carrier": Phrase("carrier {name} {carrier_kg}"),
-    "cover-tractor/yes": Phrase("Yes, it pulls and lifts the drill"),
+    "cover-tractor/yes": Phrase("Yes, it fits the drill"),
     "cover-tractor/care": Phrase("Yes, with care"),
     "cover-tractor/no": Phrase("No"),
     "cover-tractor/not-known": Phrase("Not known yet"),

@@ -67,7 +67,7 @@ PHRASES: dict[str, Phrase] = {
     "ground-missed": Phrase(
         "{missed_frac:1} of the ground is missed: it is narrower than the drill, out of its reach, or a corner too "
         "small to come back for. It is drawn in the layer 'missed'.< The largest piece lies at {piece}.>",
-        short="{missed_frac:1} of the ground is missed: too narrow, out of reach, or a corner too small to come back for (layer 'missed').< Largest piece at {piece}.>",
+        short="{missed_frac:1} of the ground is missed: narrow, out of reach or small corners.< Largest at {piece}.>",
     ),
     "layout-thinned": Phrase(
         "The outline is so ragged that passes were laid out on a copy smoothed by up to {smoothed_m:2}. Acres and "

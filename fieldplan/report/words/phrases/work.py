@@ -178,7 +178,7 @@ _TRACTOR: dict[str, Phrase] = {
     ),
     "tractor-power/enough": Phrase(
         f"PTO power {{have_w}} is enough: {_SIZE}",
-        short="{have_w} PTO ({least_w..most_w} go with a drill this wide)",
+        short="{have_w} PTO ({least_w..most_w} go with this width)",
     ),
     "tractor-power/not-uphill": Phrase(
         f"PTO power {{have_w}} may pull it on flat, firm ground but not uphill: {_SIZE}",
@@ -210,7 +210,7 @@ _TRACTOR: dict[str, Phrase] = {
     "tractor-hitch/other-kind": Phrase("a {have}: {need}"),
     "tractor-hitch/match-category": Phrase(
         "a {have}: match its category with that of the drill",
-        short="a {have}",
+        short="a {have} (match that of the drill)",
     ),
     "tractor-hitch/category-not-said": Phrase("a {have}, category not given; {need}"),
     "tractor-hitch/same": Phrase("a {have}; {need}"),
@@ -222,10 +222,11 @@ _TRACTOR: dict[str, Phrase] = {
     ),
     "tractor-ballast": Phrase(
         "follow the tractor's manual for the weight of the drill< ({weight_kg})>; with too little weight in front, steering goes light",
-        short="as the tractor's manual says for the drill< ({weight_kg})>, or steering goes light",
+        short="as the tractor's manual says< for {weight_kg}>, or steering goes light",
     ),
     "tractor-road/not-said": Phrase(
-        "transport width not given; over {limit_typed_m} is a wide load in many places: measure gates and bridges too"
+        "transport width not given; over {limit_typed_m} is a wide load in many places: measure gates and bridges too",
+        short="measure it, gates, bridges; over {limit_typed_m} is often a wide load",
     ),
     "tractor-road/over": Phrase(
         "{transport_typed_m}, over {limit_typed_m}; state rules differ; measure gates and bridges"

@@ -128,9 +128,10 @@ def test_what_one_must_act_on_stays_on_the_short_page(ponds: Plan) -> None:
         "pond: The outline has jags smaller than the drill",
         "boxes that held treated seed (grain): clean them out first",
         "read the label, wear the protection it asks for, keep dust down",
-        "Ballast: as the tractor's manual says for the drill, or steering goes light",
-        "measure gates and bridges too",
+        "Ballast: as the tractor's manual says, or steering goes light",
+        "measure it, gates, bridges; over 8.5 ft is often a wide load",
         "Towing: 20 mph",
+        "a drawbar category 2 (match that of the drill)",
     ):
         assert text in shown
     left_out = {note.code for note in plan.notes if not note.warning} - {
