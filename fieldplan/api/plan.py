@@ -25,7 +25,7 @@ from fieldplan.report.gis.layers import layers_of
 from fieldplan.report.html.cell import plan_cell
 from fieldplan.report.output import PlanAsked
 from fieldplan.report.outputs import USUAL, writers_asked
-from fieldplan.report.text.plan_page import page, short_answer, title_of
+from fieldplan.report.text.plan_page import short_answer, title_of, whole_page
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import System
 from fieldplan.report.words.sentences import sentence
@@ -74,8 +74,8 @@ class Plan(Result):
         return plan_object(self.model, legs=legs)
 
     def text(self) -> str:
-        """The whole page that ``fieldplan plan`` prints, with all notes and sources."""
-        return page(self.model, self._boundary_name, self._q)
+        """The whole page that ``fieldplan plan -v`` prints, with all notes and sources."""
+        return whole_page(self.model, self._boundary_name, self._q)
 
     def write(
         self,

@@ -42,7 +42,7 @@ from fieldplan.report.outputs import (
     names_of,
     writers_asked,
 )
-from fieldplan.report.text.plan_page import page, short_answer
+from fieldplan.report.text.plan_page import page, short_answer, whole_page
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.report.words.sentences import sentence
@@ -92,8 +92,10 @@ from fieldplan.units import parse_quantity
     help="GeoTIFF of heights: slope, grade along passes, and --pattern contour.",
 )
 @reading_options
-@click.option("-q", "--quiet", is_flag=True, help="Print only the short answer.")
-@click.option("-v", "--verbose", is_flag=True, help="List every refill stop.")
+@click.option(
+    "-q", "--quiet", is_flag=True, help="Print only the cover: what to book, buy, bring, pay and ask."
+)
+@click.option("-v", "--verbose", is_flag=True, help="Print all: every stop, table, note and source.")
 def command(
     boundary: Path,
     job_path: Path,
@@ -154,7 +156,8 @@ def command(
     elif quiet:
         click.echo(short_answer(plan, quantities), nl=False)
     else:
-        click.echo(page(plan, boundary.name, quantities, every_stop=verbose), nl=False)
+        printed = whole_page if verbose else page
+        click.echo(printed(plan, boundary.name, quantities), nl=False)
 
 
 def _with_choices(

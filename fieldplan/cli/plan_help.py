@@ -75,6 +75,7 @@ SECTIONS: dict[str, Rows] = {
     ),
     "Files (--write)": (
         ("page", "plan.html, one file that needs no network: maps that play the route, tables to print"),
+        ("cover", "PDF: one page of what to book, buy, bring, pay and ask [sheets]"),
         (
             "sheet, setup, labels",
             "PDF: two pages a field, the set-up card, a label for each batch that is mixed, ten a sheet [sheets]",

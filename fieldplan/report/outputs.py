@@ -22,13 +22,14 @@ from fieldplan.report.files import Writer
 from fieldplan.report.gis import fiboa, geopackage, gpx, kml, task_data, vector_files
 from fieldplan.report.html import page
 from fieldplan.report.output import Asked, Output, PaperAsked, PlanAsked, SeasonAsked
-from fieldplan.report.paper import document, handover, labels, load_list, month_board, sheet
+from fieldplan.report.paper import cover, document, handover, labels, load_list, month_board, sheet
 from fieldplan.report.pictures import files, season_svg
 
 PLAN: tuple[Output[PlanAsked], ...] = (
     plan_json.OUTPUT,
     geopackage.OUTPUT,
     page.OUTPUT,
+    cover.OUTPUT,
     sheet.SHEETS,
     sheet.CARDS,
     labels.LABELS,

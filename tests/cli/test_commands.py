@@ -28,12 +28,12 @@ def _run(*arguments: object) -> subprocess.CompletedProcess[str]:
 
 
 def test_page_answers_the_main_questions() -> None:
-    """Acres, passes, seed, refills, hours, days and notes stand on the page."""
-    got = _run("plan", FARM, "--job", JOB)
+    """Acres, passes, seed, refills, hours, days, notes and sources stand on the whole page."""
+    got = _run("plan", FARM, "--job", JOB, "-v")
     assert got.returncode == 0, got.stderr
     for word in (
         "160.00",
-        "Book",
+        "BOOK",
         "GROUND",
         "DRIVING",
         "SEED",

@@ -164,12 +164,14 @@ def test_ground_sown_twice_over_has_the_same_shares_on_page_and_in_notes(
     (field,) = plan["fields"]
     share = field["area"]["missed_m2"] / field["area"]["plantable_m2"] / 2
     capsys.readouterr()
-    assert exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml")]) == 0
+    assert (
+        exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "-v"]) == 0
+    )
     page = capsys.readouterr().out
     assert share > 0.005
     assert _note(plan, "ground-missed").startswith(f"{share * 100:.1f} %")
     assert "percent of plantable acres, drilled 2 times" in page
-    row = next(line for line in page.split("GROUND")[1].splitlines() if line.strip().startswith("a "))
+    row = next(line for line in page.split("\nGROUND\n")[1].splitlines() if line.strip().startswith("a "))
     assert f"{share * 100:.1f} %" in row
 
 
@@ -192,12 +194,14 @@ def test_turns_that_back_up_are_as_many_in_every_table_and_note(
     assert coverage["reverse_length_m"] == pytest.approx(drawn.reverse_m.sum())
     assert coverage["turns_swing_out_m"] == 0
     capsys.readouterr()
-    assert exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml")]) == 0
+    assert (
+        exit_code(["plan", str(tmp_path / "field.geojson"), "--job", str(tmp_path / "job.toml"), "-v"]) == 0
+    )
     page = capsys.readouterr().out
-    assert page.split("GROUND")[1].splitlines()[2].endswith("outside")
-    driving = page.split("DRIVING")[1].splitlines()
-    assert driving[1].endswith("turns backing")
-    assert driving[2].endswith(f" {len(backing)}")
+    assert page.split("\nGROUND\n")[1].splitlines()[1].endswith("outside")
+    driving = page.split("\nDRIVING\n")[1].splitlines()
+    assert driving[0].endswith("turns backing")
+    assert driving[1].endswith(f" {len(backing)}")
     assert _note(plan, "turns-backing").startswith(f"{len(backing)} of {len(legs)} turns back up")
 
 

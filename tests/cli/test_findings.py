@@ -370,7 +370,7 @@ def test_an_end_that_is_too_early_is_said_first_with_what_would_do(
     assert named is not None
     on = date(2027, 4 if named[2] == "Apr" else 5, int(named[1]))
     in_time = _out(capsys, "plan", fields, "--job", job(on.isoformat()), "-q")
-    assert f"To be done by Tue 18 May 2027 with 80 % odds, start by {on:%a %d %b %Y}" in in_time
+    assert f"to be done by Tue 18 May 2027 with 80 % odds, start by {on:%a %d %b %Y}" in in_time
     assert "Warning: To be done" not in in_time
 
 
@@ -416,7 +416,9 @@ def test_a_tractor_that_fails_is_seen_first(
     )
     short = _out(capsys, "plan", *arguments, "-q")
     assert short.startswith(f"Warning: The tractor fails the check of {failing}: ") == bool(failing)
-    assert ("the drill's own requirement (job file)" in _out(capsys, "plan", *arguments)) == bool(drill)
+    assert ("the drill's own requirement (job file)" in _out(capsys, "plan", *arguments, "-v")) == bool(
+        drill
+    )
 
 
 def test_the_tractor_is_told_in_the_reader_s_units(
@@ -430,7 +432,7 @@ def test_the_tractor_is_told_in_the_reader_s_units(
         ("[booking] ", '[field.a]\ngate_width = "11 ft"\nslope = "40 %"\n[booking]\n#'),
     )
     page = _out(
-        capsys, "plan", _file(tmp_path, {"a": box(0, 0, 40, 60)}), "--job", job, "--units", "metric"
+        capsys, "plan", _file(tmp_path, {"a": box(0, 0, 40, 60)}), "--job", job, "-v", "--units", "metric"
     )
     tractor = (
         page[page.index(" TRACTOR ") : page.index(" COST ")]

@@ -233,7 +233,7 @@ def test_what_the_tables_add_is_said(
     changes: list[tuple[str, str]], sentence: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Old tests, boxes and counts from the table, mixed conventions: a note each."""
-    assert exit_code(["plan", str(SAMPLES / "pivot.kml"), "--job", _job(tmp_path, *changes)]) == 0
+    assert exit_code(["plan", str(SAMPLES / "pivot.kml"), "--job", _job(tmp_path, *changes), "-v"]) == 0
     assert sentence in unwrapped(capsys.readouterr().out)
 
 

@@ -85,7 +85,8 @@ def _job(folder: Path, weather: str, *changes: tuple[str, str]) -> str:
 
 
 def _planned(folder: Path, job: str, capsys: pytest.CaptureFixture[str], *more: str) -> str:
-    assert exit_code(["plan", str(folder / "fields.geojson"), "--job", job, *TODAY, *more]) == 0
+    whole = () if "--json" in more else ("-v",)
+    assert exit_code(["plan", str(folder / "fields.geojson"), "--job", job, *TODAY, *whole, *more]) == 0
     return capsys.readouterr().out
 
 

@@ -27,7 +27,9 @@ _SEASON = f"{_S}/season.toml"
 _LEDGER = f"season record {_SEASON} --from {_S}/records.csv --ledger spring.ledger"
 _BOOKINGS = f"season plan {_SEASON} --units us --out season-us"
 _RAIN = f'season rain {_SEASON} --was season-us/season.json --today 2027-04-27 --lost 2027-04-28 --lost 2027-04-29 --done "R05=40 %"'
-_OUTPUTS = "json,gpkg,page,sheet,setup,labels,order,svg,timeline,geojson,kml,gpx,calendar,taskdata,fiboa"
+_OUTPUTS = (
+    "json,gpkg,page,cover,sheet,setup,labels,order,svg,timeline,geojson,kml,gpx,calendar,taskdata,fiboa"
+)
 
 IN_BOTH = {
     "plan-farm": f"plan {_FARM}",
@@ -122,6 +124,7 @@ AS_JSON = {
 OF_PLAN = (
     "plan.gpkg",
     "plan.html",
+    "cover.pdf",
     "field-sheets.pdf",
     "setup-dry-prairie.pdf",
     "seed-labels.pdf",

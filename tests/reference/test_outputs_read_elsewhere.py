@@ -236,7 +236,7 @@ def test_what_cannot_be_written_is_said(tmp_path: Path, capsys: pytest.CaptureFi
         assert exit_code([*farm, *arguments]) == 2
         assert sentence in capsys.readouterr().err
     assert not (tmp_path / "x").exists()
-    assert len(PLAN) == 21
+    assert len(PLAN) == 22
 
 
 def test_fiboa_has_its_required_keys_types_and_ranges(folder: Path, plan: dict) -> None:  # type: ignore[type-arg]

@@ -93,7 +93,9 @@ def test_the_phrase_asks_for_nothing_that_is_not_brought(
         if brought is not None and key in PHRASES:
             phrase = PHRASES[key]
             mandatory = re.sub(
-                r"<[^<>]*>", "", f"{phrase.text} {phrase.hint} {phrase.metric} {phrase.metric_hint}"
+                r"<[^<>]*>",
+                "",
+                f"{phrase.text} {phrase.hint} {phrase.metric} {phrase.metric_hint} {phrase.short}",
             )
             asked = {
                 name

@@ -9,12 +9,14 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
+from fieldplan.model.cover import cover_of
 from fieldplan.model.coverage import Block, Leg
 from fieldplan.model.depth import BoxDepth
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.relief import SLOPE_CLASSES_FRAC, Hills
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
+from fieldplan.report.data.cover import cover_object
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.seed import (
     change_object,
@@ -61,6 +63,7 @@ def plan_object(plan: Plan, *, legs: bool = False) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "today": plan.today.isoformat(),
+        "cover": cover_object(cover_of(plan)),
         "fields": [_field(field, legs) for field in plan.fields],
         "totals": _totals(plan),
         "order": _order(plan),

@@ -14,14 +14,14 @@ from typing import Any
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.documents.document import Part
 from fieldplan.report.documents.load_list import load_list_parts
+from fieldplan.report.html.cover import cover_html
 from fieldplan.report.html.route import Route
 from fieldplan.report.html.tags import grouped_table, held, listed, table, text, text_block
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
 from fieldplan.report.pictures.starts_svg import starts_svg
-from fieldplan.report.text.plan.short import short_lines
-from fieldplan.report.text.plan_page import page, title_of
+from fieldplan.report.text.plan_page import title_of, whole_page
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.page import MAP_HELP, NO_SCRIPT, WORDS
 from fieldplan.report.words.quantities import Quantities
@@ -53,7 +53,7 @@ _CONTROLS = (
 
 
 def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
-    """A whole plan as one page: the short answer, a section a field, then the whole plan page as text.
+    """A whole plan as one page: the cover, a section a field, then the whole plan page as text.
 
     Parameters
     ----------
@@ -68,12 +68,12 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
     css = folder.joinpath("page.css").read_text(encoding="utf-8")
     script = "".join(folder.joinpath(name).read_text(encoding="utf-8") for name in _SCRIPTS)
     title = text(title_of(plan, boundary_name))
-    whole = text_block(page(plan, boundary_name, q, every_stop=True))
+    whole = text_block(whole_page(plan, boundary_name, q))
     parts = [
         "<!doctype html>",
         f'<html lang="en"><head>{_META}',
         f"<title>{title}</title><style>{css}</style></head><body>",
-        f"<header><h1>{title}</h1>{listed(short_lines(plan, q))}<noscript><p class=note>{NO_SCRIPT}</p></noscript></header>",
+        f"<header><h1>{title}</h1>{cover_html(plan, q)}<noscript><p class=note>{NO_SCRIPT}</p></noscript></header>",
         _find(len(plan.fields)),
         f'<main><section id="fields"><h2>Fields</h2><ul class="fields">{_links(plan, q)}</ul></section>',
         '<section id="hours"><h2>Hours and odds</h2>'

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Hashable, Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields
 from datetime import date
 from decimal import Decimal
@@ -56,6 +56,70 @@ def warning_sentences(notes: Iterable[Note], q: Quantities) -> list[str]:
     return list(grouped((note for note in notes if note.warning), q))
 
 
+BACKGROUND = frozenset(
+    {
+        *(
+            "acres-flat",
+            "blocks-cut",
+            "clock-leaves-out",
+            "default-used",
+            "efficiency-unusual",
+            "fit-days-table",
+        ),
+        *(
+            "handbook-efficiency",
+            "layout-thinned",
+            "persistence-of-survey",
+            "rounds-weighed",
+            "survey-years",
+        ),
+        *("turns-backing", "weather-halves", "weather-level", "weather-methods", "weather-reliability"),
+        *("weather-rule", "weather-state-beside", "weather-treated", "weather-typed", "weather-years"),
+        *("metering-unknown", "row-grade/kept", "tag-unsaid"),
+    }
+)
+"""Codes, with their cases where these differ, of notes on how numbers come about, and of what the cover asks for:
+nobody has to act on them. Any other note stands on the short page too.
+"""
+MAX_IDS = 4
+"""Fields that a short note names; of more it names one fewer and counts the others."""
+
+
+def notes_to_act_on(notes: Iterable[Note]) -> list[Note]:
+    """Notes, other than warnings, that a person must act on or know about in the field; see `BACKGROUND`."""
+    return [note for note in notes if not note.warning and not _is_background(note)]
+
+
+def n_background(notes: Iterable[Note]) -> int:
+    """How many sentences of `note_sentences` the short page leaves out."""
+    us = Quantities("us")
+    return len(note_sentences((note for note in notes if _is_background(note)), us))
+
+
+def _is_background(note: Note) -> bool:
+    key = (
+        f"{note.code}/{note.case}"
+        if note.code in ("turns-backing", "row-grade") and note.case
+        else note.code
+    )
+    return key in BACKGROUND
+
+
+def short_sentences(notes: Iterable[Note], q: Quantities, n_fields: int) -> list[str]:
+    """Notes as short sentences, each once for all fields that it concerns.
+
+    Parameters
+    ----------
+    notes
+        Notes of a plan.
+    q
+        The reader's units.
+    n_fields
+        Fields of the plan: what all of them share is said of all.
+    """
+    return list(dict.fromkeys(grouped(notes, q, short_for=n_fields)))
+
+
 def notes_as_data(notes: Iterable[Note]) -> list[dict[str, Any]]:
     """Notes ready for JSON: the sentence in US units, its quantities in SI by name, sources and places."""
     us = Quantities("us")
@@ -104,7 +168,7 @@ def _plain(value: Value) -> Any:
     return None if isinstance(number, float) and not math.isfinite(number) else number
 
 
-def grouped(notes: Iterable[Note], q: Quantities) -> Iterator[str]:
+def grouped(notes: Iterable[Note], q: Quantities, *, short_for: int = 0) -> Iterator[str]:
     """One sentence for all notes that share it, after the ids of their fields.
 
     Notes of fields share a sentence with the range of their quantities; notes of the whole job share one
@@ -116,15 +180,27 @@ def grouped(notes: Iterable[Note], q: Quantities) -> Iterator[str]:
         The notes to group, in the order in which their sentences come.
     q
         The reader's units.
+    short_for
+        Say it in short, for a plan of so many fields; 0 to say it in full.
     """
     groups: dict[Hashable, list[Note]] = {}
     for note in notes:
         quantities = () if note.field_id else (_values_key(note), tuple(sorted(note.places.items())))
         groups.setdefault((bool(note.field_id), alike(note), *quantities), []).append(note)
     for group in groups.values():
-        ids = ", ".join(dict.fromkeys(note.field_id for note in group if note.field_id))
-        text = joint_sentence(group, q)
+        named = list(dict.fromkeys(note.field_id for note in group if note.field_id))
+        ids = _in_short(named, short_for) if short_for else ", ".join(named)
+        text = joint_sentence(group, q, short=bool(short_for))
         yield f"{ids}: {text}" if ids else text
+
+
+def _in_short(ids: Sequence[str], n_fields: int) -> str:
+    """The ids of fields, or how many they are; none where there is no other field."""
+    if len(ids) == n_fields:
+        return "" if n_fields == 1 else "All fields"
+    if len(ids) <= MAX_IDS:
+        return ", ".join(ids)
+    return f"{', '.join(ids[: MAX_IDS - 1])} and {len(ids) - MAX_IDS + 1} more"
 
 
 def _values_key(note: Note) -> str:

@@ -27,6 +27,8 @@ _PLACE = re.compile(
     rf"\{{(?P<name>{_NAME})(?:\.\.(?P<to>{_NAME}))?(?::(?P<digits>\d))?(?:\|(?P<singular>[^|{{}}]*)\|(?P<plural>[^|{{}}]*)|\*(?P<by>[^{{}}]*))?\}}"
 )
 _OPTIONAL = re.compile(r"<([^<>]*)>")
+_SOURCES = re.compile(r" \(\{sources\}\)|; \{sources\}")
+"""Sources in brackets, which short sentences leave out."""
 _WHERE = ("file", "about", "key")
 _UNPUBLISHED = {
     "assumed": "assumed",
@@ -87,7 +89,12 @@ def in_words(thing: object, part: Part) -> str:
     return sentence(cast(Sayable, thing), BothUnits())
 
 
-def joint_sentence(group: Sequence[Sayable], q: Quantities) -> str:
+def short_sentence(thing: Sayable, q: Quantities) -> str:
+    """The sentence of a fact or note where there is little room; see `sentence`."""
+    return joint_sentence([thing], q, short=True)
+
+
+def joint_sentence(group: Sequence[Sayable], q: Quantities, *, short: bool = False) -> str:
     """The one sentence of several things that `alike` gives the same key.
 
     Parameters
@@ -96,14 +103,19 @@ def joint_sentence(group: Sequence[Sayable], q: Quantities) -> str:
         At least one fact, note or problem; of problems only the first counts.
     q
         The reader's units.
+    short
+        Take the short sentence, if there is one; it names places of a single field only.
     """
     first = group[0]
-    template = _template(first, q)
+    brief = "" if not short or isinstance(first, TableSentence) else phrase(_key(first)).short
+    template = brief or _template(first, q)
+    if short:
+        template = _SOURCES.sub("", template)
     if isinstance(first, Problem):
         return _placed(first, template, q)
     places = (
         {name: _places(cast(Sequence[Note], group), name) for name in first.places}
-        if isinstance(first, Note)
+        if isinstance(first, Note) and not (brief and len(group) > 1)
         else {}
     )
     text = _put(template, [{**_values(thing), **places} for thing in group], q)
@@ -234,6 +246,8 @@ def _value_text(
             )
         case date() if names[0].endswith("_month_day"):
             return f"{first.day} {first:%b}"
+        case date() if names[0].endswith("_weekday"):
+            return f"{first:%a %d %b %Y}"
         case date():
             return f"{first}" if names[0].endswith("_typed_day") else f"{first:%d %b %Y}"
         case tuple():

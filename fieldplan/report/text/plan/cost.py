@@ -36,6 +36,19 @@ def cost_lines(plan: Plan, q: Quantities) -> list[str]:
     return lines
 
 
+def cost_text(plan: Plan, q: Quantities) -> str:
+    """The known costs and what is not known, in a sentence or two."""
+    cost = plan.cost
+    low_m3, high_m3 = cost.fuel_m3
+    unknown = ", ".join(sentence(item, q) for item in cost.unknown)
+    diesel = sentence(fact("diesel-short", low_fuel_m3=low_m3, high_fuel_m3=high_m3), q)
+    if not cost.lines:
+        return f"Cost not known: {unknown}. {diesel}"
+    *lines, (_, total), (_, by_area) = _rows(plan, q)
+    known = f"Cost {total} ({by_area} per {q.area_unit}): {', '.join(name for name, _ in lines)}"
+    return f"{known}; without {unknown}. {diesel}" if unknown else f"{known}. {diesel}"
+
+
 def _rows(plan: Plan, q: Quantities) -> list[tuple[str, str]]:
     """Each known cost, their sum, and the sum per plantable acre or hectare."""
     cost = plan.cost

@@ -5,9 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fieldplan.model.plan import Plan
-from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.text.table import NARROW, fitted_table, paragraph, table
 from fieldplan.report.words.quantities import Quantities, percent
 from fieldplan.report.words.sentences import sources_text
+
+_EXPLAINED = (
+    "Catch this much; if you catch more or less, calibrate again. If the drill sows {} heavy ({}), the ordered seed "
+    "runs out at so many {}. Take along: the set-up card (fieldplan setup), which lists what to check, clean and sign; "
+    "seed tags; the drill's manual; a scale that reads a tenth of a gram."
+)
+_SHORT = (
+    "Catch this over {}; if you catch more or less, calibrate again. If the drill sows {} heavy, seed runs out at so "
+    "many {}."
+)
 
 
 def day_lines(plan: Plan, q: Quantities) -> list[str]:
@@ -22,20 +32,35 @@ def day_lines(plan: Plan, q: Quantities) -> list[str]:
     """
     if not plan.driven:
         return paragraph("Nothing is drilled: there is nothing to catch.")
-    mix, box = next(iter(_boxes(plan)))
-    heavy = plan.run_out(mix, box)
-    degree = percent(heavy.heavy_frac)
     header = (
         *("mix", "box", "rate", f"a row over {q.length(q.catch_m)}", f"all {plan.job.drill.rows}"),
-        *(f"out at +{degree}", "of"),
+        *(f"out at +{_heavy(plan)[0]}", "of"),
     )
-    text = (
-        "Catch this much; if you catch more or less, calibrate again. If the drill sows "
-        f"{degree} heavy ({sources_text([heavy.source])}), the ordered seed runs out at so many {q.area_word}. "
-        "Take along: the set-up card (fieldplan setup), which lists what to check, clean and sign; seed tags; "
-        "the drill's manual; a scale that reads a tenth of a gram."
-    )
+    text = _EXPLAINED.format(*_heavy(plan), q.area_word)
     return [*table(header, list(_rows(plan, q)), left=2), *paragraph(text)]
+
+
+def short_day_lines(plan: Plan, q: Quantities) -> list[str]:
+    """What to catch from each box and where its seed runs out, in a narrow table."""
+    if not plan.driven:
+        return paragraph("Nothing is drilled: there is nothing to catch.", maximum=NARROW)
+    degree = _heavy(plan)[0]
+    header = ["mix", "box", "rate", "a row", f"all {plan.job.drill.rows}", f"out at +{degree}", "of"]
+    rows = [list(row) for row in _rows(plan, q)]
+    if len({mix for mix, *_ in rows}) == 1:
+        for cells in (header, *rows):
+            del cells[0]
+    text = _SHORT.format(q.length(q.catch_m), degree, q.area_word)
+    return [
+        *fitted_table(header, rows, left=len(header) - 5, spared=["of"]),
+        *paragraph(text, maximum=NARROW),
+    ]
+
+
+def _heavy(plan: Plan) -> tuple[str, str]:
+    """How heavy the drill is taken to sow for where seed runs out, and the source of that."""
+    heavy = plan.run_out(*next(iter(_boxes(plan))))
+    return percent(heavy.heavy_frac), sources_text([heavy.source])
 
 
 def _boxes(plan: Plan) -> dict[tuple[str, str], float]:

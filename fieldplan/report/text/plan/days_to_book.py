@@ -39,7 +39,7 @@ def days_to_book_lines(plan: Plan) -> list[str]:
         too_late = f"To be done by {terms.finish_by:%a %d %b %Y}: no day from the start on is early enough."
         lines += paragraph(*finish_by_lines(plan) or [too_late])
     lines += starts_lines(plan)
-    if days_off := _days_off(terms):
+    if days_off := days_off_text(terms):
         lines += paragraph(f"Days off, counted but not worked: {days_off}.")
     return lines
 
@@ -76,7 +76,7 @@ def _assumptions(plan: Plan) -> str:
     """What the odds rest on: the hours, the chance of a fieldwork day, persistence, uncertainty."""
     booking, terms = plan.booking, plan.job.booking
     days = counted(booking.fieldwork_days_needed, "fieldwork day")
-    given = [_grounds(booking, terms)]
+    given = [grounds_text(booking, terms)]
     if terms.persistence_frac and booking.counted is None:
         given.append(f"{percent(terms.persistence_frac)} weather persistence from day to day")
     if terms.uncertainty_frac:
@@ -89,7 +89,7 @@ def _assumptions(plan: Plan) -> str:
     )
 
 
-def _grounds(booking: Booking, terms: BookingTerms) -> str:
+def grounds_text(booking: Booking, terms: BookingTerms) -> str:
     """What the odds stand on: the years of a record, a published share of days, or one that was typed."""
     if booking.counted is not None and terms.weather is not None:
         years = counted(len(booking.counted.used), "year")
@@ -117,6 +117,7 @@ def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:
         )
 
 
-def _days_off(terms: BookingTerms) -> str:
+def days_off_text(terms: BookingTerms) -> str:
+    """Weekdays and dates without work; empty if there are none."""
     weekdays = [WEEKDAYS[number] for number in sorted(terms.weekdays_off)]
     return ", ".join([*weekdays, *(f"{day:%d %b}" for day in sorted(terms.dates_off))])

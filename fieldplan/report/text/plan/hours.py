@@ -24,7 +24,7 @@ def hours_lines(plan: Plan, q: Quantities) -> list[str]:
     header = ("field", *parts, "in field", "handbook", "efficiency", "capacity")
     rows = [_row(field, q) for field in plan.fields]
     changed = [line for text in changes_lines(plan) for line in paragraph(text)]
-    return [*table(header, rows), *paragraph(_whole_job(plan.job_time, q)), *changed]
+    return [*table(header, rows), *paragraph(job_text(plan.job_time, q)), *changed]
 
 
 def _row(field: FieldPlan, q: Quantities) -> tuple[str, ...]:
@@ -41,7 +41,8 @@ def _row(field: FieldPlan, q: Quantities) -> tuple[str, ...]:
     )
 
 
-def _whole_job(job: JobTime, q: Quantities) -> str:
+def job_text(job: JobTime, q: Quantities) -> str:
+    """The parts of the whole job's time and their sum."""
     times, whole = clock_in_parts([part.spent_s for part in job.parts])
     parts = [
         f"{sentence(part.name, q)} {time}"

@@ -6,17 +6,17 @@ from collections.abc import Iterator, Mapping
 
 from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
-from fieldplan.report.text.table import paragraph
+from fieldplan.report.text.table import NARROW, paragraph
 from fieldplan.report.words.money_and_places import place_text
 from fieldplan.report.words.places import place_of
 from fieldplan.report.words.quantities import Quantities, counted
 
-FEW_STOPS = 4
-"""Refill stops of a field that are listed unless all are asked for."""
+FEW_STOPS = 3
+"""Refill stops of a field that are listed in short."""
 
 
-def refill_lines(plan: Plan, q: Quantities, *, every_stop: bool) -> list[str]:
-    """The first load and the refill stops of each field.
+def refill_lines(plan: Plan, q: Quantities) -> list[str]:
+    """The first load and all refill stops of each field.
 
     Parameters
     ----------
@@ -24,33 +24,53 @@ def refill_lines(plan: Plan, q: Quantities, *, every_stop: bool) -> list[str]:
         The plan to print.
     q
         The reader's units.
-    every_stop
-        List all stops of a field instead of the first few.
     """
-    return [line for field in plan.fields for line in _field_lines(plan, field, q, every_stop)]
+    return [line for field in plan.fields for line in _field_lines(plan, field, q)]
 
 
-def _field_lines(plan: Plan, field: FieldPlan, q: Quantities, every_stop: bool) -> Iterator[str]:
+def short_refill_lines(plan: Plan, field: FieldPlan, q: Quantities) -> list[str]:
+    """How far a fill goes, where the seed is, and the first stops of a field.
+
+    Parameters
+    ----------
+    plan
+        The plan of the whole job.
+    field
+        One of its fields.
+    q
+        The reader's units.
+    """
+    if not field.is_drilled:
+        return []
+    refills = field.supply.refills
+    more = " First stops (-v lists all):" if len(refills) > FEW_STOPS else " Stops:" if refills else ""
+    about = f"{_fill(field, q).capitalize()}. {_seed_place(plan, field)}{more}"
+    lines = paragraph(about, maximum=NARROW)
+    for refill in refills[:FEW_STOPS]:
+        text = f"{refill.stop}. {place_of(field, refill.leg)}: {_load(refill.load_kg, q)}"
+        lines += paragraph(text, indent=4, maximum=NARROW)
+    return lines
+
+
+def _field_lines(plan: Plan, field: FieldPlan, q: Quantities) -> Iterator[str]:
     field_id, refills = field.field.field_id, field.supply.refills
     if not field.is_drilled:
         yield from paragraph(f"{field_id}: nothing is drilled here.")
         return
     first = {box: kg for box, kg in field.supply.first_load_kg.items() if kg > MIN_KG}
     start = f"Start with {_load(first, q)}." if first else "The boxes hold enough to start."
-    fill_m2 = min((box.area_per_fill_m2 for box in field.seed.boxes), default=0.0)
     stops = counted(len(refills), "stop") if refills else "no stop"
-    yield from paragraph(
-        f"{field_id}: {stops}; a fill covers {q.area(fill_m2, 1)} {q.area_unit}. "
-        f"{_seed_place(plan, field)} {start}"
-    )
-    n_listed = len(refills) if every_stop else FEW_STOPS
+    yield from paragraph(f"{field_id}: {stops}; {_fill(field, q)}. {_seed_place(plan, field)} {start}")
     frame = frame_near(field.field.ground)
-    for refill in refills[:n_listed]:
+    for refill in refills:
         at = place_text(frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y))
         text = f"{refill.stop}. {place_of(field, refill.leg)} ({at}): {_load(refill.load_kg, q)}"
         yield from paragraph(text, indent=4)
-    if n_listed < len(refills):
-        yield f"    … and {len(refills) - n_listed} more (-v lists them)"
+
+
+def _fill(field: FieldPlan, q: Quantities) -> str:
+    fill_m2 = min((box.area_per_fill_m2 for box in field.seed.boxes), default=0.0)
+    return f"a fill covers {q.area(fill_m2, 1)} {q.area_unit}"
 
 
 def _load(load_kg: Mapping[str, float], q: Quantities) -> str:

@@ -20,15 +20,18 @@ PHRASES: dict[str, Phrase] = {
     ),
     "crossed-lifted": Phrase(
         "{n_passes} {n_passes|pass goes|passes go} on across {reason} with the drill raised, {lifted_m:0} in all with "
-        "headland rounds.< {sown_m2} of it are sown: the drill is down until its whole width is over it.>"
+        "headland rounds.< {sown_m2} of it are sown: the drill is down until its whole width is over it.>",
+        short="{n_passes} {n_passes|pass goes|passes go} on across {reason} with the drill raised.< {sown_m2} of it are sown.>",
     ),
     "crossed-lifted/around": Phrase(
         "Headland rounds are laid along {reason}: passes on across it, with the drill raised, would take {longer_s} "
-        f"longer< and sow {{sown_m2}} of it>. {_CROSS_IT}"
+        f"longer< and sow {{sown_m2}} of it>. {_CROSS_IT}",
+        short='Headland rounds are laid along {reason}. To have it crossed raised, give it headland = "no".',
     ),
     "crossed-lifted/around-sown": Phrase(
         "Headland rounds are laid along {reason}: passes on across it, with the drill raised, would save {longer_s} "
-        f"but sow {{sown_m2}} of it. {_CROSS_IT}"
+        f"but sow {{sown_m2}} of it. {_CROSS_IT}",
+        short='Headland rounds are laid along {reason}. To have it crossed raised, give it headland = "no".',
     ),
     "crossed-lifted/much-sown": Phrase(
         "{sown_m2} of {reason} are sown, since passes meet it so obliquely or run along it. Give it the attribute "
@@ -54,7 +57,8 @@ PHRASES: dict[str, Phrase] = {
         "leave the field out."
     ),
     "gate-assumed": Phrase(
-        "No gate was given: the corner of the field that saves most travel stands for it."
+        "No gate was given: the corner of the field that saves most travel stands for it.",
+        short="No gate was given: a corner stands for it; give gate in [field.ID].",
     ),
     "gate-astray": Phrase(f"its gate in the job file {_ASTRAY}"),
     "gate-far": Phrase(
@@ -62,7 +66,8 @@ PHRASES: dict[str, Phrase] = {
     ),
     "ground-missed": Phrase(
         "{missed_frac:1} of the ground is missed: it is narrower than the drill, out of its reach, or a corner too "
-        "small to come back for. It is drawn in the layer 'missed'.< The largest piece lies at {piece}.>"
+        "small to come back for. It is drawn in the layer 'missed'.< The largest piece lies at {piece}.>",
+        short="{missed_frac:1} of the ground is missed: narrow, out of reach or small corners.< Largest at {piece}.>",
     ),
     "layout-thinned": Phrase(
         "The outline is so ragged that passes were laid out on a copy smoothed by up to {smoothed_m:2}. Acres and "
@@ -84,13 +89,15 @@ PHRASES: dict[str, Phrase] = {
     ),
     "outline-jagged": Phrase(
         "The outline has jags smaller than the drill. A straighter line up to {away_m:2} inside it is driven: see the "
-        "layer 'drive_line'. Acres and ground covered are measured on the outline."
+        "layer 'drive_line'. Acres and ground covered are measured on the outline.",
+        short="The outline has jags smaller than the drill: a straighter line up to {away_m:2} inside it is driven (layer 'drive_line').",
     ),
     "outline-jagged/steps": Phrase(
         "The outline is drawn in steps, so it knows the edge to {outside_m:2} at best. A straighter line up to "
         "{away_m:2} from it, and no more than {outside_m:2} outside, is driven: see the layer 'drive_line'. Where a "
         "fence or a ditch is the edge, say so (edge = \"fenced\" for the field, or a line in the layer 'edges'), and "
-        "the line lies inside. Acres and ground covered are measured on the outline."
+        "the line lies inside. Acres and ground covered are measured on the outline.",
+        short="The outline is drawn in steps: a straighter line up to {away_m:2} from it, at most {outside_m:2} outside, is driven (layer 'drive_line'). Where a fence or a ditch is the edge, say edge = \"fenced\", and the line lies inside.",
     ),
     "guide-missing": Phrase(
         "No guide runs over the field, so passes are laid out as is best. Draw one in a layer 'guide', or give --guide."
@@ -101,7 +108,8 @@ PHRASES: dict[str, Phrase] = {
     "heading-unused": Phrase("Passes follow the guide, so the heading asked for does not count here."),
     "passes-curved/along edge": Phrase(
         "{n_passes} {n_passes|pass follows|passes follow} a curved edge<, which saves {saved_s}>. The tightest bend has a "
-        "radius of {radius_m:0}: the ends of the drill sow up to {rate_frac:1} more and less than its middle there."
+        "radius of {radius_m:0}: the ends of the drill sow up to {rate_frac:1} more and less than its middle there.",
+        short="{n_passes} {n_passes|pass follows|passes follow} a curved edge; tightest radius {radius_m:0}.",
     ),
     "contour-cost": Phrase(
         "Passes across the slope take {extra_s} longer than those at the quickest heading; straight ones across it would rise "
@@ -116,15 +124,18 @@ PHRASES: dict[str, Phrase] = {
     ),
     "passes-curved/contour": Phrase(
         "{n_passes} {n_passes|pass follows|passes follow} lines of equal height. The tightest bend has a radius of "
-        "{radius_m:0}: the ends of the drill sow up to {rate_frac:1} more and less than its middle there."
+        "{radius_m:0}: the ends of the drill sow up to {rate_frac:1} more and less than its middle there.",
+        short="{n_passes} {n_passes|pass follows|passes follow} lines of equal height; tightest radius {radius_m:0}.",
     ),
     "passes-curved/guide": Phrase(
         "{n_passes} {n_passes|pass follows|passes follow} the guide. The tightest bend has a radius of {radius_m:0}: the "
-        "ends of the drill sow up to {rate_frac:1} more and less than its middle there."
+        "ends of the drill sow up to {rate_frac:1} more and less than its middle there.",
+        short="{n_passes} {n_passes|pass follows|passes follow} the guide; tightest radius {radius_m:0}.",
     ),
     "rounds-alone": Phrase(
         "The field is driven in {n_rounds} {n_rounds|round|rounds} from its edge inward<, which saves {saved_s}>, and only what "
-        "is left in the middle in passes."
+        "is left in the middle in passes.",
+        short="Driven in {n_rounds} {n_rounds|round|rounds} from the edge inward; only the middle in passes.",
     ),
     "parts-apart": Phrase(
         "The field is in {n_parts} separate parts: the path from one to the next is straight, where they are nearest."
@@ -163,15 +174,18 @@ PHRASES: dict[str, Phrase] = {
     ),
     "turns-tight/transfer": Phrase(
         "On {n_tight} of {n_transfers} lifted {n_transfers|drive|drives} from place to place the rig turns tighter than it can: "
-        "expect to go back and forth there.< The first begins at {first}.>"
+        "expect to go back and forth there.< The first begins at {first}.>",
+        short="{n_tight} of {n_transfers} lifted {n_transfers|drive|drives} from place to place {n_tight|turns|turn} tighter than the rig can: expect to go back and forth.< First at {first}.>",
     ),
     "turns-tight/turn": Phrase(
         "{n_tight} of {n_turns} turns {n_tight|is|are} tighter than the rig can turn: expect to go back and forth, or leave "
-        "that corner.< The first lies at {first}.>"
+        "that corner.< The first lies at {first}.>",
+        short="{n_tight} of {n_turns} turns {n_tight|is|are} tighter than the rig can turn: go back and forth, or leave that corner.< First at {first}.>",
     ),
     "turns-backing": Phrase("{n_backing} of {n_turns} turns back up, {reverse_m} in all."),
     "turns-backing/more-rounds": Phrase(
         "{n_backing} of {n_turns} turns back up, {reverse_m} in all: the headland is not deep enough for others. "
-        "{n_rounds} headland rounds would do away with most of them."
+        "{n_rounds} headland rounds would do away with most of them.",
+        short="{n_backing} of {n_turns} turns back up; {n_rounds} headland rounds would do away with most.",
     ),
 }

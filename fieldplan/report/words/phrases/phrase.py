@@ -25,9 +25,12 @@ class Phrase:
         The sentence for readers of metric units, where more than its quantities differs.
     metric_hint
         What to try, for them, where its example differs.
+    short
+        The sentence where there is little room, without what can be looked up on the whole page.
     """
 
     text: str
     hint: str = ""
     metric: str = ""
     metric_hint: str = ""
+    short: str = ""

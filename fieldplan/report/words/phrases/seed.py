@@ -80,7 +80,8 @@ PHRASES: dict[str, Phrase] = {
     "sow-order": Phrase(
         "Fields are sown in the order {order}: {n_best} {n_best|box is|boxes are} emptied and {n_best_reset} set again; in the order of "
         "the file, {n_given} and {n_given_reset}. That saves {saved_s}. To keep the order of the file, set field_order = "
-        '"as given" in [working]; a priority of fields is always kept.'
+        '"as given" in [working]; a priority of fields is always kept.',
+        short="Fields are sown in the order {order}: saves {saved_s} of emptying and setting boxes.",
     ),
     "sow-order/kept": Phrase(
         "The order of the file is kept: {n_given} {n_given|box is|boxes are} emptied and {n_given_reset} set again. In the order {order} "
@@ -227,22 +228,27 @@ PHRASES: dict[str, Phrase] = {
     "test-old": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Seed shipped across state lines needs a test '
         "within {n_most_months} months ({sources}); the limits of states are {n_low_months} to {n_high_months} months: give state in [seed_law] for its own. "
-        "All are limits on sale: seed that you have may be sown. Germination falls with age: ask for a newer test."
+        "All are limits on sale: seed that you have may be sown. Germination falls with age: ask for a newer test.",
+        short='Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Ask for a newer test.',
     ),
     "test-old/crosses": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. It comes from another state, and seed shipped across state lines '
-        "needs a test within {n_most_months} months ({sources}). The limit is on shipping and sale, not on sowing. Germination falls with age: ask for a newer test."
+        "needs a test within {n_most_months} months ({sources}). The limit is on shipping and sale, not on sowing. Germination falls with age: ask for a newer test.",
+        short='Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Ask for a newer test.',
     ),
     "test-old/limit": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}, the limit that the job file sets ({remark}): {lots}. The limit is on sale, '
-        "not on sowing. Germination falls with age: ask for a newer test."
+        "not on sowing. Germination falls with age: ask for a newer test.",
+        short='Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Ask for a newer test.',
     ),
     "test-old/state": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}, the limit of {state} for seed that is sold ({sources}< {remark}><; {of_some*, }>): '
-        "{lots}. The limit is on sale, not on sowing. Germination falls with age: ask for a newer test."
+        "{lots}. The limit is on sale, not on sowing. Germination falls with age: ask for a newer test.",
+        short='Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Ask for a newer test.',
     ),
     "test-unsaid": Phrase(
-        'Mix "{mix}": no test date is given for {lots*, }, so nobody can tell how old the germination is. Give tested, such as "2027-01", from the tag.'
+        'Mix "{mix}": no test date is given for {lots*, }, so nobody can tell how old the germination is. Give tested, such as "2027-01", from the tag.',
+        short="Lots without a test date: give tested from the tag (-v names them).",
     ),
     "tz-counted": Phrase(
         'Mix "{mix}": live seed by a tetrazolium test: {lots*, }. It tells what is alive, not what germinates<; in {state} {says} ({sources})>.'

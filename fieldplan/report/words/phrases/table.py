@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from fieldplan.report.words.phrases import (
     boundary,
     commands,
+    cover,
     coverage,
     files,
     jobfile,
@@ -30,6 +31,7 @@ ROOMS: Mapping[str, Mapping[str, Phrase]] = {
     for room in (
         boundary,
         commands,
+        cover,
         coverage,
         files,
         jobfile,

@@ -54,11 +54,13 @@ _HOURS: dict[str, Phrase] = {
     "time-spent": Phrase("{spent_s} of {part}"),
     "seed-stand-each-part": Phrase(
         "The drill cannot reach all parts of the field without leaving it: seed is brought to {n_stands} places, one "
-        "for each part, and what it takes to move it there is not counted."
+        "for each part, and what it takes to move it there is not counted.",
+        short="Bring seed to {n_stands} places, one for each part: the drill cannot reach all without leaving the field.",
     ),
     "seed-second-stand": Phrase(
         "One more stand of seed at {stand} would save {saved_s} of driving and stops: {n_stops} "
-        "{n_stops|fill|fills} would be taken from there. Setting it up is not counted."
+        "{n_stops|fill|fills} would be taken from there. Setting it up is not counted.",
+        short="One more stand of seed< at {stand}> would save {saved_s}: {n_stops} {n_stops|fill|fills} from there.",
     ),
     "box-empties-in-pass": Phrase(
         "{n_stretches} {n_stretches|pass or headland segment takes|passes or headland segments take} more seed than a box holds: "
@@ -80,7 +82,8 @@ _EFFICIENCY: dict[str, Phrase] = {
 _BOOKING: dict[str, Phrase] = {
     "fit-days-independent": Phrase(
         "The odds treat each day as independent of the day before. Wet days come in spells, so the real odds are somewhat lower. "
-        "Set persistence in [booking] to count spells."
+        "Set persistence in [booking] to count spells.",
+        short="Wet days come in spells: real odds are somewhat lower (persistence).",
     ),
     "nothing-drilled": Phrase(
         "No field of this job has ground to drill: there is no seed to order and there are no days to book."
@@ -162,30 +165,53 @@ _SIZE = (
 _TRACTOR: dict[str, Phrase] = {
     "tractor-fails": Phrase("The tractor fails the check of {check}: {why}."),
     "tractor-power/asked-not-said": Phrase("PTO power not given; the drill needs {need_w}"),
-    "tractor-power/asked-enough": Phrase("PTO power {have_w} is enough: the drill needs {need_w}"),
+    "tractor-power/asked-enough": Phrase(
+        "PTO power {have_w} is enough: the drill needs {need_w}",
+        short="{have_w} PTO, and the drill needs {need_w}",
+    ),
     "tractor-power/asked-too-little": Phrase(
         "PTO power {have_w:1} is less than the {need_w:1} that the drill needs"
     ),
-    "tractor-power/not-said": Phrase(f"PTO power not given; {_SIZE}"),
-    "tractor-power/enough": Phrase(f"PTO power {{have_w}} is enough: {_SIZE}"),
+    "tractor-power/not-said": Phrase(
+        f"PTO power not given; {_SIZE}",
+        short="a drill {drill_width_m:1} wide goes with {least_w..most_w} PTO power",
+    ),
+    "tractor-power/enough": Phrase(
+        f"PTO power {{have_w}} is enough: {_SIZE}",
+        short="{have_w} PTO ({least_w..most_w} go with this width)",
+    ),
     "tractor-power/not-uphill": Phrase(
-        f"PTO power {{have_w}} may pull it on flat, firm ground but not uphill: {_SIZE}"
+        f"PTO power {{have_w}} may pull it on flat, firm ground but not uphill: {_SIZE}",
+        short="{have_w} PTO, under the {least_w..most_w} that go with a drill this wide: not uphill",
     ),
     "tractor-power/too-little": Phrase(
         f"PTO power {{have_w}} may be less than the drill itself takes: {_SIZE}"
     ),
-    "tractor-hydraulics": Phrase("{n_remotes} {n_remotes|pair|pairs}; {need}"),
+    "tractor-hydraulics": Phrase(
+        "{n_remotes} {n_remotes|pair|pairs}; {need}",
+        short="{n_remotes} {n_remotes|pair|pairs} of remotes",
+    ),
     "tractor-hydraulics/none": Phrase("no rear remotes; {need}"),
-    "tractor-hydraulics/not-said": Phrase("rear remotes not given; {need}"),
+    "tractor-hydraulics/not-said": Phrase(
+        "rear remotes not given; {need}",
+        short="rear remotes: {need}",
+    ),
     "remotes-needed": Phrase("the drill needs {n_least} {n_least|pair|pairs} of rear remotes"),
     "remotes-needed/none": Phrase("the drill needs none"),
-    "remotes-needed/usual": Phrase("most drills need one pair of rear remotes, two hoses, to lift"),
+    "remotes-needed/usual": Phrase(
+        "most drills need one pair of rear remotes, two hoses, to lift",
+        short="most drills need one pair",
+    ),
     "tractor-hitch/not-said": Phrase("hitch not given; {need}"),
     "tractor-hitch/usual-not-said": Phrase(
-        "hitch not given; most drills take a drawbar pin, category 2 or less up to about {most_w}: match drawbar, pin and clevis"
+        "hitch not given; most drills take a drawbar pin, category 2 or less up to about {most_w}: match drawbar, pin and clevis",
+        short="hitch: most drills take a drawbar pin of category 2 or less",
     ),
     "tractor-hitch/other-kind": Phrase("a {have}: {need}"),
-    "tractor-hitch/match-category": Phrase("a {have}: match its category with that of the drill"),
+    "tractor-hitch/match-category": Phrase(
+        "a {have}: match its category with that of the drill",
+        short="a {have} (match that of the drill)",
+    ),
     "tractor-hitch/category-not-said": Phrase("a {have}, category not given; {need}"),
     "tractor-hitch/same": Phrase("a {have}; {need}"),
     "tractor-hitch/small-pins": Phrase("a {have}; {need}: its pins are too small"),
@@ -195,10 +221,12 @@ _TRACTOR: dict[str, Phrase] = {
         "drills are pulled by a drawbar pin, unless hitch in [drill] says otherwise"
     ),
     "tractor-ballast": Phrase(
-        "follow the tractor's manual for the weight of the drill< ({weight_kg})>; with too little weight in front, steering goes light"
+        "follow the tractor's manual for the weight of the drill< ({weight_kg})>; with too little weight in front, steering goes light",
+        short="as the tractor's manual says< for {weight_kg}>, or steering goes light",
     ),
     "tractor-road/not-said": Phrase(
-        "transport width not given; over {limit_typed_m} is a wide load in many places: measure gates and bridges too"
+        "transport width not given; over {limit_typed_m} is a wide load in many places: measure gates and bridges too",
+        short="measure it, gates, bridges; over {limit_typed_m} is often a wide load",
     ),
     "tractor-road/over": Phrase(
         "{transport_typed_m}, over {limit_typed_m}; state rules differ; measure gates and bridges"
@@ -221,12 +249,14 @@ _TRACTOR: dict[str, Phrase] = {
         "Slope: half of the ground is flatter than {median_frac:1}, nine tenths than {p90_frac:1}; {over_first_frac} of it "
         "is steeper than {first_frac}, {over_second_frac} than {second_frac}, {over_third_frac} than {third_frac}. Its "
         "surface is {surface_frac:2} ({more_m2:2}) larger than on the map, and a drill set by the ground it covers sows "
-        "as much more. Heights: {file}."
+        "as much more. Heights: {file}.",
+        short="Slope: half of the ground is under {median_frac:1}, nine tenths under {p90_frac:1}.",
     ),
     "slope/part": Phrase(
         "Slope of the {known_frac} of the ground with known heights: half of it is flatter than {median_frac:1}, nine "
         "tenths than {p90_frac:1}; {over_first_frac} is steeper than {first_frac}, {over_second_frac} than "
-        "{second_frac}, {over_third_frac} than {third_frac}. Heights: {file}."
+        "{second_frac}, {over_third_frac} than {third_frac}. Heights: {file}.",
+        short="Slope where heights are known: half under {median_frac:1}, nine tenths under {p90_frac:1}.",
     ),
     "hill-speed": Phrase(
         "Ground of {slope_frac} and more is sown at {speed_m_per_s}, which takes {extra_s} longer."
@@ -236,11 +266,13 @@ _TRACTOR: dict[str, Phrase] = {
     ),
     "grade-power": Phrase(
         "The steepest stretch of a pass rises {grade_frac:1}: there each {weight_kg} of tractor, drill and seed asks "
-        "{power_w} more at the drawbar ({sources})."
+        "{power_w} more at the drawbar ({sources}).",
+        short="Steepest stretch of a pass: {grade_frac:1}; each {weight_kg} asks {power_w} more there.",
     ),
     "grade-power/weighed": Phrase(
         "The steepest stretch of a pass rises {grade_frac:1}: there tractor and drill, {weight_kg}, ask {power_w} more at "
-        "the drawbar, and seed in the boxes adds to that ({sources})."
+        "the drawbar, and seed in the boxes adds to that ({sources}).",
+        short="Steepest stretch of a pass: {grade_frac:1}; tractor and drill ask {power_w} more there.",
     ),
     "side-slope": Phrase(
         "Passes run across ground of up to {across_frac}: tractor and drill lean as much, and the drill may slide "
@@ -249,7 +281,8 @@ _TRACTOR: dict[str, Phrase] = {
     ),
     "row-grade": Phrase(
         "{over_m:0} of the passes ({over_frac}) rise or fall more than rows on the contour may, over stretches of "
-        "{chord_m:0} ({sources}). That limit is for rows: no erosion is reckoned here."
+        "{chord_m:0} ({sources}). That limit is for rows: no erosion is reckoned here.",
+        short="{over_m:0} of the passes ({over_frac}) rise or fall more than rows on the contour may.",
     ),
     "row-grade/kept": Phrase(
         "All passes keep to what rows on the contour may rise or fall, over stretches of {chord_m:0} ({sources}). No erosion "
@@ -281,6 +314,7 @@ _COST: dict[str, Phrase] = {
     "cost-unknown/seed-currency": Phrase("seed of {n_lots} {n_lots|lot|lots} priced in another currency"),
     "cost-unknown/fuel": Phrase("fuel (fuel_price)"),
     "cost-unknown/labour": Phrase("labor (wage)"),
+    "diesel-short": Phrase("Diesel: {low_fuel_m3..high_fuel_m3}."),
     "diesel": Phrase(
         "Diesel for the fieldwork: {low_fuel_m3..high_fuel_m3} ({said}), give or take a third; road travel comes on top."
     ),
