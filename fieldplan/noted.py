@@ -12,6 +12,7 @@ from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.seed.order import ground_by_lot, overage_notes
+from fieldplan.seed.stand import stand_notes
 from fieldplan.seed.tags import tag_notes
 from fieldplan.work.findings import Work, booking_findings, tractor_findings
 from fieldplan.work.general_notes import notes_of_every_plan
@@ -56,6 +57,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
         if mix.name == name
     ]
     for mix in sown:
+        yield from stand_notes(mix)
         yield from tag_notes(
             mix, job.drill, job.working.field_speed_m_per_s, job.booking.start or plan.today
         )

@@ -24,6 +24,8 @@ COMMANDS = {
     "plan": "Plan a job: acres, passes, seed, refills, hours and days to book.",
     "check": "List what a boundary file holds and what is in the way of a plan.",
     "seed": "List seed to buy, to bring to each parcel and to pour in.",
+    "mix": "Design a mix from a target: seeds, shares, budget, lots at hand.",
+    "stock": "Keep a file of seed lots: what is left, what to retest, what to buy.",
     "setup": "Print the set-up card for a drill and a mix.",
     "calibrate": "Work out what to catch, and the real rate from a catch.",
     "fee": "Work out what a job costs by a rate card.",
