@@ -16,7 +16,7 @@ from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.mix import mix_object
 from fieldplan.report.documents.mix import mix_document
 from fieldplan.report.output import MixAsked
-from fieldplan.report.outputs import MIX, always_of, writers_of
+from fieldplan.report.outputs import MIX, writers_of
 from fieldplan.report.text.document import document_text
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
@@ -28,7 +28,10 @@ SECTIONS: dict[str, Rows] = {
             "seeds",
             'Live seeds in all: "40 seeds/ft2" for just that, "at least 30 seeds/ft2", "at most …", "30 to 50 seeds/ft2".',
         ),
-        ("aim", '"cheapest" (the default) or "most seeds", which needs a budget, seed at hand or a most in all.'),
+        (
+            "aim",
+            '"cheapest" (the default) or "most seeds", which needs a budget, seed at hand or a most in all.',
+        ),
         ("budget", '"$150/ac": most that seed to be bought may cost, at the prices of its lots.'),
         ("ground", '"20 ac", to count pounds and bags; needed for seed at hand. overage = "5 %" is added.'),
         ("stock", '"stock.csv": lots with seed left there are at hand, with their tags.'),

@@ -31,7 +31,8 @@ from fieldplan.model.spelling import nearest
 from fieldplan.model.stock import KINDS
 from fieldplan.planner import plan_job
 from fieldplan.records.entries import typed_entry
-from fieldplan.records.stock import Entered, append, drawn_rows, sequences, undo
+from fieldplan.records.lots_in_sequence import sequences
+from fieldplan.records.stock import Entered, append, drawn_rows, undo
 from fieldplan.report.data.stock import need_object, stock_csv, stock_object
 from fieldplan.report.documents.stock import need_document, stock_document
 from fieldplan.report.typeset import Paper
@@ -134,7 +135,9 @@ def record_command(stock_path: Path, kind: str, words: tuple[str, ...], today: d
     for name in typed:
         if name not in COLUMNS or name in _WRITTEN:
             known = tuple(column for column in COLUMNS if column not in _WRITTEN)
-            raise UsageError.of("stock-fact/unknown", name=name, known=known, about=nearest(name, known) or name)
+            raise UsageError.of(
+                "stock-fact/unknown", name=name, known=known, about=nearest(name, known) or name
+            )
     row = {"day": today.isoformat(), **typed, "what": kind.casefold()}
     row.setdefault("species", "")
     _say(append(stock_path, [row]), stock_path)
@@ -189,7 +192,9 @@ def need_command(
 @stock_argument
 @boundary_argument
 @job_option
-@click.option("--as", "job_name", metavar="NAME", required=True, help='What to call the job, such as "farm 2027".')
+@click.option(
+    "--as", "job_name", metavar="NAME", required=True, help='What to call the job, such as "farm 2027".'
+)
 @today_option
 @units_option
 @json_option
@@ -230,7 +235,9 @@ def draw_command(
 def undo_command(stock_path: Path) -> None:
     """Take back the rows of the last write; rows added by hand are left alone."""
     entry, n_rows = undo(stock_path)
-    click.echo(f"Took back entry {entry} of {plain(str(stock_path))}: {n_rows} {'row' if n_rows == 1 else 'rows'}.")
+    click.echo(
+        f"Took back entry {entry} of {plain(str(stock_path))}: {n_rows} {'row' if n_rows == 1 else 'rows'}."
+    )
 
 
 def _say(entered: Entered, path: Path) -> None:
@@ -241,5 +248,8 @@ def _say(entered: Entered, path: Path) -> None:
         click.echo(f"Written to {plain(str(path))} as entry {entered.entry}: {plain(what)}{left}.")
     except OutputError as error:  # told only of the failure, a person would enter it again
         raise OutputError.of(
-            "stdout-unwritable/entered", ledger=str(path), rows=f"entry {entered.entry}", why=error.problems[0]
+            "stdout-unwritable/entered",
+            ledger=str(path),
+            rows=f"entry {entered.entry}",
+            why=error.problems[0],
         ) from None

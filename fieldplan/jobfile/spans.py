@@ -68,7 +68,9 @@ def _unreadable(value: object, kind: Kind) -> InputError:
     return InputError.of("span-unreadable", given=short(value), amount=amount)
 
 
-_PER_GROUND = re.compile(r"(?P<money>.+?)\s*(?:/|\bper\b)\s*(?P<unit>ac|acre|ha|hectare|m2|ft2)\s*", re.IGNORECASE)
+_PER_GROUND = re.compile(
+    r"(?P<money>.+?)\s*(?:/|\bper\b)\s*(?P<unit>ac|acre|ha|hectare|m2|ft2)\s*", re.IGNORECASE
+)
 _UNITS = {"acre": "ac", "hectare": "ha"}
 
 
@@ -90,7 +92,11 @@ def budget(value: object) -> tuple[float, str]:
     >>> budget("300 EUR/ha")
     (0.03, 'EUR')
     """
-    match = _PER_GROUND.fullmatch(value.strip()) if isinstance(value, str) and len(value) < LONGEST_TEXT else None
+    match = (
+        _PER_GROUND.fullmatch(value.strip())
+        if isinstance(value, str) and len(value) < LONGEST_TEXT
+        else None
+    )
     if match is None:
         raise InputError.of("budget-unreadable", given=short(value))
     try:

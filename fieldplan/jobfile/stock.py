@@ -96,8 +96,7 @@ def stock_of(path: Path, movements: Iterable[Movement]) -> Stock:
     ordered = tuple(sorted(movements, key=lambda one: (one.day, one.row)))
     for one in ordered:
         lot = sums.setdefault(one.key, _Sum(first_day=one.day))
-        for fault in lot.add(one):
-            problems.append(placed(fault, file=str(path), about=f"row {one.row}"))
+        problems += [placed(fault, file=str(path), about=f"row {one.row}") for fault in lot.add(one)]
     if problems:
         raise InputError(tuple(problems))
     return Stock(path=path, movements=ordered, lots=tuple(lot.closed(key) for key, lot in sums.items()))
@@ -113,7 +112,7 @@ def lots_at_hand(path: Path) -> list[dict[str, object]]:
     """
     return [
         as_component(lot)
-        | {"at_hand": f"{lot.left_kg:.6f} kg"}
+        | {"at_hand": f"{lot.left_kg} kg"}
         | ({"group": lot.tag["group"]} if lot.tag.get("group") else {})
         for lot in read_stock(path).lots
         if lot.left_kg > CLOSE_KG
@@ -195,7 +194,9 @@ class _Sum:
             faults.append(problem("stock-row/below-nothing", short_kg=-self.left_kg))
         if one.left_kg is not None and abs(one.left_kg - self.left_kg) >= CLOSE_KG:
             faults.append(
-                problem("stock-row/left", said=Measure(one.left_kg, "_kg"), sum=Measure(self.left_kg, "_kg"))
+                problem(
+                    "stock-row/left", said=Measure(one.left_kg, "_kg"), sum=Measure(self.left_kg, "_kg")
+                )
             )
         return faults
 
@@ -228,7 +229,9 @@ def _movement(path: Path, row: Row, problems: list[Problem]) -> Movement | None:
     cells = {name: row.cells.get(name, "") for name in COLUMNS}
     if row.beyond:
         problems.append(
-            placed(problem("request-row/beyond", n_cells=row.beyond), file=str(path), about=f"row {row.number}")
+            placed(
+                problem("request-row/beyond", n_cells=row.beyond), file=str(path), about=f"row {row.number}"
+            )
         )
     for name in NEEDED:
         if not cells[name]:
@@ -263,6 +266,7 @@ def _movement(path: Path, row: Row, problems: list[Problem]) -> Movement | None:
         left_kg=weights.get("left"),
         job=cells["job"],
         kept=cells["kept"],
+        metric=cells["weight"].casefold().endswith("g"),
         tag={name: cells[name] for name in (*TAG, "tested", "group")},
     )
 

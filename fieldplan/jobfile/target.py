@@ -151,7 +151,9 @@ def _add_spans(
         return
     name = tables.species_name(v[name_key]) if key == "species" else v[name_key].casefold()
     if name not in known:
-        checker.problem("target-of-none", key=name_key, given=name, known=known, file=str(path), about=about)
+        checker.problem(
+            "target-of-none", key=name_key, given=name, known=known, file=str(path), about=about
+        )
         return
     for measured in _MEASURED:
         if measured in v:
@@ -170,7 +172,9 @@ def _check_prices(offers: list[Offer], v: dict[str, Any], checker: Checker, abou
         if offer.component.price is None
     )
     if lacking and (len(lacking) < len(bought) or "budget" in v):
-        checker.problem("target-prices", key="price", lots=lacking, file=about["file"], about=about["about"])
+        checker.problem(
+            "target-prices", key="price", lots=lacking, file=about["file"], about=about["about"]
+        )
     currencies = {offer.component.price.currency for offer in bought if offer.component.price}
     if "budget" in v:
         currencies.add(v["budget"][1])

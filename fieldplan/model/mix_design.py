@@ -105,7 +105,8 @@ class Target:
         """Check that there are lots, and something to aim at."""
         require(len(self.offers) > 0, "target-empty", target=self.name)
         lots = [
-            (offer.component.species, offer.component.lot, offer.at_hand_kg is None) for offer in self.offers
+            (offer.component.species, offer.component.lot, offer.at_hand_kg is None)
+            for offer in self.offers
         ]
         for species, lot, bought in lots:
             once = lots.count((species, lot, bought)) == 1
@@ -212,17 +213,25 @@ class Design:
 
 
 _ENDINGS: dict[Measured, str] = {"seeds": "_seeds_per_m2", "pls": "_kg_per_m2"}
+_CASES: dict[tuple[Measured, Sense], tuple[str, str]] = {
+    ("seeds", "least"): ("seeds-least-all", "seeds-least-part"),
+    ("seeds", "most"): ("seeds-most-all", "seeds-most-part"),
+    ("share", "least"): ("share-least", "share-least"),
+    ("share", "most"): ("share-most", "share-most"),
+    ("pls", "least"): ("pls-least-part", "pls-least-part"),
+    ("pls", "most"): ("pls-most-part", "pls-most-part"),
+}
+"""How a demand is said: of the whole mix, and of a part of it."""
 
 
 def said(target: Target, demand: Demand) -> Fact:
     """A demand as a fact, to stand in a sentence."""
-    about = "all" if not demand.about else "part"
     if demand.measured == "budget":
         return fact("demand/budget", bound=Money(demand.bound * ACRE_M2, target.currency))
-    if demand.measured == "share":
-        return case_of("demand", f"share-{demand.sense}", about=demand.about, bound_frac=demand.bound)
     if demand.measured == "at hand":
         return fact("demand/at-hand", about=demand.about, bound_kg=demand.bound)
+    case = _CASES[demand.measured, demand.sense][bool(demand.about)]
+    if demand.measured == "share":
+        return case_of("demand", case, about=demand.about, bound_frac=demand.bound)
     bound = Measure(demand.bound, _ENDINGS[demand.measured])
-    case = f"{demand.measured}-{demand.sense}-{about}"
     return case_of("demand", case, about=demand.about, bound=bound)

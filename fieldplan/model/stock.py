@@ -41,6 +41,8 @@ class Movement:
         What the row says is left after it; ``None`` if it does not say.
     tag
         Cells that hold what a tag says, as keys of ``[[mix.component]]``.
+    metric
+        Whether its weight is written in kilograms or grams.
     """
 
     row: int
@@ -54,6 +56,7 @@ class Movement:
     left_kg: float | None = None
     job: str = ""
     kept: str = ""
+    metric: bool = False
 
     @property
     def key(self) -> Lot:
@@ -98,9 +101,7 @@ class LotOnShelf:
     @property
     def left_kg(self) -> float:
         """What is left of it."""
-        return (
-            self.bought_kg + self.returned_kg + self.counted_kg - self.drawn_kg - self.discarded_kg
-        )
+        return self.bought_kg + self.returned_kg + self.counted_kg - self.drawn_kg - self.discarded_kg
 
     @property
     def key(self) -> Lot:

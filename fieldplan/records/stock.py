@@ -1,10 +1,10 @@
-"""Writing to the stock file, and what a job takes from it."""
+"""Writing to the stock file: rows added in one step, and taken back."""
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,17 +12,12 @@ from pathlib import Path
 from fieldplan.errors import InputError, UsageError
 from fieldplan.files import is_there, text_of
 from fieldplan.jobfile.lists import joined_name, separator_of
-from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.jobfile.stock import CLOSE_KG, COLUMNS, STOCK_FILE, stock_in
-from fieldplan.model.plan import Plan
-from fieldplan.model.seed import Component
-from fieldplan.model.stock import Lot, LotOnShelf, Stock
+from fieldplan.model.stock import Lot, Movement, Stock
 from fieldplan.model.stock import Sequence as LotSequence
 from fieldplan.report.files import write_files
-from fieldplan.seed.order import ground_by_lot
-from fieldplan.seed.substitution import Tag, in_sequence
 from fieldplan.tables import read as tables
-from fieldplan.units import POUND_KG
+from fieldplan.units import FACTORS
 
 _DIGITS = 4
 """Decimals of a pound that are written: a thousandth of an ounce and a half."""
@@ -67,7 +62,7 @@ def append(path: Path, rows: Sequence[Mapping[str, str]]) -> Entered:
     shelf, latest = {lot.key: lot for lot in stock.lots}, {one.key: one for one in stock.movements}
     for row in {_key(row): row for row in made}.values():  # the last of each lot
         if latest[_key(row)].entry == entry:  # or a row of a later day stands in the file
-            row["left"] = pounds(shelf[_key(row)].left_kg)
+            row["left"] = written(shelf[_key(row)].left_kg, unit_of(stock.movements))
     text = _text(header, [*old, *(_cells(row, header) for row in made)], separator)
     stock = stock_in(text, path)
     _write(path, before, text)
@@ -102,42 +97,20 @@ def undo(path: Path) -> tuple[int, int]:
     return entry, len(rows) - len(kept)
 
 
-def pounds(kg: float) -> str:
-    """A weight as it is written into the file."""
-    number = round(kg / POUND_KG, _DIGITS) + 0.0
-    return f"{number} lb"
+def written(kg: float, unit: str) -> str:
+    """A weight as it is written into the file.
 
-
-def sequences(stock: Stock, plan: Plan) -> tuple[LotSequence, ...]:
-    """For each lot that a plan orders, the lots of the stock that it can be sown with, and what must be bought.
-
-    The planned lot comes first. Where it falls short, other lots of the species follow, those opened first, as far
-    as no other line of the order needs them.
+    Examples
+    --------
+    >>> written(22.679618500, "lb"), written(22.5, "kg")
+    ('50.0 lb', '22.5 kg')
     """
-    components = {(part.species, part.lot): part for mix in plan.job.mixes for part in mix.components}
-    ground = ground_by_lot(plan.fields)
-    shelf = {lot.key: lot for lot in stock.lots}
-    left = {lot.key: max(0.0, lot.left_kg) for lot in stock.lots}
-    asked = {(line.species, line.lot) for line in plan.order}
-    found = []
-    for line in plan.order:
-        key = (line.species, line.lot)
-        planned = components[key]
-        others = [lot for lot in stock.of_species(line.species) if lot.key not in asked]
-        own = [shelf[key]] if key in shelf else []
-        tags = {lot.key: _tag(lot) for lot in (*own, *others)}
-        if own and tags[key] is None:  # the job's own tag
-            tags[key] = Tag(pls_frac=planned.pls_frac, seeds_per_kg=planned.seeds_per_kg)
-        usable = [
-            (lot.lot, left[lot.key], tag) for lot in (*own, *others) if (tag := tags[lot.key]) is not None
-        ]
-        passed = tuple(lot.lot for lot in others if tags[lot.key] is None)
-        sequence = in_sequence(planned, line.need_kg, ground[key], usable, passed)
-        for turn in sequence.turns:
-            if turn.on_shelf:
-                left[turn.species, turn.lot] -= turn.bulk_kg
-        found.append(sequence)
-    return tuple(found)
+    return f"{round(kg / FACTORS['mass'][unit], _DIGITS) + 0.0} {unit}"
+
+
+def unit_of(movements: Iterable[Movement]) -> str:
+    """The unit in which a file has its weights: kilograms if its last one is in kilograms or grams, else pounds."""
+    return "kg" if any(one.metric for one in list(movements)[-1:]) else "lb"
 
 
 def drawn_rows(
@@ -161,7 +134,7 @@ def drawn_rows(
             "what": "drawn",
             "species": turn.species,
             "lot": turn.lot,
-            "weight": pounds(turn.bulk_kg),
+            "weight": written(turn.bulk_kg, unit_of(stock.movements)),
             "job": job,
         }
         for sequence in needed
@@ -171,27 +144,6 @@ def drawn_rows(
     if not rows:
         raise UsageError.of("stock-has-none", job=job)
     return rows
-
-
-def tag_of(component: Component) -> Tag:
-    """What of a component's tag sets its rate."""
-    return Tag(pls_frac=component.pls_frac, seeds_per_kg=component.seeds_per_kg)
-
-
-def _tag(lot: LotOnShelf) -> Tag | None:
-    """What the stock file says of a tag; ``None`` without purity or germination, or with no live seed."""
-    if not (lot.tag.get("purity") and lot.tag.get("germination")):
-        return None
-    shares = {
-        name: SCHEMA["mix.component"][name].parse(lot.tag[name]) if lot.tag.get(name) else 0.0
-        for name in ("purity", "germination", "hard", "dormant")
-    }
-    live = min(1.0, shares["germination"] + shares["hard"] + shares["dormant"])
-    size = lot.tag.get("seeds_per_pound", "")
-    seeds = SCHEMA["mix.component"]["seeds_per_pound"].parse(size) / POUND_KG if size else None
-    if shares["purity"] * live <= 0:
-        return None
-    return Tag(pls_frac=shares["purity"] * live, seeds_per_kg=seeds)
 
 
 def _table(text: str) -> tuple[list[str], list[list[str]], str]:

@@ -88,7 +88,9 @@ def demands_of(target: Target) -> tuple[Demand, ...]:
     for (measured, about), (least, most) in target.spans.items():
         for sense, bound in (("least", least), ("most", most)):
             if bound is not None:
-                made.append(_demand(target, measured, about, "least" if sense == "least" else "most", bound))
+                made.append(
+                    _demand(target, measured, about, "least" if sense == "least" else "most", bound)
+                )
     if target.ground_m2 is not None:
         for i, offer in enumerate(target.offers):
             if offer.at_hand_kg is not None:
@@ -180,7 +182,9 @@ def _solved(
         raise MissingExtra.named("season", fact("extra-for/mix")) from None
     solver = pywraplp.Solver.CreateSolver("GLOP")
     solver.SetSolverSpecificParametersAsString(_EXACT)
-    objective = costs if aim == "cheapest" else -np.ones(len(costs)) if aim == "most seeds" else np.array(aim)
+    objective = (
+        costs if aim == "cheapest" else -np.ones(len(costs)) if aim == "most seeds" else np.array(aim)
+    )
     size = float(np.abs(objective).max()) or 1.0
     per_ft2 = 1 / SQUARE_FOOT_M2
     seeds = [solver.NumVar(0.0, solver.infinity(), "") for _ in costs]
@@ -188,9 +192,7 @@ def _solved(
     for demand in demands:
         scale = max(map(abs, demand.weights), default=0.0) or 1.0
         right = demand.right / scale * SQUARE_FOOT_M2
-        low, high = (
-            (right, solver.infinity()) if demand.sense == "least" else (-solver.infinity(), right)
-        )
+        low, high = (right, solver.infinity()) if demand.sense == "least" else (-solver.infinity(), right)
         row = solver.RowConstraint(low, high, "")
         for variable, weight in zip(seeds, demand.weights, strict=True):
             row.SetCoefficient(variable, weight / scale)
@@ -208,7 +210,8 @@ def _solved(
     found = np.array([max(0.0, variable.solution_value()) for variable in seeds]) * per_ft2
     # d objective / d right of a row in its own unit; a share's bound moves its row by all live seeds
     saves = tuple(
-        max(0.0, abs(row.dual_value()) * size / scale) * (float(found.sum()) if d.measured == "share" else 1.0)
+        max(0.0, abs(row.dual_value()) * size / scale)
+        * (float(found.sum()) if d.measured == "share" else 1.0)
         for (row, scale), d in zip(rows, demands, strict=True)
     )
     return _Solution(seeds_per_m2=found, saves=saves)

@@ -10,6 +10,7 @@ from datetime import date
 from fieldplan.model.mix_design import Demand, Design, Limit
 from fieldplan.model.seed import Component
 from fieldplan.report.output import MixAsked, Output, of_text
+from fieldplan.report.words.notes import notes_as_data
 from fieldplan.units import ACRE_M2, BUSHEL_M3, POUND_KG, SQUARE_FOOT_M2
 
 
@@ -53,7 +54,7 @@ def mix_object(found: Design) -> dict[str, object]:
             }
             for species, turns in found.lots_in_turn()
         ],
-        "notes": [{"code": note.code, "sources": list(note.sources)} for note in found.notes],
+        "notes": notes_as_data(found.notes),
     }
 
 
@@ -74,7 +75,15 @@ def mix_csv(found: Design) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(
         (
-            *("species", "lot", "group", "seeds_per_ft2", "percent_of_seeds", "pls_percent", "pls_lb_per_ac"),
+            *(
+                "species",
+                "lot",
+                "group",
+                "seeds_per_ft2",
+                "percent_of_seeds",
+                "pls_percent",
+                "pls_lb_per_ac",
+            ),
             *("bulk_lb_per_ac", "cost_per_ac", "need_lb", "buy_lb", "bags"),
         )
     )

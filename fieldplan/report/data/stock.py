@@ -7,8 +7,8 @@ import io
 from collections.abc import Sequence
 from datetime import date
 
-from fieldplan.model.stock import Stock
 from fieldplan.model.stock import Sequence as LotSequence
+from fieldplan.model.stock import Stock
 from fieldplan.report.data.mix import guarded
 from fieldplan.units import POUND_KG
 
@@ -42,7 +42,12 @@ def stock_object(stock: Stock) -> dict[str, object]:
 
 def need_object(needed: Sequence[LotSequence], job: str, entry: int | None = None) -> dict[str, object]:
     """What a job needs as nested dicts in SI; ``entry`` is the number of the write that drew it, if it was."""
-    return {"schema": "fieldplan/stock-need/1", "job": job, "entry": entry, "lots": list(map(sequence_object, needed))}
+    return {
+        "schema": "fieldplan/stock-need/1",
+        "job": job,
+        "entry": entry,
+        "lots": list(map(sequence_object, needed)),
+    }
 
 
 def sequence_object(one: LotSequence) -> dict[str, object]:

@@ -39,13 +39,19 @@ def _about(found: Design, q: Quantities) -> str:
     target = found.target
     cheapest = "costs least" if target.priced else "takes the least bulk seed"
     aim = "has the most live seeds" if target.aim == "most seeds" else cheapest
-    ground = "" if target.ground_m2 is None else f" for {q.area(target.ground_m2)} {q.area_unit}, with {percent(target.overage_frac)} overage"
+    ground = (
+        ""
+        if target.ground_m2 is None
+        else f" for {q.area(target.ground_m2)} {q.area_unit}, with {percent(target.overage_frac)} overage"
+    )
     return f"Of all mixes that meet the target, the one that {aim}{ground}."
 
 
 def _short(found: Design, q: Quantities) -> Iterator[str]:
     yield f"{q.seeds(found.seeds_per_m2, 1)} of live seed in all."
-    pls, bulk = (sum(getattr(share, name) for share in found.shares) for name in ("pls_kg_per_m2", "bulk_kg_per_m2"))
+    pls, bulk = (
+        sum(getattr(share, name) for share in found.shares) for name in ("pls_kg_per_m2", "bulk_kg_per_m2")
+    )
     yield f"{q.mass_rate(pls)} PLS, {q.mass_rate(bulk)} bulk."
     currency = found.target.currency
     if found.cost_per_m2 is not None:
@@ -88,7 +94,9 @@ def _rates(found: Design, q: Quantities) -> Part:
 
     def row(share: Share) -> tuple[str, ...]:
         component = share.offer.component
-        cost = "–" if share.cost_per_m2 is None else money_text(share.cost_per_m2 * q.area_unit_m2, currency)
+        cost = (
+            "–" if share.cost_per_m2 is None else money_text(share.cost_per_m2 * q.area_unit_m2, currency)
+        )
         cells = [
             lot_name(component.species, component.lot),
             share.offer.group or "–",
@@ -120,14 +128,19 @@ def _rates(found: Design, q: Quantities) -> Part:
             str(sum(share.bags or 0 for share in found.shares)),
         ]
     return Part(
-        name="Rates", header=tuple(header), rows=(*(row(share) for share in found.shares), tuple(whole)), left=2
+        name="Rates",
+        header=tuple(header),
+        rows=(*(row(share) for share in found.shares), tuple(whole)),
+        left=2,
     )
 
 
 def _groups(found: Design, q: Quantities) -> Part:
     groups: dict[str, float] = {}
     for share in found.shares:
-        groups[share.offer.group or "other"] = groups.get(share.offer.group or "other", 0.0) + share.seeds_per_m2
+        groups[share.offer.group or "other"] = (
+            groups.get(share.offer.group or "other", 0.0) + share.seeds_per_m2
+        )
     if len(groups) < 2:
         return Part()
     rows = tuple(
@@ -161,7 +174,9 @@ def _worth(found: Design, limit: Limit, q: Quantities) -> str:
         return "" if gain < 5e-4 else f"; {of} would allow {gain:.2g} more seeds/{q.small_area_unit}"
     if not target.priced:
         gain = worth * q.area_unit_m2 / q.mass_unit_kg
-        return "" if gain < 5e-4 else f"; {of} would save {gain:.2g} {q.mass_unit}/{q.area_unit} of bulk seed"
+        return (
+            "" if gain < 5e-4 else f"; {of} would save {gain:.2g} {q.mass_unit}/{q.area_unit} of bulk seed"
+        )
     gain = worth * q.area_unit_m2
     if gain < 5e-4:
         return ""

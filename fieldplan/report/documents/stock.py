@@ -48,7 +48,12 @@ def _lots(stock: Stock, q: Quantities) -> Part:
 
 
 def _left(lot: LotOnShelf, q: Quantities) -> str:
-    return f"{q.weight(max(0.0, lot.left_kg))}"
+    return _exact(q, max(0.0, lot.left_kg))
+
+
+def _exact(q: Quantities, kg: float) -> str:
+    """A weight to a hundredth of a pound or ten grams, so that columns close to the ounce."""
+    return f"{kg / q.mass_unit_kg + 0.0:,.2f} {q.mass_unit}"
 
 
 def _day(day: date | None) -> str:
@@ -74,11 +79,8 @@ def _sums(stock: Stock, q: Quantities) -> Part:
     rows = tuple(
         (
             lot_name(lot.species, lot.lot),
-            *(
-                q.weight(kg)
-                for kg in (lot.bought_kg, lot.returned_kg, lot.drawn_kg, lot.discarded_kg)
-            ),
-            f"{'−' if lot.counted_kg < 0 else ''}{q.weight(abs(lot.counted_kg))}",
+            *(_exact(q, kg) for kg in (lot.bought_kg, lot.returned_kg, lot.drawn_kg, lot.discarded_kg)),
+            f"{'−' if lot.counted_kg < 0 else ''}{_exact(q, abs(lot.counted_kg))}",
             _left(lot, q),
         )
         for lot in stock.lots
@@ -93,14 +95,16 @@ def _sums(stock: Stock, q: Quantities) -> Part:
 
 def _held(stock: Stock, q: Quantities) -> Part:
     rows = tuple(
-        (job, lot_name(lot.species, lot.lot), q.weight(kg))
+        (job, lot_name(lot.species, lot.lot), _exact(q, kg))
         for lot in stock.lots
         for job, kg in lot.by_job.items()
     )
     return Part(name="Drawn by jobs, less returned", header=("job", "seed", "weight"), rows=rows, left=2)
 
 
-def need_document(needed: Sequence[LotSequence], job: str, q: Quantities, entry: int | None = None) -> Document:
+def need_document(
+    needed: Sequence[LotSequence], job: str, q: Quantities, entry: int | None = None
+) -> Document:
     """What a job needs, lot by lot in sequence, and what must be bought.
 
     Parameters
@@ -108,7 +112,11 @@ def need_document(needed: Sequence[LotSequence], job: str, q: Quantities, entry:
     entry
         The number of the write by which the seed was drawn; ``None`` if nothing was drawn.
     """
-    drawn = "" if entry is None else f" Drawn from the stock (entry {entry}; fieldplan stock undo takes it back)."
+    drawn = (
+        ""
+        if entry is None
+        else f" Drawn from the stock (entry {entry}; fieldplan stock undo takes it back)."
+    )
     parts = (
         Part(name="In sequence", lines=tuple(sequence_text(one, q) for one in needed), listed=True),
         _turns(needed, q),
@@ -146,7 +154,7 @@ def _turns(needed: Sequence[LotSequence], q: Quantities) -> Part:
         (
             one.species if k == 0 else "",
             turn.lot or "–" if turn.on_shelf else "buy",
-            q.weight(turn.bulk_kg),
+            _exact(q, turn.bulk_kg),
             q.mass_rate(turn.bulk_kg_per_m2),
             f"{turn.change_frac * 100:+.1f} %",
             q.area(turn.ground_m2, 1),
@@ -162,7 +170,7 @@ def _to_buy(needed: Sequence[LotSequence], q: Quantities) -> Part:
     rows = tuple(
         (
             lot_name(one.species, one.lot),
-            q.weight(turn.bulk_kg),
+            _exact(q, turn.bulk_kg),
             f"{counted(turn.bags, 'bag')} of {q.mass(turn.bag_kg)} {q.mass_unit}",
         )
         for one in needed

@@ -12,9 +12,7 @@ PHRASES: dict[str, Phrase] = {
     ),
     "demand/at-hand": Phrase("{bound_kg} of {about} at hand"),
     "demand/budget": Phrase("a budget of {bound} an acre"),
-    "demand/pls-least-all": Phrase("at least {bound} PLS"),
     "demand/pls-least-part": Phrase("at least {bound} PLS of {about}"),
-    "demand/pls-most-all": Phrase("at most {bound} PLS"),
     "demand/pls-most-part": Phrase("at most {bound} PLS of {about}"),
     "demand/seeds-least-all": Phrase("at least {bound:1} in all"),
     "demand/seeds-least-part": Phrase("at least {bound:1} of {about}"),
@@ -50,27 +48,42 @@ PHRASES: dict[str, Phrase] = {
         hint="record what was returned, take the last write back (fieldplan stock undo), or give the job another name with --as",
     ),
     "stock-fact/unknown": Phrase("is no column of the stock file ({name})", hint="one of: {known}"),
-    "stock-has-none": Phrase('The stock has nothing that "{job}" needs', hint="fieldplan stock need says what to buy"),
+    "stock-has-none": Phrase(
+        'The stock has nothing that "{job}" needs', hint="fieldplan stock need says what to buy"
+    ),
     "stock-nothing-to-undo": Phrase(
         "has no rows that fieldplan wrote", hint="rows added by hand are taken out by hand"
     ),
     "stock-row/below-nothing": Phrase(
-        "takes {short_kg:3} more than there is", hint="check the weights, or add what is missing as bought or counted"
+        "takes {short_kg:3} more than there is",
+        hint="check the weights, or add what is missing as bought or counted",
     ),
     "stock-row/entry": Phrase("is no number ({given})", hint="leave it empty for rows that you add"),
     "stock-row/left": Phrase(
         "says that {said:3} are left, but the rows add up to {sum:3}",
         hint="mend the weight or the left of this row or one above; to start from what the scale says, add a row counted",
     ),
-    "stock-row/returned": Phrase('gives back {more_kg:3} more than "{job}" has', hint="check the weight and the job"),
+    "stock-row/returned": Phrase(
+        'gives back {more_kg:3} more than "{job}" has', hint="check the weight and the job"
+    ),
     "stock-row/weight": Phrase("is no weight of seed ({given})", hint='write "50 lb" or "12 oz"'),
-    "stock-row/what": Phrase("is no kind of row ({given})", hint='<did you mean "{near}"? >one of: {known}'),
+    "stock-row/what": Phrase(
+        "is no kind of row ({given})", hint='<did you mean "{near}"? >one of: {known}'
+    ),
     "stock-row/yes-no": Phrase("is neither yes nor no ({given})", hint="write yes or no"),
     "table-missing/target": Phrase(
         "has no [[target]]", hint="fieldplan mix --help shows what a target may hold"
     ),
+    "tag-unreadable": Phrase(
+        "is no tag ({given})", hint='write such as --tag "LB-1=purity 90 %, germination 61 %, dormant 5 %"'
+    ),
+    "tag-which": Phrase(
+        "is of no lot, or of several, whose seed left is given ({given})",
+        hint="give --left of the lot too; lots: {known}",
+    ),
     "target-asks-nothing": Phrase(
-        'Target "{target}" asks for no seed at all', hint='give seeds = "40 seeds/ft2", or a least of a group or a species'
+        'Target "{target}" asks for no seed at all',
+        hint='give seeds = "40 seeds/ft2", or a least of a group or a species',
     ),
     "target-contradicts": Phrase(
         'No mix meets target "{target}". These demands contradict each other: {demands*; }',
@@ -80,19 +93,24 @@ PHRASES: dict[str, Phrase] = {
         'No mix meets target "{target}". These demands contradict each other: {demands*; }',
         hint="change several: other demands are in the way too, and no one change is enough",
     ),
-    "target-empty": Phrase('target "{target}" has no lots', hint="add [[target.lot]] for each, or stock = \"stock.csv\""),
+    "target-empty": Phrase(
+        'target "{target}" has no lots', hint='add [[target.lot]] for each, or stock = "stock.csv"'
+    ),
     "target-ground": Phrase(
-        "is at hand, but the target does not say for how much ground", hint='add ground = "20 ac" to the target'
+        "is at hand, but the target does not say for how much ground",
+        hint='add ground = "20 ac" to the target',
     ),
     "target-not-said": Phrase("has several targets", hint="add --target with one of: {known}"),
     "target-of-none": Phrase("no lot is of it ({given})", hint="lots are of: {known}"),
     "target-prices": Phrase(
-        "some lots have no price: {lots}", hint="give prices for all seed to be bought, or for none and no budget"
+        "some lots have no price: {lots}",
+        hint="give prices for all seed to be bought, or for none and no budget",
     ),
     "target-rate": Phrase("is what fieldplan mix finds", hint="leave it out of the lots of a target"),
     "target-share": Phrase("is over 100 % of all seeds", hint='write such as "20 to 30 %"'),
     "target-unknown": Phrase('has no target "{target}"', hint="targets: {known}"),
     "target-unbounded": Phrase(
-        'Nothing limits the seeds of target "{target}"', hint="give a budget, seed at hand, or a most in all"
+        'Nothing limits the seeds of target "{target}"',
+        hint="give a budget, seed at hand, or a most in all",
     ),
 }
