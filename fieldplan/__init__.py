@@ -1,7 +1,8 @@
 """From field boundaries to real acres, passes, seed, hours and days to book for a rented no-till drill.
 
 ``plan`` plans a job, ``read_fields``, ``read_job`` and ``read_season`` read what it takes; results are
-`Plan`, `Fields`, `Season` and `SeasonPlan`. Beneath them, ``load_fields``, ``load_job``, ``plan_field`` and
+`Plan`, `Fields`, `Season` and `SeasonPlan`; ``design_mix`` makes a mix from a target, ``read_stock`` keeps seed
+lots. Beneath them, ``load_fields``, ``load_job``, ``plan_field`` and
 ``plan_job`` give plain data.
 """
 
@@ -16,8 +17,10 @@ from fieldplan.version import VERSION
 if TYPE_CHECKING:
     from fieldplan.api.fields import Fields, read_fields
     from fieldplan.api.job import read_job
+    from fieldplan.api.mix import DesignedMix, design_mix
     from fieldplan.api.plan import Plan, plan
     from fieldplan.api.season import Season, SeasonPlan, read_season
+    from fieldplan.api.stock import Stock, read_stock
     from fieldplan.boundary.load import load_fields
     from fieldplan.boundary.terms import ReadingTerms
     from fieldplan.errors import (
@@ -53,6 +56,7 @@ __all__ = [
     "BoundaryError",
     "BoundaryFile",
     "Coverage",
+    "DesignedMix",
     "Drill",
     "Field",
     "FieldPlan",
@@ -73,10 +77,12 @@ __all__ = [
     "Request",
     "Season",
     "SeasonPlan",
+    "Stock",
     "Tractor",
     "UsageError",
     "WorkingTerms",
     "__version__",
+    "design_mix",
     "load_fields",
     "load_job",
     "plan",
@@ -85,13 +91,16 @@ __all__ = [
     "read_fields",
     "read_job",
     "read_season",
+    "read_stock",
 ]
 
 _HOMES = {
     "api.fields": ("Fields", "read_fields"),
     "api.job": ("read_job",),
+    "api.mix": ("DesignedMix", "design_mix"),
     "api.plan": ("Plan", "plan"),
     "api.season": ("Season", "SeasonPlan", "read_season"),
+    "api.stock": ("Stock", "read_stock"),
     "boundary.load": ("load_fields",),
     "boundary.terms": ("ReadingTerms",),
     "errors": (

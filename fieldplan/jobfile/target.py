@@ -38,7 +38,25 @@ def load_targets(path: Path) -> tuple[Target, ...]:
     JobFileError
         With every problem found.
     """
-    document, checker = read_toml(path), Checker()
+    return targets_of(read_toml(path), path)
+
+
+def targets_of(document: Table, path: Path) -> tuple[Target, ...]:
+    """The targets that the tables of a file describe.
+
+    Parameters
+    ----------
+    document
+        Tables by their names, as TOML gives them.
+    path
+        Where they stand: a stock file that they name lies beside it.
+
+    Raises
+    ------
+    JobFileError
+        As `load_targets`.
+    """
+    checker = Checker()
     drill_tables = placed_tables(document, "drill", path, checker)
     drill = drill_of(drill_tables, path, checker) if drill_tables else None
     given = placed_tables(document, "target", path, checker)

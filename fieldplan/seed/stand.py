@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from fieldplan.facts import Value, fact
 from fieldplan.model.notes import Note
-from fieldplan.model.seed import Component, Mix
+from fieldplan.model.seed import Mix
 from fieldplan.seed.budget import pls_kg_per_m2
 from fieldplan.tables import read as tables
-from fieldplan.units import POUND_KG
+from fieldplan.tables.seed_sizes import seeds_per_kg_of
 
 OVER_FULL_FRAC = 1.005
 """Shares of a full stand that add up to more are said to be over one (common practice, no source)."""
@@ -49,14 +49,6 @@ def stand_of(mix: Mix) -> Stand:
         unsized=tuple(unsized),
         shares=tuple(part.rate.value for part in mix.components if part.rate.basis == "stand"),
     )
-
-
-def seeds_per_kg_of(component: Component) -> float | None:
-    """Seeds per kilogram, from the tag or the species table; ``None`` if neither has a usable figure."""
-    if component.seeds_per_kg is not None:
-        return component.seeds_per_kg
-    figure = tables.species_figure(component.species, "seeds per pound")
-    return None if figure is None or figure.unfit else figure.value / POUND_KG
 
 
 def conventions_seeds_per_m2() -> tuple[float, float, str]:

@@ -53,7 +53,9 @@ def test_seeds_of_a_published_mix_give_its_pounds() -> None:
         rounding_lb = 0.005 * 43_560 / (per_oz * 16)
         got_lb = share.pls_kg_per_m2 * ACRE_M2 / POUND_KG
         assert got_lb == pytest.approx(pounds, abs=rounding_lb + 1e-9), species
-    assert found.seeds_per_m2 * SQUARE_FOOT_M2 == pytest.approx(58.48, abs=11 * 0.005)  # sum of the printed column
+    assert found.seeds_per_m2 * SQUARE_FOOT_M2 == pytest.approx(
+        58.48, abs=11 * 0.005
+    )  # sum of the printed column
 
 
 def test_shares_of_a_published_mix_give_its_pounds() -> None:
@@ -83,7 +85,9 @@ def test_no_published_mix_is_cheaper_than_the_design_that_asks_for_no_more() -> 
     groups: dict[str, float] = {}
     for species, _, _, group in TABLE_14_8:
         groups[group] = groups.get(group, 0.0) + counts[species]
-    published_cost = sum(pounds * price for (_, _, pounds, _), price in zip(TABLE_14_8, prices, strict=True))
+    published_cost = sum(
+        pounds * price for (_, _, pounds, _), price in zip(TABLE_14_8, prices, strict=True)
+    )
     spans = {("share", group): (seeds / whole, seeds / whole) for group, seeds in list(groups.items())[:-1]}
     limits = {("seeds", species): (0.5 * seeds, 2 * seeds) for species, seeds in counts.items()}
     found = design(target(*lots, seeds=(whole, None), spans={**spans, **limits}))  # type: ignore[arg-type]

@@ -225,15 +225,24 @@ def test_another_solver_finds_the_same_cost(data: st.DataObject) -> None:
     ]
     low = data.draw(st.integers(1, 60))
     spans = {
-        ("share", "a"): (data.draw(st.sampled_from([None, 0.1, 0.4])), data.draw(st.sampled_from([None, 0.7]))),
+        ("share", "a"): (
+            data.draw(st.sampled_from([None, 0.1, 0.4])),
+            data.draw(st.sampled_from([None, 0.7])),
+        ),
         ("seeds", "s0"): (None, float(data.draw(st.integers(1, 40)))),
     }
-    asked = target(*lots, seeds=(float(low), None), spans=spans, budget=float(data.draw(st.integers(5, 400))))
+    asked = target(
+        *lots, seeds=(float(low), None), spans=spans, budget=float(data.draw(st.integers(5, 400)))
+    )
     demands = demands_of(asked)
-    costs = np.array([o.bulk_kg_per_seed * o.component.price.per_kg for o in asked.offers if o.component.price])
+    costs = np.array(
+        [o.bulk_kg_per_seed * o.component.price.per_kg for o in asked.offers if o.component.price]
+    )
     signs = [-1.0 if demand.sense == "least" else 1.0 for demand in demands]
     # a seed on a square foot and a dollar an acre as units, so that no row is lost in the solver's tolerance
-    rows = np.array([sign * np.array(d.weights) / SQUARE_FOOT_M2 for sign, d in zip(signs, demands, strict=True)])
+    rows = np.array(
+        [sign * np.array(d.weights) / SQUARE_FOOT_M2 for sign, d in zip(signs, demands, strict=True)]
+    )
     right = np.array([sign * d.right for sign, d in zip(signs, demands, strict=True)])
     size = np.abs(rows).max(axis=1)
     other = linprog(costs / SQUARE_FOOT_M2 * ACRE_M2, A_ub=rows / size[:, None], b_ub=right / size)
