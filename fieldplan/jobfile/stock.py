@@ -25,6 +25,7 @@ CLOSE_KG = OUNCE_KG / 2
 MAX_ROWS = 50_000
 _Bad = Callable[[str, Problem], None]
 _FLAGS = {"treated": {"yes": True, "true": True, "no": False, "false": False}}
+_SHARES = ("purity", "germination", "hard", "dormant")
 TAG = (
     *("purity", "germination", "hard", "dormant", "seeds_per_pound", "bulk_weight", "bag", "price"),
     *("treated", "box"),
@@ -234,7 +235,7 @@ def _movement(path: Path, row: Row, problems: list[Problem]) -> Movement | None:
             )
         )
     for name in NEEDED:
-        if not cells[name]:
+        if not cells[name] and name != "lot":  # seed without a lot number is one lot
             bad(name, problem("request-row/empty"))
     kind = next((kind for kind in KINDS if kind == cells["what"].casefold()), None)
     if cells["what"] and kind is None:
@@ -302,7 +303,10 @@ def _check_tag(name: str, cell: str, bad: _Bad) -> None:
             bad(name, problem("stock-row/yes-no", given=cell[:40]))
         return
     try:
-        SCHEMA["mix.component"][name].parse(cell)
+        found = SCHEMA["mix.component"][name].parse(cell)
     except InputError as error:
         for fault in error.problems:
             bad(name, fault)
+        return
+    if name in _SHARES and not 0 <= found <= 1:
+        bad(name, problem("stock-row/share", given=cell[:40]))

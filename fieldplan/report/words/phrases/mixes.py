@@ -66,6 +66,7 @@ PHRASES: dict[str, Phrase] = {
     "stock-row/returned": Phrase(
         'gives back {more_kg:3} more than "{job}" has', hint="check the weight and the job"
     ),
+    "stock-row/share": Phrase("is not between 0 and 100 % ({given})", hint='write such as "92 %"'),
     "stock-row/weight": Phrase("is no weight of seed ({given})", hint='write "50 lb" or "12 oz"'),
     "stock-row/what": Phrase(
         "is no kind of row ({given})", hint='<did you mean "{near}"? >one of: {known}'
