@@ -293,7 +293,9 @@ def _contradiction(target: Target, demands: Sequence[Demand]) -> Problem:
     n = len(target.offers)
     nothing, zeros = tuple(0.0 for _ in range(n)), np.zeros(n)
     core = list(demands)
-    for demand in demands:
+    for demand in reversed(
+        demands
+    ):  # money and seed at hand are left out first: they are in the way of most
         rest = [other for other in core if other is not demand]
         if _solved(nothing, zeros, rest) is None:
             core = rest
@@ -302,7 +304,7 @@ def _contradiction(target: Target, demands: Sequence[Demand]) -> Problem:
         others = [other for other in demands if other is not demand]
         sign = -1.0 if demand.sense == "least" else 1.0
         nearest = _nearest(demand, others, sign, n)
-        if nearest is not None:
+        if nearest is not None and not _asks_nothing(demand, nearest):
             gives.append(said(target, replace(demand, bound=_eased(demand, nearest))))
     return problem(
         "target-contradicts" if gives else "target-contradicts/more",
@@ -310,6 +312,12 @@ def _contradiction(target: Target, demands: Sequence[Demand]) -> Problem:
         demands=tuple(said(target, demand) for demand in core),
         gives=tuple(gives),
     )
+
+
+def _asks_nothing(demand: Demand, bound: float) -> bool:
+    """Whether a demand eased so far leaves no seed in the mix."""
+    whole = demand.measured == "seeds" and not demand.about
+    return whole and bound * SQUARE_FOOT_M2 < 0.1
 
 
 def _eased(demand: Demand, bound: float) -> float:

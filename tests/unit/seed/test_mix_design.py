@@ -148,6 +148,17 @@ def test_what_is_said_to_give_does() -> None:
     assert cost_per_acre(found) <= float(money.amount) + 1e-6  # type: ignore[union-attr]
 
 
+def test_what_can_never_be_met_is_named_before_money() -> None:
+    """Nine tenths of grasses and a quarter of forbs are too much, whatever the budget; no one change is enough."""
+    spans = {("share", "grasses"): (0.9, None), ("share", "forbs"): (0.25, None)}
+    with pytest.raises(PlanError) as caught:
+        design(target(GRASS, FORB, seeds=(40, None), spans=spans, budget=20))
+    (problem,) = caught.value.problems
+    named = [fact.code for fact in problem.values["demands"]]  # type: ignore[union-attr]
+    assert named == ["demand/seeds-least-all", "demand/share-least", "demand/share-least"]
+    assert (problem.case, problem.values["gives"]) == ("more", ())
+
+
 @pytest.mark.parametrize(
     ("asked", "code"),
     [

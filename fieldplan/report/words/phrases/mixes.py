@@ -10,7 +10,7 @@ PHRASES: dict[str, Phrase] = {
         hint='write "$150/ac"',
         metric_hint='write "300 EUR/ha"',
     ),
-    "demand/at-hand": Phrase("{bound_kg} of {about} at hand"),
+    "demand/at-hand": Phrase("no more than {bound_kg} of {about} at hand"),
     "demand/budget": Phrase("a budget of {bound} an acre"),
     "demand/pls-least-part": Phrase("at least {bound} PLS of {about}"),
     "demand/pls-most-part": Phrase("at most {bound} PLS of {about}"),
@@ -98,13 +98,13 @@ PHRASES: dict[str, Phrase] = {
         'target "{target}" has no lots', hint='add [[target.lot]] for each, or stock = "stock.csv"'
     ),
     "target-ground": Phrase(
-        "is at hand, but the target does not say for how much ground",
+        "is given, but not for how much ground",
         hint='add ground = "20 ac" to the target',
     ),
     "target-not-said": Phrase("has several targets", hint="add --target with one of: {known}"),
-    "target-of-none": Phrase("no lot is of it ({given})", hint="lots are of: {known}"),
+    "target-of-none": Phrase("is of no lot ({given})", hint="lots are of: {known}"),
     "target-prices": Phrase(
-        "some lots have no price: {lots}",
+        "is missing for some lots: {lots}",
         hint="give prices for all seed to be bought, or for none and no budget",
     ),
     "target-rate": Phrase("is what fieldplan mix finds", hint="leave it out of the lots of a target"),
