@@ -13,6 +13,7 @@ from fieldplan.model.seed import Component, Mix
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, charted, charted_setting
 from fieldplan.seed.depth import depths_of, notches
+from fieldplan.seed.stand import stand_of
 from fieldplan.tables import read as tables
 from fieldplan.tables.columns import CARD_PARTS
 from fieldplan.units import POUND_KG
@@ -48,6 +49,7 @@ def setup_card(
         *_hitch(drill, tractor),
         *_depth(drill, mix),
         *_settings(drill, mix, budget.boxes, highest_kg or {}),
+        *_stand(mix),
         *_held(treated),
         *_calibrate(drill, budget.boxes),
     ]
@@ -115,6 +117,14 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
             notch_small_m=drill.notch_depth_m,
         )
         yield CardStep(part="Depth", says=says, blank="notch", source="practice")
+
+
+def _stand(mix: Mix) -> Iterator[CardStep]:
+    """How many live seeds the mix sows in all, to hold against what is seen behind the drill."""
+    stand = stand_of(mix)
+    if stand.seeds_per_m2 > 0:
+        says = fact("step-stand", sown_seeds_per_m2=stand.seeds_per_m2, unsized=stand.unsized)
+        yield CardStep(part="Settings", says=says)
 
 
 def _settings(

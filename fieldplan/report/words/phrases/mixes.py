@@ -40,6 +40,7 @@ PHRASES: dict[str, Phrase] = {
     "stand-shares/over": Phrase(
         'Mix "{mix}": shares of a full stand add up to {shares* + } = {whole_typed_frac}, more than one stand; seed is wasted unless that is meant.'
     ),
+    "step-stand": Phrase("The mix sows {sown_seeds_per_m2:1} of live seed in all<, without {unsized}>"),
     "stock-changed": Phrase(
         "was changed by somebody else at the same time; nothing was written", hint="run the command again"
     ),
