@@ -49,7 +49,6 @@ def setup_card(
         *_hitch(drill, tractor),
         *_depth(drill, mix),
         *_settings(drill, mix, budget.boxes, highest_kg or {}),
-        *_stand(mix),
         *_held(treated),
         *_calibrate(drill, budget.boxes),
     ]
@@ -60,6 +59,7 @@ def setup_card(
         drill=drill.name,
         mix=mix.name,
         tractor=_tractor(tractor),
+        stand=_stand(mix),
         steps=tuple(sorted(steps, key=lambda step: CARD_PARTS.index(step.part))),
         cautions=cautions,
         sources=tuple(tables.source(key) for key in sorted(keys)),
@@ -119,12 +119,12 @@ def _depth(drill: Drill, mix: Mix) -> Iterator[CardStep]:
         yield CardStep(part="Depth", says=says, blank="notch", source="practice")
 
 
-def _stand(mix: Mix) -> Iterator[CardStep]:
+def _stand(mix: Mix) -> Fact | None:
     """How many live seeds the mix sows in all, to hold against what is seen behind the drill."""
     stand = stand_of(mix)
-    if stand.seeds_per_m2 > 0:
-        says = fact("step-stand", sown_seeds_per_m2=stand.seeds_per_m2, unsized=stand.unsized)
-        yield CardStep(part="Settings", says=says)
+    if stand.seeds_per_m2 <= 0:
+        return None
+    return fact("card-stand", sown_seeds_per_m2=stand.seeds_per_m2, unsized=stand.unsized)
 
 
 def _settings(

@@ -10,6 +10,7 @@ PHRASES: dict[str, Phrase] = {
         hint='write "$150/ac"',
         metric_hint='write "300 EUR/ha"',
     ),
+    "card-stand": Phrase("Live seed in all: {sown_seeds_per_m2:1}<, without {unsized}>"),
     "demand/at-hand": Phrase("no more than {bound_kg} of {about} at hand"),
     "demand/budget": Phrase("a budget of {bound} an acre"),
     "demand/pls-least-part": Phrase("at least {bound} PLS of {about}"),
@@ -40,7 +41,6 @@ PHRASES: dict[str, Phrase] = {
     "stand-shares/over": Phrase(
         'Mix "{mix}": shares of a full stand add up to {shares* + } = {whole_typed_frac}, more than one stand; seed is wasted unless that is meant.'
     ),
-    "step-stand": Phrase("The mix sows {sown_seeds_per_m2:1} of live seed in all<, without {unsized}>"),
     "stock-changed": Phrase(
         "was changed by somebody else at the same time; nothing was written", hint="run the command again"
     ),
