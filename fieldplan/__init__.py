@@ -1,8 +1,9 @@
 """From field boundaries to real acres, passes, seed, hours and days to book for a rented no-till drill.
 
 ``plan`` plans a job, ``read_fields``, ``read_job`` and ``read_season`` read what it takes; results are
-`Plan`, `Fields`, `Season` and `SeasonPlan`. ``species`` tells what is published of a species. Beneath them,
-``load_fields``, ``load_job``, ``plan_field`` and ``plan_job`` give plain data.
+`Plan`, `Fields`, `Season` and `SeasonPlan`. ``species`` tells what is published of a species, ``design_mix`` makes a
+mix from a target, ``read_stock`` keeps seed lots. Beneath them, ``load_fields``, ``load_job``, ``plan_field`` and
+``plan_job`` give plain data.
 """
 
 from __future__ import annotations
@@ -16,9 +17,11 @@ from fieldplan.version import VERSION
 if TYPE_CHECKING:
     from fieldplan.api.fields import Fields, read_fields
     from fieldplan.api.job import read_job
+    from fieldplan.api.mix import DesignedMix, design_mix
     from fieldplan.api.plan import Plan, plan
     from fieldplan.api.season import Season, SeasonPlan, read_season
     from fieldplan.api.species import species
+    from fieldplan.api.stock import Stock, read_stock
     from fieldplan.boundary.load import load_fields
     from fieldplan.boundary.terms import ReadingTerms
     from fieldplan.errors import (
@@ -55,6 +58,7 @@ __all__ = [
     "BoundaryError",
     "BoundaryFile",
     "Coverage",
+    "DesignedMix",
     "Drill",
     "Field",
     "FieldPlan",
@@ -76,10 +80,12 @@ __all__ = [
     "Season",
     "SeasonPlan",
     "SpeciesFacts",
+    "Stock",
     "Tractor",
     "UsageError",
     "WorkingTerms",
     "__version__",
+    "design_mix",
     "load_fields",
     "load_job",
     "plan",
@@ -88,15 +94,18 @@ __all__ = [
     "read_fields",
     "read_job",
     "read_season",
+    "read_stock",
     "species",
 ]
 
 _HOMES = {
     "api.fields": ("Fields", "read_fields"),
     "api.job": ("read_job",),
+    "api.mix": ("DesignedMix", "design_mix"),
     "api.plan": ("Plan", "plan"),
     "api.season": ("Season", "SeasonPlan", "read_season"),
     "api.species": ("species",),
+    "api.stock": ("Stock", "read_stock"),
     "boundary.load": ("load_fields",),
     "boundary.terms": ("ReadingTerms",),
     "errors": (

@@ -84,6 +84,7 @@ def seed_notes(job: Job, mixes: Iterable[Mix], today: date) -> Iterator[Note]:
     sown = tuple(mixes)
     for mix in sown:
         on = job.booking.start or today
+        yield from stand_notes(mix)
         yield from tag_notes(mix, job.drill, job.working.field_speed_m_per_s, on, job.seed_law)
     yield from sowing_window_notes(job.booking, sown)
 

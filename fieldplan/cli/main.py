@@ -25,6 +25,8 @@ COMMANDS = {
     "check": "List what a boundary file holds and what is in the way of a plan.",
     "seed": "List seed to buy, to bring to each parcel and to pour in.",
     "species": "Show what is published of a species, each figure with its source.",
+    "mix": "Design a mix from seeds wanted, shares and prices.",
+    "stock": "Keep seed lots that jobs draw from: left, retest, buy.",
     "setup": "Print the set-up card for a drill and a mix.",
     "calibrate": "Work out what to catch, and the real rate from a catch.",
     "fee": "Work out what a job costs by a rate card.",

@@ -23,14 +23,17 @@ from fieldplan.cli.options import (
     units_option,
 )
 from fieldplan.cli.progress import with_progress
+from fieldplan.cli.retested import retested
 from fieldplan.errors import InputError, PlanError, QuantityError, UsageError
 from fieldplan.jobfile.forecast import spells
 from fieldplan.jobfile.load import load_job
+from fieldplan.jobfile.stock import read_stock
 from fieldplan.model.job import Spell
 from fieldplan.model.plan import Plan
 from fieldplan.model.progress import FieldAhead, FieldDone, SoFar
 from fieldplan.model.work import spent_s
 from fieldplan.planner import changes_in_order, plan_job
+from fieldplan.records.lots_in_sequence import for_the_rest
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.progress import progress_object
 from fieldplan.report.text.progress import progress_page
@@ -52,6 +55,20 @@ from fieldplan.work.progress import days_since, outlook
     metavar="SEED=MASS",
     multiple=True,
     help='Seed or carrier left, of a species, lot or carrier, in bags and boxes together, such as "oats=400 lb". Repeat for several.',
+)
+@click.option(
+    "--stock",
+    "stock_path",
+    metavar="STOCK.csv",
+    type=click.Path(path_type=Path),
+    help="The stock file: lots to go on with where one falls short, and tags that were tested again.",
+)
+@click.option(
+    "--tag",
+    "tags",
+    metavar="LOT=TAG",
+    multiple=True,
+    help='A new tag of a lot given with --left, such as "LB-1=purity 90 %, germination 61 %". Repeat for several.',
 )
 @click.option(
     "--done",
@@ -76,6 +93,8 @@ def command(
     metered: float,
     worked: float,
     left: tuple[str, ...],
+    stock_path: Path | None,
+    tags: tuple[str, ...],
     done: tuple[str, ...],
     days_left: int | None,
     forecast: str | None,
@@ -117,6 +136,10 @@ def command(
     )
     if start is not None:
         found = replace(found, since=days_since(start, today, job.booking, here))
+    stock = None if stock_path is None else read_stock(stock_path)
+    found = replace(
+        found, sequences=for_the_rest(found.lots, plan, stock, retested(tags, plan, found.lots))
+    )
     # notes on the booking are of the whole job; the days here are those of the rest
     notes = [note for note in plan.notes if note.code not in BOOKING_CODES]
     if as_json:

@@ -69,8 +69,30 @@ def read_list(
             what=fact("called/list", what=what), code=what, max_bytes=LARGEST_LIST_BYTES, of_text=_AS_CSV
         ),
     )
+    return rows_in(text, path, what, columns=columns, needed=needed, maximum=maximum)
+
+
+def rows_in(
+    text: str, path: Path, what: str, *, columns: Mapping[str, Value], needed: Sequence[str], maximum: int
+) -> tuple[Row, ...]:
+    """Return the rows of the text of a CSV file; the same as `read_list`.
+
+    Parameters
+    ----------
+    text
+        What stands in the file.
+    path
+        Its name, for problems.
+    what, columns, needed, maximum
+        As in `read_list`.
+
+    Raises
+    ------
+    InputError
+        If it has no rows or too many, or lacks a column or has one twice.
+    """
     try:
-        table = list(csv.reader(io.StringIO(text), delimiter=_separator(text), strict=True))
+        table = list(csv.reader(io.StringIO(text), delimiter=separator_of(text), strict=True))
     except csv.Error as error:
         raise _fault("not-csv", path, what, said=str(error)) from None
     rows = [(number, row) for number, row in enumerate(table, start=1) if any(cell.strip() for cell in row)]
@@ -78,8 +100,8 @@ def read_list(
         raise _fault("empty", path, what, columns=tuple(columns))
     if len(rows) - 1 > maximum:
         raise _fault("many", path, what, n_rows=len(rows) - 1, n_most=maximum)
-    spelled = {_joined(name): name for name in columns}
-    header = [spelled.get(_joined(name), name.strip().casefold()) for name in rows[0][1]]
+    spelled = {joined_name(name): name for name in columns}
+    header = [spelled.get(joined_name(name), name.strip().casefold()) for name in rows[0][1]]
     problems = [
         problem(
             "column-missing",
@@ -105,7 +127,7 @@ def _fault(kind: str, path: Path, what: str, **values: Value) -> InputError:
     return InputError(problem(f"{what}-{kind}", file=str(path), cure=None, what=what, **values))
 
 
-def _joined(name: str) -> str:
+def joined_name(name: str) -> str:
     """Return a column name with spaces and hyphens as underscores: "tractor hp" is tractor_hp."""
     return re.sub(r"[\s_-]+", "_", name.strip().casefold())
 
@@ -133,7 +155,7 @@ def _instead(name: str, header: Sequence[str], columns: Iterable[str], what: str
     return synonym or nearest(name, [column for column in header if column and column not in columns]) or ""
 
 
-def _separator(text: str) -> str:
+def separator_of(text: str) -> str:
     """Return the separator: the most frequent of comma, semicolon and tab in the header."""
     header = text.partition("\n")[0]
     return max(",;\t", key=header.count)

@@ -74,7 +74,7 @@ def job_of(document: Table, path: Path) -> Job:
     """
     checker = Checker()
     document = {**_misnamed_tables(document, path, checker), **document}  # their values are not missing too
-    parts = {key: _placed(document, key, path, checker) for key in TABLES}
+    parts = {key: placed_tables(document, key, path, checker) for key in TABLES}
     unknown, ends = len(checker.problems), {}
     drill, ends["drill"] = drill_of(parts["drill"], path, checker), len(checker.problems)
     mixes, ends["mix"] = mixes_of(parts["mix"], path, drill, checker), len(checker.problems)
@@ -172,7 +172,7 @@ def read_toml(path: Path, purpose: Purpose = JOB_FILE) -> dict[str, Any]:
     return parsed(content_of(path, purpose), path, purpose)
 
 
-def _placed(document: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
+def placed_tables(document: Table, key: str, path: Path, checker: Checker) -> list[Placed]:
     """Return the tables under a key; a table with ``use`` is replaced by those of the file it names."""
     given = document.get(key, [])
     tables_here = given if isinstance(given, list) else [given]

@@ -53,7 +53,7 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
         components = []
         for place, row in enumerate(rows, start=1):
             row_label = f"{label}, component {row.get('species', place)}"
-            components.append(_component(row, source, row_label, drill, checker, alone=len(rows) == 1))
+            components.append(component_of(row, source, row_label, drill, checker, alone=len(rows) == 1))
         if len(checker.problems) > before:
             continue
         mix = made(
@@ -71,9 +71,22 @@ def mixes_of(given: list[Placed], path: Path, drill: Drill | None, checker: Chec
     return tuple(mixes)
 
 
-def _component(
+def component_of(
     table: Table, path: Path, label: str, drill: Drill | None, checker: Checker, *, alone: bool
 ) -> Component | None:
+    """Return one lot of a mix with its rate and its tag, or ``None`` with its problems recorded.
+
+    Parameters
+    ----------
+    table
+        Its table under ``[[mix.component]]``.
+    label
+        What messages call it.
+    drill
+        The drill whose boxes take the seed, if it is known.
+    alone
+        Whether the mix has no other.
+    """
     before = len(checker.problems)
     v = checker.values("mix.component", table, path, label)
     spot = Spot(table="mix.component", label=label, path=path, meant=v[MEANT])

@@ -10,6 +10,7 @@ from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance, test_mon
 from fieldplan.jobfile.hitch import hitch
 from fieldplan.jobfile.rates import carrier, money, price, rate
 from fieldplan.jobfile.reverse import reverse
+from fieldplan.jobfile.spans import budget, group, span
 from fieldplan.jobfile.values import (
     Parser,
     choice,
@@ -216,6 +217,31 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "test_limit_months": Key(whole, optional=True),
         "test_limit_source": Key(text, optional=True),
     },
+    "target": {
+        "name": Key(text),
+        "seeds": Key(span("count rate"), optional=True),
+        "aim": Key(choice("cheapest", "most seeds")),
+        "budget": Key(budget, optional=True),
+        "ground": Key(quantity("area"), optional=True),
+        "overage": Key(quantity("share")),
+        "stock": Key(text, optional=True),
+    },
+    "target.group": {
+        "name": Key(text),
+        "seeds": Key(span("count rate"), optional=True),
+        "share": Key(span("share"), optional=True),
+        "pls": Key(span("mass rate"), optional=True),
+    },
+    "target.species": {
+        "species": Key(text),
+        "seeds": Key(span("count rate"), optional=True),
+        "share": Key(span("share"), optional=True),
+        "pls": Key(span("mass rate"), optional=True),
+    },
+    "target.lot": {
+        "group": Key(group, optional=True),
+        "at_hand": Key(quantity("mass"), optional=True),
+    },
     "cost": {
         "rate_card": Key(text, optional=True),
         "when": Key(words, optional=True),
@@ -259,6 +285,7 @@ TABLES = (
     "weather",
     "field",
     "mix",
+    "target",
     "seed_law",
     "cost",
 )
@@ -267,6 +294,10 @@ LISTED = {
     "drill.chart": "[[drill.chart]]",
     "mix": "[[mix]]",
     "mix.component": "[[mix.component]]",
+    "target": "[[target]]",
+    "target.group": "[[target.group]]",
+    "target.species": "[[target.species]]",
+    "target.lot": "[[target.lot]]",
     "season_drill": "[[drill]]",
 }
 """Headings of the tables of which a file may have several."""

@@ -46,6 +46,8 @@ class Card:
     mix: str
     tractor: Fact
     """What is known of the tractor."""
+    stand: Fact | None
+    """How many live seeds the mix sows in all; ``None`` if no seed size is known."""
     steps: tuple[CardStep, ...]
     cautions: tuple[Caution, ...]
     sources: tuple[Source, ...]

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from fieldplan.model.budget import BoxBudget, BoxChange
 from fieldplan.model.job import BookingTerms
+from fieldplan.model.stock import Sequence
 from fieldplan.model.work import Booking, Odds
 
 
@@ -216,6 +217,8 @@ class Outlook:
         For some odds asked for, the fewest days that give them.
     since
         The days since the job began, if its start is known.
+    sequences
+        For lots that fall short or were tested again: the lots that the rest is sown with, one after the other.
     """
 
     drilled_m2: float
@@ -234,3 +237,4 @@ class Outlook:
     prob_in_days_left: float | None
     finishes: tuple[tuple[float, Odds], ...] = ()
     since: Since | None = None
+    sequences: tuple[Sequence, ...] = ()

@@ -15,6 +15,7 @@ from typing import Generic, TypeVar
 from fieldplan.errors import MissingExtra
 from fieldplan.facts import fact
 from fieldplan.model.card import Card
+from fieldplan.model.mix_design import Design
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Season
 from fieldplan.report.documents.document import Document
@@ -139,6 +140,25 @@ class PaperAsked:
 
     document: Document
     name: str
+    paper: Paper
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixAsked:
+    """A designed mix and how it is to be written.
+
+    Parameters
+    ----------
+    design
+        The mix.
+    q
+        The reader's units.
+    paper
+        The size of printed pages.
+    """
+
+    design: Design
+    q: Quantities
     paper: Paper
 
 

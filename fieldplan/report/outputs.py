@@ -11,6 +11,7 @@ from fieldplan.errors import UsageError
 from fieldplan.facts import Fact, fact
 from fieldplan.report.data import (
     calendar,
+    mix,
     order_xlsx,
     plan_json,
     season_csv,
@@ -21,8 +22,17 @@ from fieldplan.report.data import (
 from fieldplan.report.files import Writer
 from fieldplan.report.gis import fiboa, geopackage, gpx, kml, task_data, vector_files
 from fieldplan.report.html import page
-from fieldplan.report.output import Asked, Output, PaperAsked, PlanAsked, SeasonAsked
-from fieldplan.report.paper import cover, document, handover, labels, load_list, month_board, sheet
+from fieldplan.report.output import Asked, MixAsked, Output, PaperAsked, PlanAsked, SeasonAsked
+from fieldplan.report.paper import (
+    cover,
+    design,
+    document,
+    handover,
+    labels,
+    load_list,
+    month_board,
+    sheet,
+)
 from fieldplan.report.pictures import files, season_svg
 
 PLAN: tuple[Output[PlanAsked], ...] = (
@@ -62,6 +72,8 @@ SEASON: tuple[Output[SeasonAsked], ...] = (
 """Files that every season is written to."""
 PAPERS: tuple[Output[PaperAsked], ...] = (document.PDF,)
 """Files that invoices, packets, reports and other documents are written to."""
+MIX: tuple[Output[MixAsked], ...] = (mix.TABLES, mix.CSV, design.PDF)
+"""Files that a designed mix is written to."""
 USUAL = ("json", "gpkg")
 MANIFEST = "manifest.json"
 

@@ -9,6 +9,7 @@ from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.seed import Component, Mix
 from fieldplan.seed.placement import lands_on
 from fieldplan.tables import read as tables
+from fieldplan.tables.seed_sizes import seeds_per_kg_of
 from fieldplan.tables.species import placement, species_figure
 from fieldplan.units import POUND_KG
 
@@ -39,12 +40,8 @@ def _depth(species: str) -> Depth | None:
 
 def seeds_per_lb(component: Component) -> float | None:
     """Seeds per pound of a lot, by its tag or the species table; ``None`` if neither tells."""
-    if component.seeds_per_kg is not None:
-        return component.seeds_per_kg * POUND_KG
-    figure = species_figure(
-        component.species, "seeds per pound", variety=component.variety, form=component.form
-    )
-    return None if figure is None or figure.unfit else figure.value
+    size = seeds_per_kg_of(component)
+    return None if size is None else size * POUND_KG
 
 
 def box_depths(mix: Mix, drill: Drill) -> tuple[BoxDepth, ...]:

@@ -14,6 +14,7 @@ from fieldplan.model.seed import Component, Mix
 from fieldplan.seed.budget import seed_budget
 from fieldplan.seed.calibration import catch_kg, charted, charted_setting
 from fieldplan.seed.depth import box_depths, depths_of, notches, seeds_per_lb, setting_of
+from fieldplan.seed.stand import stand_of
 from fieldplan.tables import read as tables
 from fieldplan.tables.columns import CARD_PARTS
 from fieldplan.tables.species import placement
@@ -59,6 +60,7 @@ def setup_card(
         drill=drill.name,
         mix=mix.name,
         tractor=_tractor(tractor),
+        stand=_stand(mix),
         steps=tuple(sorted(steps, key=lambda step: CARD_PARTS.index(step.part))),
         cautions=cautions,
         sources=tuple(tables.source(key) for key in sorted(keys)),
@@ -148,6 +150,14 @@ def _of_box(box: BoxDepth) -> Fact:
         return Fact("step-box-depth/asked", {**values, **limit})
     case = "step-box-depth/fine" if box.fine else "step-box-depth"
     return Fact(case, {**values, "most_small_m": box.depth_m})
+
+
+def _stand(mix: Mix) -> Fact | None:
+    """How many live seeds the mix sows in all, to hold against what is seen behind the drill."""
+    stand = stand_of(mix)
+    if stand.seeds_per_m2 <= 0:
+        return None
+    return fact("card-stand", sown_seeds_per_m2=stand.seeds_per_m2, unsized=stand.unsized)
 
 
 def _settings(

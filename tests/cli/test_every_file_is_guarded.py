@@ -66,6 +66,7 @@ def _season_with(folder: Path, key: str, named: str) -> list[str]:
     return [_written(folder, "season.toml", changed)]
 
 
+TARGET = (SAMPLES / "target.toml").read_text(encoding="utf-8")
 KINDS: dict[str, Command] = {
     "boundary, check": lambda _, bad: ["check", bad],
     "boundary, plan": lambda _, bad: ["plan", bad, "--job", JOB, *TODAY_IS],
@@ -96,6 +97,18 @@ KINDS: dict[str, Command] = {
         "3 h",
     ],
     "drill that a job uses": lambda f, bad: ["plan", FARM, "--job", _job_of_drill(f, bad), *TODAY_IS],
+    "target": lambda _, bad: ["mix", bad],
+    "stock of a target": lambda f, bad: [
+        "mix",
+        _written(f, "target.toml", TARGET.replace("[[target]]", f"[[target]]\nstock = {_toml(bad)}", 1)),
+    ],
+    "stock, read": lambda _, bad: ["stock", "list", bad],
+    "stock, needed": lambda _, bad: ["stock", "need", bad, FARM, "--job", JOB, *TODAY_IS],
+    "stock, taken back": lambda _, bad: ["stock", "undo", bad],
+    "stock, progress": lambda _, bad: [
+        *("progress", FARM, "--job", JOB, *TODAY_IS, "--metered", "10 ac", "--worked", "3 h"),
+        *("--stock", bad),
+    ],
     "rate card, fee": lambda _, bad: ["fee", bad, "--map-acres", "10"],
     "rate card of a season": lambda f, bad: [
         "season",

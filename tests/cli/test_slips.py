@@ -611,7 +611,7 @@ def test_an_untouched_starter_asks_and_a_filled_one_plans(
     for row in tables.rows("defaults"):
         if row["table"] == "loading" or row["key"] in of_changes:
             continue
-        if row["table"] not in ("season", "weather") and row["key"] != "fieldwork_day_chance":
+        if row["table"] not in ("season", "target", "weather") and row["key"] != "fieldwork_day_chance":
             key = row["key"].replace("usable ", "usable of a ") + (
                 " box" if row["key"].startswith("usable") else ""
             )

@@ -5,14 +5,17 @@ slips that tests hold.
 from __future__ import annotations
 
 import json
+import shlex
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
 import cli.test_boundary_faults as boundary
+import cli.test_mix_commands as mixes
 import cli.test_season_records as records
 import cli.test_slips as slips
+import cli.test_stock_commands as stock
 import cli.test_weather_commands as weather
 import unit.weather.test_reading as readings
 from conftest import SAMPLES
@@ -125,6 +128,36 @@ def _of_records() -> Iterator[Refusal]:
             by_code.setdefault(code, _season_entries(*lines))
     yield from (Refusal(name=f"record-{code}", makes=(make,)) for code, make in by_code.items())
     yield Refusal(name="record-unreadable", makes=tuple(_season_entries(line) for line, _ in records.TYPED))
+
+
+def _of_mixes() -> Iterator[Refusal]:
+    """Targets that cannot be met or read, and rows that a stock file does not take."""
+    text = mixes.TEXT
+
+    def target(*changes: tuple[str, str]) -> Make:
+        changed = text
+        for old, new in changes:
+            changed = changed.replace(old, new)
+        return _with({"target.toml": changed}, "mix target.toml")
+
+    yield Refusal(
+        name="mix-contradicts",
+        makes=(target(("$260/ac", "$150/ac")), target(("40 to 60 %", "at least 90 %"), ("$260", "$20"))),
+        in_both=True,
+    )
+    yield Refusal(name="mix-target", makes=tuple(target(*changes) for changes, _ in mixes.FAULTS))
+    stock_text = stock.HEADER + stock.BOUGHT.format(5000)
+    yield Refusal(
+        name="stock-rows",
+        makes=tuple(
+            _with(
+                {"stock.csv": stock_text},
+                shlex.join(["stock", "record", "stock.csv", *words, "day=2027-04-01"]),
+            )
+            for words, code, _ in stock.REFUSED
+            if code == 3 and not any(word.startswith("day=") for word in words)
+        ),
+    )
 
 
 def _of_slips() -> Iterator[Refusal]:
@@ -398,6 +431,7 @@ REFUSALS: tuple[Refusal, ...] = (
     *_of_slips(),
     *_of_records_of_weather(),
     *_of_records(),
+    *_of_mixes(),
     *(Refusal(name=name, makes=(partial(_usage, line),)) for name, line in USAGE.items()),
     *(Refusal(name=name, makes=(make,), in_both=True) for name, make in JOBS.items()),
     *(Refusal(name=name, makes=(partial(_card, change),), in_both=True) for name, change in CARDS.items()),

@@ -16,6 +16,7 @@ def card_object(card: Card) -> dict[str, object]:
         "schema": "fieldplan/setup/1",
         "drill": card.drill,
         "mix": card.mix,
+        "stand": None if card.stand is None else values_as_data(card.stand.values),
         "steps": [
             {
                 "part": step.part,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.progress import Now, Outlook, Since
 from fieldplan.report.data.seed import change_object
+from fieldplan.report.data.stock import sequence_object
 from fieldplan.report.data.weather import odds_object
 
 
@@ -37,6 +38,7 @@ def progress_object(found: Outlook) -> dict[str, object]:
             }
             for lot in found.lots
         ],
+        "sequences": [sequence_object(one) for one in found.sequences],
         "now": _now_object(found.now),
         "suggested_days": found.booking.suggested_days,
         "days_left": found.days_left,

@@ -79,6 +79,7 @@ def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
             "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'),
             "paper": paper,
             "tractor": plain(sentence(card.tractor, q)),
+            "stand": "" if card.stand is None else plain(sentence(card.stand, q)),
             "cautions": [
                 plain(f"{sentence(caution.says, q)}{cited(caution.source)}.") for caution in card.cautions
             ],

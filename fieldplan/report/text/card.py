@@ -16,6 +16,7 @@ def card_page(card: Card, q: Quantities) -> str:
     """The card as text."""
     lines = [plain(f'Set-up card: {card.drill}, mix "{card.mix}"')]
     lines += [plain(f"Tractor: {tractor}")] if (tractor := sentences.sentence(card.tractor, q)) else []
+    lines += [] if card.stand is None else paragraph(sentences.sentence(card.stand, q), indent=0)
     lines += ["Date ____________   Who ____________   Acre meter out ____________"]
     lines += ["", "WHERE IT CAN HURT"]
     for caution in card.cautions:

@@ -8,10 +8,11 @@ from datetime import timedelta
 from fieldplan.model.budget import BoxChange
 from fieldplan.model.notes import Note
 from fieldplan.model.progress import BoxNow, FieldDone, LotPace, Now, Outlook
+from fieldplan.report.documents.stock import sequence_text
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
-from fieldplan.report.words.seed import changed
+from fieldplan.report.words.seed import changed, lot_name
 from fieldplan.report.words.years import counted_text, years_text
 
 OFF_FRAC = 0.05
@@ -35,6 +36,7 @@ def progress_page(found: Outlook, q: Quantities, notes: Iterable[Note] = ()) -> 
         f"Left: {q.area(found.rest_m2, 1)} {q.area_unit}, {hours(found.rest_s)} with remaining moves and clean-out."
     )
     lines += ["", "SEED", *_seed(found.lots, q)]
+    lines += _sequences(found, q)
     lines += ["", "NOW", *_now(found.now, q)]
     lines += ["", "DAYS", *_since(found), *_days(found), *_finishes(found)]
     return "\n".join(lines) + "\n"
@@ -82,6 +84,24 @@ def _seed(lots: tuple[LotPace, ...], q: Quantities) -> list[str]:
     if any(abs(lot.error_frac) > OFF_FRAC for lot in lots):
         lines += paragraph("Off by more than 5 %: calibrate before you go on (fieldplan calibrate).")
     return lines
+
+
+def _sequences(found: Outlook, q: Quantities) -> list[str]:
+    """What the rest is sown with where a lot falls short or was tested again."""
+    if not found.sequences:
+        return []
+    lines = ["", "LOTS IN SEQUENCE, FOR THE REST"]
+    for one in found.sequences:
+        lines += paragraph(sequence_text(one, q), bullet="- ")
+        for turn in one.turns:
+            if not turn.on_shelf:
+                lines += paragraph(
+                    f"Buy {q.mass(turn.bulk_kg)} {q.mass_unit} of {lot_name(one.species, one.lot)}: {counted(turn.bags, 'bag')}.",
+                    bullet="- ",
+                )
+    return lines + paragraph(
+        "Each at one rate of live seed: set and calibrate the drill anew for each lot."
+    )
 
 
 def _now(now: Now | None, q: Quantities) -> list[str]:

@@ -332,6 +332,7 @@ def _notes(plan: Plan, q: Quantities) -> list[str]:
         "metering-",
         "test-",
         "two-conventions",
+        "stand-",
         "seed-",
         "native-",
         "overage-raised",

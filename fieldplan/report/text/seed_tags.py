@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from fieldplan.model.budget import SownComponent
 from fieldplan.model.plan import Plan
 from fieldplan.model.seed import Component
 from fieldplan.model.seed_law import age_months, sold_through
@@ -9,6 +12,7 @@ from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.quantities import Quantities, counted, percent
 from fieldplan.report.words.seed import lot_name
 from fieldplan.tables.seed_law import FEDERAL, limit_counted
+from fieldplan.tables.seed_sizes import seeds_per_kg_of
 
 _ASK = "not said"
 
@@ -22,7 +26,7 @@ def tag_lines(plan: Plan, q: Quantities) -> list[str]:
         for box in field.seed.boxes
         for part in box.components
     }
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for mix in plan.job.mixes:
         parts = [
             (component, sown[mix.name, component.species, component.lot])
@@ -31,8 +35,8 @@ def tag_lines(plan: Plan, q: Quantities) -> list[str]:
         ]
         for i, (component, part) in enumerate(parts):
             pls_kg_per_m2, seeds = part.pls_kg_per_m2 * sowings, "–"
-            if component.seeds_per_kg is not None:
-                seeds = f"{pls_kg_per_m2 * component.seeds_per_kg * q.small_area_m2:.1f}"
+            if (seeds_per_kg := seeds_per_kg_of(component)) is not None:
+                seeds = f"{pls_kg_per_m2 * seeds_per_kg * q.small_area_m2:.1f}"
             rows.append(
                 (
                     mix.name if i == 0 else "",
@@ -46,6 +50,8 @@ def tag_lines(plan: Plan, q: Quantities) -> list[str]:
                     q.mass_rate(part.bulk_kg_per_m2 * sowings),
                 )
             )
+        if len(parts) > 1:
+            rows.append(_all_of_mix(parts, sowings, q))
     header = (
         "mix",
         "seed",
@@ -59,6 +65,22 @@ def tag_lines(plan: Plan, q: Quantities) -> list[str]:
     )
     text = "PLS = pure live seed = pure × (germination + hard + dormant); bulk rate = PLS rate / PLS."
     return [*table(header, rows, left=3), *paragraph(text), "", *_lines(plan)]
+
+
+def _all_of_mix(
+    parts: Sequence[tuple[Component, SownComponent]], sowings: int, q: Quantities
+) -> tuple[str, ...]:
+    """The sums of a mix; its seeds are those of all lots whose seed size is known."""
+    sizes = [seeds_per_kg_of(component) for component, _ in parts]
+    seeds = sum(part.pls_kg_per_m2 * size for (_, part), size in zip(parts, sizes, strict=True) if size)
+    return (
+        "",
+        "all, seeds where known" if None in sizes else "all",
+        *("",) * 4,
+        q.mass_rate(sum(part.pls_kg_per_m2 for _, part in parts) * sowings),
+        f"{seeds * sowings * q.small_area_m2:.1f}",
+        q.mass_rate(sum(part.bulk_kg_per_m2 for _, part in parts) * sowings),
+    )
 
 
 def _live(component: Component) -> str:

@@ -151,7 +151,13 @@ def _default(row: Row) -> Callable[[], str]:
             [repr((record.rain_mm, record.treated)), *(f"{note.text} {note.sources}" for note in job.notes)]
         )
 
-    return season if row["table"] == "season" else weather if row["table"] == "weather" else probe
+    def target() -> str:
+        checker = Checker()
+        values = checker.values("target", {"name": "upland"}, PATH, "target upland")
+        return f"{values!r}\n{_said(checker)}"
+
+    probes = {"season": season, "weather": weather, "target": target}
+    return probes.get(row["table"], probe)
 
 
 def state_job() -> Job:

@@ -16,6 +16,7 @@ _NAMED_FOR = (
     "ledger",
     "requests",
     "season",
+    "stock",
 )
 """First part of the code of a file's fault: what the file is needed for."""
 _FAULTS = {

@@ -187,7 +187,10 @@ _TABLES: dict[str, Phrase] = {
     "table-missing/drill": Phrase(
         "has no [drill]", hint="fieldplan init DIR writes a job file to start from"
     ),
-    "table-missing/mix": Phrase("has no [[mix]]", hint="add a mix; fieldplan init DIR shows how"),
+    "table-missing/mix": Phrase(
+        "has no [[mix]]",
+        hint="add a mix; fieldplan init DIR shows how, fieldplan mix makes one from a target",
+    ),
     "table-twice": Phrase("is there more than once", hint="keep one"),
     "table-value/carrier": Phrase(
         "{carrier} weigh {weight_kg_per_m3} (published: {low_kg_per_m3..high_kg_per_m3}; {sources}); weigh a bucket to be sure."

@@ -27,7 +27,7 @@ _OF_TOML = {
 _FILES: dict[str, Phrase] = {
     **{
         f"{listed}-{kind}": phrase
-        for listed in ("distances", "entries", "requests")
+        for listed in ("distances", "entries", "requests", "stock")
         for kind, phrase in _OF_LISTS.items()
     },
     **{

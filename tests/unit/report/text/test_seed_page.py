@@ -17,6 +17,8 @@ from fieldplan.report.text.labels import Label, label
 from fieldplan.report.text.seed_page import seed_page
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.report.words.seed import carried, changed, from_bags, lot_name
+from fieldplan.seed.stand import stand_of
+from fieldplan.tables.seed_sizes import seeds_per_kg_of
 
 POUND_KG, ACRE_M2, FOOT_M = 0.45359237, 4046.8564224, 0.3048
 US, METRIC = Quantities("us"), Quantities("metric")
@@ -197,13 +199,16 @@ def test_tags_are_told_as_shares_and_rates(restoration: Plan, system: System) ->
                     f"{100 * live:.1f} %",
                     _rate(part.pls_kg_per_m2, system),
                     "–"
-                    if component.seeds_per_kg is None
-                    else f"{part.pls_kg_per_m2 * component.seeds_per_kg * small_m2:.1f}",
+                    if (size := seeds_per_kg_of(component)) is None
+                    else f"{part.pls_kg_per_m2 * size * small_m2:.1f}",
                     _rate(part.bulk_kg_per_m2, system),
                 ]
             )
     told = [" ".join(cells) for cells in _section(restoration, "TAGS", system)]
     assert restoration.job.working.sowings == 1
+    for mix in restoration.job.mixes:
+        seeds = f"{stand_of(mix).seeds_per_m2 * (FOOT_M**2 if system == 'us' else 1.0):.1f}"
+        assert any("all" in line and f" {seeds} " in line for line in told), mix.name
     assert all(any(line.endswith(" ".join(row)) for line in told) for row in rows)
     assert len(rows) > 5
 
