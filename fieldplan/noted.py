@@ -14,6 +14,7 @@ from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.seed import Mix
 from fieldplan.seed.order import ground_by_lot, overage_notes
+from fieldplan.seed.stand import stand_notes
 from fieldplan.seed.tags import tag_notes
 from fieldplan.work.findings import Work, booking_findings, tractor_findings
 from fieldplan.work.general_notes import notes_of_every_plan
