@@ -31,6 +31,7 @@ from fieldplan.model.job import Job
 from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note, Source
 from fieldplan.model.seed import Depth
+from fieldplan.model.sequence import Driven
 from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
 
@@ -71,6 +72,8 @@ class FieldPlan:
     """Where seed is brought to further parts of the field: openings of its edge, as the gate is."""
     treated: tuple[TreatedSeed, ...] = ()
     """Treated seed that is sown here, or that earlier fields left in boxes or bags."""
+    sequence: tuple[Driven, ...] = ()
+    """The order of rounds and passes, as a driver follows it without guidance."""
 
     @property
     def changing_s(self) -> float:
