@@ -10,6 +10,11 @@ SECTIONS: dict[str, Rows] = {
         ("blocks", "A field is cut into blocks, each with its own heading, only where that saves time."),
         ("order", "The one that turns least. The page says how much time --order plain would cost."),
         (
+            "by words",
+            "How to drive it without guidance stands on the sheet, on the page and in plan.json (sequence): which way round, "
+            "on which strip to begin, how many to skip.",
+        ),
+        (
             "edges",
             'Turns keep inside the outer edge. Where there is no fence, say edge = "open" in [working] or in '
             '[field.ID], or open_sides = ["north", "east"] there; or in the boundary file, by the attribute '
@@ -61,7 +66,7 @@ SECTIONS: dict[str, Rows] = {
         ("page", "plan.html, one file that needs no network: maps that play the route, tables to print"),
         (
             "sheet, setup, labels",
-            "PDF: two pages a field, the set-up card, a label for each batch that is mixed, ten a sheet [sheets]",
+            "PDF: two pages a field (map and order of passes, loads and blanks) and more where stops need them, the set-up card, a label for each batch that is mixed, ten a sheet [sheets]",
         ),
         (
             "bag-labels",

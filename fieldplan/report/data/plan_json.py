@@ -13,6 +13,7 @@ from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.seed import change_object, loads_object, order_object, treated_object
+from fieldplan.report.data.sequence import sequence_object
 from fieldplan.report.data.weather import odds_object, published_object, weather_object
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.words.notes import notes_as_data, values_as_data
@@ -175,6 +176,7 @@ def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
         "changing_s": field.changing_s,
         "treated": [treated_object(one) for one in field.treated],
         "refills": _refills(field),
+        "sequence": sequence_object(field),
         "seed_stands": _stands(field),
         "second_stand": _second_stand(field),
     }
