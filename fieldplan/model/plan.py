@@ -54,6 +54,15 @@ def loads_kg(seed: SeedBudget, supply: SeedSupply) -> tuple[tuple[BoxBudget, flo
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StopOnClock:
+    """When a refill stop begins on the clock of its field, what is drilled by then, and how much time is left with it."""
+
+    start_s: float
+    drilled_m2: float
+    left_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FieldPlan:
     """The plan of one field: coverage, seed, refills and time."""
 
@@ -117,6 +126,19 @@ class FieldPlan:
             for_seed_m=self._for_seed_m(),
             time_parts=self.time.parts,
         )
+
+    @property
+    def at_stops(self) -> tuple[StopOnClock, ...]:
+        """What the clock and the acre meter say when each refill stop begins."""
+        found, sown_m = [], 0.0
+        for timed in self.time.legs:
+            if timed.leg.kind == "refill":
+                drilled_m2 = sown_m * self.coverage.drill_width_m
+                left_s = self.time.field_s - timed.start_s
+                found.append(StopOnClock(start_s=timed.start_s, drilled_m2=drilled_m2, left_s=left_s))
+            elif timed.leg.sown:
+                sown_m += timed.leg.length_m
+        return tuple(found)
 
     @property
     def turn_shapes(self) -> dict[TurnShape, int]:

@@ -94,6 +94,8 @@ class PassesDriven:
         True heading of the side of the block that strips are counted from.
     strip
         The strip of the first pass, from 1.
+    alone
+        Whether it is the only pass of its block.
     part, n_parts
         Which of the passes on that strip it is, counted from the end at which it begins, from 1, and how many there are.
     start_lonlat, begins_at_deg
@@ -110,6 +112,7 @@ class PassesDriven:
     bent: bool
     counted_from_deg: float
     strip: int
+    alone: bool
     part: int
     n_parts: int
     start_lonlat: tuple[float, float]

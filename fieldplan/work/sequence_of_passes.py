@@ -113,6 +113,7 @@ class BlockDriven:
             bent=self._block.bent,
             counted_from_deg=self._true_deg(first.start, -self._away if low else self._away),
             strip=int(counted[0]) + 1,
+            alone=len(self._ends) == 1,
             part=mates.tolist().index(first.nth) + 1,
             n_parts=len(mates),
             start_lonlat=self._frame.point_to_lonlat(*first.start.tolist()),

@@ -44,7 +44,7 @@ Track = tuple[float, float, float, float]
 """Where a pass is entered and left, to the decimeter."""
 PASSES = re.compile(
     r"(?:Sowing (?P<sowing>\d+): )?Pass(?:es)? (?P<first>\d+)(?: to (?P<last>\d+))?(?:, block (?P<block>\d+))?"
-    r"(?:: begin on strip (?P<strip>\d+) from the (?P<side>[\w-]+) side(?: \(pass (?P<part>\d+) of \d+ on it, from the [\w-]+\))?"
+    r"(?:: begin at its (?P<only>[\w-]+) end|: begin on strip (?P<strip>\d+) from the (?P<side>[\w-]+) side(?: \(pass (?P<part>\d+) of \d+ on it, from the [\w-]+\))?"
     r", at its (?P<end>[\w-]+) end(?:\. Skip (?P<steps>.+))?|, bent as the ground is: begin at the [\w-]+ end, at (?P<lat>[-\d.]+), (?P<lon>[-\d.]+)(?P<on>;.*)?)\."
 )
 TOKEN = re.compile(r"\(on along the same strip\)|[(),]|×|\d+|[a-z-]+")
@@ -74,16 +74,19 @@ class Driver:
             targets: list[int | None] = [None] * n_passes
             yield from self._drive((sowing, block.block), ends, strip, at, targets)
             return
+        if said["only"]:
+            assert (n_passes, len(ends)) == (1, 1)
+            at = ends[0, int((ends[0, 1] - ends[0, 0]) @ _wind(said["only"]) > 0)]
+            yield from self._drive((sowing, block.block), ends, strip, at, [None])
+            return
         along = block.along
-        wind = np.array([np.sin(_deg(said["side"])), np.cos(_deg(said["side"]))])
         left = np.array([-along[1], along[0]])
-        side = left if left @ wind > 0 else -left
+        side = left if left @ _wind(said["side"]) > 0 else -left
         far = ends.mean(axis=1) @ side
         # strips are counted from the side that is named
         counted = strip if np.dot(strip - strip.mean(), far - far.mean()) <= 0 else strip.max() - strip
         counted = counted - counted.min() + 1
-        wind = np.array([np.sin(_deg(said["end"])), np.cos(_deg(said["end"]))])
-        begins = along if along @ wind > 0 else -along
+        begins = along if along @ _wind(said["end"]) > 0 else -along
         on_strip = np.flatnonzero(counted == int(said["strip"]))
         on_strip = on_strip[np.argsort(-(ends[on_strip].mean(axis=1) @ begins), kind="stable")]
         first = on_strip[int(said["part"] or 1) - 1]
@@ -123,8 +126,9 @@ def _passes_of(block: Block) -> tuple[Array, Array]:
     return np.array(ends), np.array(strip)
 
 
-def _deg(wind: str) -> float:
-    return float(np.radians(SIDES_DEG[wind]))
+def _wind(name: str) -> Array:
+    angle = np.radians(SIDES_DEG[name])
+    return np.array([np.sin(angle), np.cos(angle)])
 
 
 def _track(start: Array, end: Array) -> Track:

@@ -292,10 +292,18 @@ def _refills(field: FieldPlan) -> list[dict[str, Any]]:
     frame = frame_near(field.field.ground)
     content = []
     refill_legs = [n for n, t in enumerate(field.time.legs, start=1) if t.leg.kind == "refill"]
-    for refill, leg in zip(field.supply.refills, refill_legs, strict=True):
+    for refill, leg, on_clock in zip(field.supply.refills, refill_legs, field.at_stops, strict=True):
         lon, lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
         content.append(
-            {"stop": refill.stop, "leg": leg, "lon": lon, "lat": lat, "load_kg": dict(refill.load_kg)}
+            {
+                "stop": refill.stop,
+                "leg": leg,
+                "lon": lon,
+                "lat": lat,
+                "load_kg": dict(refill.load_kg),
+                "start_s": on_clock.start_s,
+                "drilled_m2": on_clock.drilled_m2,
+            }
         )
     return content
 

@@ -82,11 +82,15 @@ def _rounds(one: RoundsDriven, sowing: Value, *, placed: bool) -> Fact:
         "n_rounds": len(one.rounds),
         "round": one.rounds[0],
         "begins": compass(one.begins_at_deg),
-        "start_lonlat": one.start_lonlat if placed else "",
         "toward": compass(one.toward_deg),
         "where": fact("drive-edge/around", side=side) if one.around else fact("drive-edge", side=side),
         "way": fact("drive-way/clockwise") if one.clockwise else fact("drive-way/counterclockwise"),
     }
+    if placed and not one.around:
+        numbers: Value = tuple(str(number) for number in one.rounds)
+        if one.rounds == tuple(range(one.rounds[0], one.rounds[-1] + 1)) and len(one.rounds) > 1:
+            numbers = fact("drive-rounds/some", n_first=one.rounds[0], n_last=one.rounds[-1])
+        return Fact("drive-rounds/placed", {**values, "numbers": numbers, "start_lonlat": one.start_lonlat})
     if one.around:
         return Fact("drive-rounds/around" if whole else "drive-rounds/around-one", values)
     return Fact("drive-rounds/edge" if whole else "drive-rounds/one", values)
@@ -105,6 +109,8 @@ def _passes(one: PassesDriven, sowing: Value, *, several_blocks: bool) -> Fact:
         return Fact(
             "drive-passes/bent", {**values, "start_lonlat": one.start_lonlat, "following": following}
         )
+    if one.alone:
+        return Fact("drive-passes/alone", values)
     values |= {
         "n_strip": one.strip,
         "side": compass(one.counted_from_deg),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.report.words.phrases.phrase import Phrase
 
-_SETS_OUT = "begin in the {begins}< at {start_lonlat}> and set out {toward} along {where}, with it on your right, {way}"
+_SETS_OUT = "begin in the {begins} and set out {toward} along {where}, with it on your right, {way}"
 PHRASES: dict[str, Phrase] = {
     "drive-rule": Phrase(
         "Turn round at the end of each pass. Skip 3 east: leave out three strips of {width_m:1} on the east side, sown or "
@@ -19,6 +19,11 @@ PHRASES: dict[str, Phrase] = {
         f"<{{sowing}}: >{{n_rounds}} {{n_rounds|round|rounds}} around the {{around}}<, {{order}}>: {_SETS_OUT}."
     ),
     "drive-rounds/around-one": Phrase(f"<{{sowing}}: >Round {{round}} around the {{around}}: {_SETS_OUT}."),
+    "drive-rounds/placed": Phrase(
+        "<{sowing}: >{n_rounds|Round|Rounds} {numbers} along the edge, from {start_lonlat} on, {toward} along {where} on "
+        "your right."
+    ),
+    "drive-rounds/some": Phrase("{n_first} to {n_last}"),
     "drive-order/inward": Phrase("the outermost first"),
     "drive-order/outward": Phrase("the innermost first"),
     "drive-edge": Phrase("the {side} edge"),
@@ -30,6 +35,7 @@ PHRASES: dict[str, Phrase] = {
         "<{sowing}: >{passes}<, block {n_block}>: begin on strip {n_strip} from the {side} side< (pass {n_part} of {n_parts} "
         "on it, from the {end})>, at its {end} end<. Skip {steps*, }>."
     ),
+    "drive-passes/alone": Phrase("<{sowing}: >{passes}<, block {n_block}>: begin at its {end} end."),
     "drive-passes/bent": Phrase(
         "<{sowing}: >{passes}<, block {n_block}>, bent as the ground is: begin at the {end} end, at {start_lonlat}<; {following}>."
     ),
