@@ -119,7 +119,7 @@ def _back_mm(sheet: Mapping[str, Any], wide_mm: float) -> float:
         *sheet["notes"],
     ]
     loads = sum(LINE_MM + 0.7 + ((LINE_MM + 2.2) if row[0] else 0.0) for row in rows)
-    tables = (len(sheet["boxes"]["rows"]) + 1) * 6.5 + len(sheet["blanks"]) / 3 * 8.5
+    tables = (len(sheet["boxes"]["rows"]) + 1) * 6.5 + math.ceil(len(sheet["blanks"]) / 3) * 7.0
     return _texts_mm(texts, wide_mm) + loads + tables + 4 * HEADING_MM
 
 
@@ -172,7 +172,6 @@ def _blanks(field: FieldPlan) -> list[str]:
     boxes = [box.box for box in field.seed.boxes]
     return [
         *("acre meter out", "acre meter in", "date", "start", "end", "wind, weather"),
-        *(f"{box}: setting" for box in boxes),
         *(f"{box}: left" for box in boxes),
         *("lots checked", "depth found", "operator", "district"),
     ]
