@@ -23,8 +23,9 @@ from fieldplan.report.words.quantities import (
 from fieldplan.report.words.seed import end_texts, parcel
 from fieldplan.report.words.sentences import sentence
 
-Where = Literal["map", "loads", "screen"]
-"""The page of the sheet on which an answer stands: with the map, with the loads, or on the screen alone."""
+Where = Literal["map", "loads", "either", "screen"]
+"""The page of the sheet on which an answer stands: with the map, with the loads, there or with the map if it must, or on
+the screen alone."""
 
 
 class Answer(NamedTuple):
@@ -59,14 +60,14 @@ def answers(plan: Plan, field: FieldPlan, q: Quantities) -> list[Answer]:
         Answer("Speed", _speed(plan, q), "loads"),
         Answer("Depth", _depth(field, q), "loads"),
         Answer("Mix", f"{field.seed.mix}; {q.mass(field.live_kg)} {q.mass_unit} PLS here", "loads"),
-        Answer("Meter", _meter(field, q), "loads"),
-        Answer("Seed here, with spares", _seed(field, q), "loads"),
-        Answer(f"If it sows {_heavy(plan)}", _runs_out(plan, field, q), "loads"),
+        Answer("Meter", _meter(field, q), "either"),
+        Answer("Seed here, with spares", _seed(field, q), "either"),
+        Answer(f"If it sows {_heavy(plan)}", _runs_out(plan, field, q), "either"),
         Answer("Order", _order(plan, field) if len(plan.fields) > 1 else "", "loads"),
         Answer("Whole job", f"{hours(plan.job_time.job_s)}; {_booking(plan)}", "screen"),
         Answer("Tractor", tractor_in_short(plan), "screen"),
         Answer("Cost of the job", _cost(plan, q), "screen"),
-        Answer("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet", "loads"),
+        Answer("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet", "either"),
     ]
     return [answer for answer in every if answer.text]
 

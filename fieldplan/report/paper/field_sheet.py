@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.paper.field_answers import answers
 from fieldplan.report.paper.field_loads import load_rows
+from fieldplan.report.paper.field_room import on_two_pages
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.notes import warning_lines
@@ -22,16 +21,6 @@ from fieldplan.tables import read as tables
 
 AT_THE_DESK = frozenset({"day-unlikely", "bags-many", "booking-none", "finish-by-missed"})
 """Warnings on what is typed, ordered or booked: nothing that a driver can look to."""
-PAGE_MM: dict[Paper, tuple[float, float]] = {"us-letter": (215.9, 279.4), "a4": (210.0, 297.0)}
-MARGIN_MM = (12.0, 21.0, 13.0)
-"""At the sides; above, where the name of the field stands; and below."""
-MAP_HIGH_MM = (75.0, 186.0)
-"""A map is no lower and no higher than this."""
-MAX_PARAGRAPHS = 12
-"""More stretches of the sequence than this run on in one paragraph."""
-LINE_MM, GAP_MM, LETTER_MM, HEADING_MM = 4.5, 0.6, 1.84, 8.0
-"""About the height of a line of text in the smallest type, what lies between paragraphs, the width of a letter, and a
-heading."""
 
 
 def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = None) -> dict[str, Any]:
@@ -54,7 +43,6 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = 
         Texts, lists of texts, and tables as ``{"header": [...], "rows": [[...]]}``; ``map`` is SVG.
     """
     said = answers(plan, field, q)
-    sequence = [on_paper(line) for line in sequence_lines(field, q)]
     sheet: dict[str, Any] = {
         "title": plain(parcel(field)),
         "map": "",
@@ -63,9 +51,12 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = 
         "notes": _notes(field, q),
         "answers": [[answer.name, on_paper(answer.text)] for answer in said],
         "front": [[answer.name, on_paper(answer.text)] for answer in said if answer.where == "map"],
-        "back": [[answer.name, on_paper(answer.text)] for answer in said if answer.where == "loads"],
+        "back": [
+            [answer.name, on_paper(answer.text)] for answer in said if answer.where in ("loads", "either")
+        ],
+        "movable": [[answer.name, on_paper(answer.text)] for answer in said if answer.where == "either"],
         "rule": on_paper(rule_line(field, q)),
-        "sequence": sequence,
+        "sequence": [on_paper(line) for line in sequence_lines(field, q)],
         "changes": [on_paper(text) for text in before(field, q)],
         "boxes": _boxes(plan, field, q),
         "loads": {
@@ -75,52 +66,10 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = 
         "blanks": _blanks(field),
     }
     if paper is not None:
-        wide, high = PAGE_MM[paper][0] - 2 * MARGIN_MM[0], PAGE_MM[paper][1] - MARGIN_MM[1] - MARGIN_MM[2]
-        sheet["sequence"] = _numbered(sequence)
-        below_map = _front_mm(sheet, wide)
-        notes_mm = _texts_mm(sheet["notes"], wide) + HEADING_MM
-        sheet["notes-in-front"] = (
-            _back_mm(sheet, wide) > high and high - below_map - notes_mm > MAP_HIGH_MM[0]
-        )
-        left_mm = high - below_map - (notes_mm if sheet["notes-in-front"] else 0.0)
-        size = (wide, min(max(left_mm, MAP_HIGH_MM[0]), MAP_HIGH_MM[1]))
-        sheet |= {"map": map_svg(field, q, *size), "map-mm": list(size)}
+        sheet |= on_two_pages(sheet, paper)
+        wide, high = sheet["map-mm"]
+        sheet["map"] = map_svg(field, q, wide, high)
     return sheet
-
-
-def _numbered(lines: Sequence[str]) -> list[str]:
-    """Lines with their numbers; many short ones run on in one paragraph."""
-    numbered = [f"{n}. {line}" for n, line in enumerate(lines, start=1)]
-    return [" ".join(numbered)] if len(lines) > MAX_PARAGRAPHS else numbered
-
-
-def _texts_mm(texts: Sequence[str], wide_mm: float) -> float:
-    """About the height of texts, a paragraph each, in the smallest type."""
-    return sum(math.ceil(len(text) * LETTER_MM / wide_mm) * LINE_MM + GAP_MM for text in texts)
-
-
-def _front_mm(sheet: Mapping[str, Any], wide_mm: float) -> float:
-    """About the height of what stands below the map."""
-    texts = [
-        *(f"{name}: {text}" for name, text in sheet["front"]),
-        *(line for line in (sheet["rule"], " ".join(sheet["treated"])) if line),
-        *sheet["sequence"],
-        *sheet["warnings"],
-    ]
-    return _texts_mm(texts, wide_mm) + HEADING_MM + 5.0
-
-
-def _back_mm(sheet: Mapping[str, Any], wide_mm: float) -> float:
-    """About the height of the second page."""
-    rows = sheet["loads"]["rows"]
-    texts = [
-        *(f"{name}: {text}" for name, text in sheet["back"]),
-        *sheet["changes"],
-        *sheet["notes"],
-    ]
-    loads = sum(LINE_MM + 0.7 + ((LINE_MM + 2.2) if row[0] else 0.0) for row in rows)
-    tables = (len(sheet["boxes"]["rows"]) + 1) * 6.5 + math.ceil(len(sheet["blanks"]) / 3) * 7.0
-    return _texts_mm(texts, wide_mm) + loads + tables + 4 * HEADING_MM
 
 
 def _is_treated(field: FieldPlan) -> bool:

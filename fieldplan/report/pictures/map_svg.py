@@ -143,7 +143,11 @@ def _laid_out(
             column = Box(MARGIN_MM, low - foot + 2, right - (INSET_MM[0] + 4 if enlarged else 0.0), low)
             window = Box(left, top, right - 1, low - foot)
         views = views_of(
-            seen, window.right - window.left, max(5.0, window.bottom - window.top), left=window.left, top=window.top
+            seen,
+            window.right - window.left,
+            max(5.0, window.bottom - window.top),
+            left=window.left,
+            top=window.top,
         )
         thin = thinned(field, views[0].k * field.coverage.drill_width_m, APART_MM)
         if thin.every == 1:
