@@ -15,9 +15,9 @@ MAP_HIGH_MM = (75.0, 186.0)
 """A map is no lower and no higher than this."""
 MAX_PARAGRAPHS = 12
 """More stretches of the sequence than this run on in one paragraph."""
-LINE_MM, GAP_MM, LETTER_MM, HEADING_MM = 4.5, 0.6, 1.84, 8.0
-"""About the height of a line of text in the smallest type, what lies between paragraphs, the width of a letter, and a
-heading."""
+LINE_MM, GAP_MM, LETTER_MM, HEADING_MM, FRAME_MM = 4.5, 0.6, 1.84, 8.0, 5.0
+"""About the height of a line of text in the smallest type, what lies between paragraphs, the width of a letter, and what
+a heading and a frame take."""
 
 
 def on_two_pages(sheet: Mapping[str, Any], paper: Paper) -> dict[str, Any]:
@@ -80,7 +80,8 @@ def _front_mm(sheet: Mapping[str, Any], wide_mm: float) -> float:
         *sheet["sequence"],
         *sheet["warnings"],
     ]
-    return _texts_mm(texts, wide_mm) + HEADING_MM + 5.0
+    frames = sum(FRAME_MM for framed in (sheet["warnings"], sheet["treated"]) if framed)
+    return _texts_mm(texts, wide_mm) + frames + HEADING_MM + 9.0
 
 
 def _back_mm(sheet: Mapping[str, Any], wide_mm: float) -> float:
