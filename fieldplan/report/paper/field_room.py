@@ -62,8 +62,9 @@ def on_two_pages(sheet: Mapping[str, Any], paper: Paper) -> dict[str, Any]:
 
 
 def _numbered(lines: Sequence[str]) -> list[str]:
-    """Lines with their numbers; many short ones run on in one paragraph."""
-    numbered = [f"{n}. {line}" for n, line in enumerate(lines, start=1)]
+    """Lines with their numbers, steps and how often they are made on one line; many short ones run on in one paragraph."""
+    kept = [line.replace(" × ", "\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}") for line in lines]
+    numbered = [f"{n}. {line}" for n, line in enumerate(kept, start=1)]
     return [" ".join(numbered)] if len(lines) > MAX_PARAGRAPHS else numbered
 
 

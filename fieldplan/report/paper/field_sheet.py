@@ -63,12 +63,14 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = 
             "header": ["when", "box", "seed", "weight", "from bags"],
             "rows": load_rows(plan, field, q),
         },
-        "blanks": _blanks(field),
+        "blanks": _blanks(field, q),
     }
     if paper is not None:
         sheet |= on_two_pages(sheet, paper)
         wide, high = sheet["map-mm"]
-        sheet["map"] = map_svg(field, q, wide, high)
+        sheet["map"] = map_svg(
+            field, q, wide, high, slope_frac=plan.job.terms_for(field.field.field_id).slope_frac
+        )
     return sheet
 
 
@@ -116,11 +118,11 @@ def _boxes(plan: Plan, field: FieldPlan, q: Quantities) -> dict[str, Any]:
     return {"header": header, "rows": rows}
 
 
-def _blanks(field: FieldPlan) -> list[str]:
+def _blanks(field: FieldPlan, q: Quantities) -> list[str]:
     """Names of the lines to fill in by hand."""
     boxes = [box.box for box in field.seed.boxes]
     return [
-        *("acre meter out", "acre meter in", "date", "start", "end", "wind, weather"),
+        *(f"{q.meter} out", f"{q.meter} in", "date", "start", "end", "wind, weather"),
         *(f"{box}: left" for box in boxes),
         *("lots checked", "depth found", "operator", "district"),
     ]

@@ -27,7 +27,7 @@ from fieldplan.report.pictures.placer import Mark, Placer, arrow_svg
 from fieldplan.report.pictures.thinned import Thinned, thinned
 from fieldplan.report.pictures.view import View, views_of, window_at
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import Quantities, percent
 from fieldplan.units import FOOT_M
 
 MARGIN_MM = 4.0
@@ -38,6 +38,8 @@ APART_MM = 1.2
 """Lines of passes closer together than this are thinned."""
 INSET_MM, LEAST_INSET_MM = (66.0, 44.0), 12.0
 """Size of the enlarged part, and how low it may be where the legend stands above it."""
+FORWARD = ("U", "bulb", "headland run")
+"""Turns between passes that are driven forward."""
 INSET_WIDTH_MM = 4.0
 """The width of the drill in the enlarged part."""
 BAR_FEET = (20, 50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10_000, 20_000, 50_000)
@@ -49,6 +51,8 @@ def map_svg(
     q: Quantities,
     width_mm: float = 180.0,
     height_mm: float = 150.0,
+    *,
+    slope_frac: float | None = None,
 ) -> str:
     """The map of a field within so much paper: turned, and a long corridor cut into strips, to be drawn large.
 
@@ -60,6 +64,8 @@ def map_svg(
         The reader's units, for the scale bar and what stands at marks.
     width_mm, height_mm
         The paper.
+    slope_frac
+        The slope of the field, where it is given.
 
     Returns
     -------
@@ -89,7 +95,8 @@ def map_svg(
         *_north(frame, ground, views[0], north_at),
         *_beside(field, frame, legs, marks, sheet, q),
     ]
-    return _whole(field, body, views, width_mm, height_mm)
+    slope = "" if slope_frac is None else f"; slope {percent(slope_frac)}"
+    return _whole(field, body, views, slope, (width_mm, height_mm))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,12 +175,17 @@ def _every_mark() -> list[Mark]:
 
 
 def _whole(
-    field: FieldPlan, body: Sequence[str], views: Sequence[View], width_mm: float, height_mm: float
+    field: FieldPlan,
+    body: Sequence[str],
+    views: Sequence[View],
+    slope: str,
+    paper: tuple[float, float],
 ) -> str:
+    width_mm, height_mm = paper
     names = dict.fromkeys(name for name in (field.field.field_id, field.field.name) if name)
     title = plain(f"Map of {' '.join(names)}")
     strips = f", in {len(views)} strips" if len(views) > 1 else ""
-    scale = f"1 : {views[0].scale:,.0f}{strips}"
+    scale = f"1 : {views[0].scale:,.0f}{strips}{slope}"
     size = min(4.2, (width_mm - 2 * MARGIN_MM - 42) / max(1.0, 0.68 * len(title)))
     return "\n".join(
         (
@@ -262,7 +274,7 @@ def _inset(
     yield from leg_paths(legs, near)
     yield f'<rect class="frame" x="{left:.2f}" y="{top:.2f}" width="{width:g}" height="{height:g}"/>'
     across = q.length(field.coverage.drill_width_m * width / INSET_WIDTH_MM)
-    text = f"enlarged: end of the first pass, {across} across"
+    text = f"enlarged: a turn between passes, {across} across"
     yield f'<rect x="{left + 0.3:.2f}" y="{top + height - 4:.2f}" width="{width - 0.6:g}" height="3.7" fill="#fff"/>'
     yield f'<text x="{left + 1.5:.2f}" y="{top + height - 1.2:.2f}" font-size="{LEGEND_MM:g}">{text}</text>'
     x, y = view.at(at)
@@ -271,10 +283,15 @@ def _inset(
 
 
 def _first_turn(legs: Sequence[Leg]) -> shapely.Point | None:
-    """Where the first pass that is followed by a turn ends."""
-    for leg, following in pairwise(legs):
-        if leg.kind == "pass" and following.kind == "turn":
-            return shapely.Point(leg.line.coords[-1])
+    """Where the first pass ends that is followed by a turn into another: one forward if there is such, or any."""
+    turns = [
+        (turn.shape in FORWARD, leg)
+        for leg, turn, following in zip(legs, legs[1:], legs[2:], strict=False)
+        if leg.kind == "pass" and turn.kind == "turn" and following.kind == "pass"
+    ]
+    if turns:
+        best = max(range(len(turns)), key=lambda i: (turns[i][0], -i))
+        return shapely.Point(turns[best][1].line.coords[-1])
     last = next((leg for leg in legs if leg.sown), None)
     return None if last is None else shapely.Point(last.line.coords[-1])
 

@@ -25,7 +25,8 @@ from fieldplan.report.words.quantities import Quantities, counted
 
 MAX_NUMBERS = 40
 """With more pass numbers than this a map is hard to read: it shows every second, fifth, … pass."""
-MAX_BLOCKS = 8
+MAX_BLOCKS, MAX_NAMED = 8, 3
+"""Blocks that are named at most, and at most with the winds of their headings."""
 _NUMBER_STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 
 
@@ -132,6 +133,8 @@ class Marks:
                 f"{heading_named(block.heading_deg)}, {n_passes}",
                 f"{heading_text(block.heading_deg)}°, {n_passes}",
             )
+            if len(blocks) > MAX_NAMED:
+                ways = ways[::-1]
             named = f"block {block.block}"
             texts = (*(f"{named}: {way}" for way in ways), named) if len(blocks) > 1 else ways
             yield from self._named(block.ground.representative_point(), texts, "block")
