@@ -64,7 +64,7 @@ def answers(plan: Plan, field: FieldPlan, q: Quantities) -> list[Answer]:
         Answer("Seed here, with spares", _seed(field, q), "either"),
         Answer(f"If it sows {_heavy(plan)}", _runs_out(plan, field, q), "either"),
         Answer("Order", _order(plan, field) if len(plan.fields) > 1 else "", "loads"),
-        Answer("Whole job", f"{hours(plan.job_time.job_s)}; {_booking(plan)}", "screen"),
+        Answer("Whole job", f"{hours(plan.job_time.job_s)}; {_booking(plan)}", "either"),
         Answer("Tractor", tractor_in_short(plan), "screen"),
         Answer("Cost of the job", _cost(plan, q), "screen"),
         Answer("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet", "either"),

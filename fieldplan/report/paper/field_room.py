@@ -96,4 +96,5 @@ def _back_mm(sheet: Mapping[str, Any], wide_mm: float) -> float:
     ]
     loads = sum(LINE_MM + 0.7 + ((LINE_MM + 2.2) if row[0] else 0.0) for row in rows)
     tables = (len(sheet["boxes"]["rows"]) + 1) * 8.0 + math.ceil(len(sheet["blanks"]) / 3) * 7.0
-    return _texts_mm(texts, wide_mm) + loads + tables + 4 * HEADING_MM
+    frame = FRAME_MM if sheet["treated"] else 0.0
+    return 1.08 * (_texts_mm(texts, wide_mm) + frame + loads + tables + 4 * HEADING_MM)
