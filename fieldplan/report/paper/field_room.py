@@ -15,6 +15,12 @@ MAP_HIGH_MM = (75.0, 186.0)
 """A map is no lower and no higher than this."""
 MAX_PARAGRAPHS = 12
 """More stretches of the sequence than this run on in one paragraph."""
+SHORT_LETTERS = 46
+"""Figures with fewer letters stand two to a line."""
+HOLDS_LETTERS = 32
+"""Letters of what a box holds that stand on one line."""
+LOAD_MM = 4.75
+"""A line of a load, with its weight in large type."""
 LINE_MM, GAP_MM, LETTER_MM, HEADING_MM, FRAME_MM = 4.5, 0.6, 1.84, 8.0, 5.0
 """About the height of a line of text in the smallest type, what lies between paragraphs, the width of a letter, and what
 a heading and a frame take."""
@@ -87,14 +93,18 @@ def _front_mm(sheet: Mapping[str, Any], wide_mm: float) -> float:
 
 def _back_mm(sheet: Mapping[str, Any], wide_mm: float) -> float:
     """About the height of the second page."""
-    rows = sheet["loads"]["rows"]
+    answers = [": ".join(answer) for answer in sheet["back"]]
+    short = [answer for answer in answers if len(answer) < SHORT_LETTERS]
     texts = [
-        *(f"{name}: {text}" for name, text in sheet["back"]),
-        *sheet["changes"],
+        *(answer for answer in answers if answer not in short),
+        *short[: math.ceil(len(short) / 2)],
+        " ".join(sheet["changes"]),
         *sheet["notes"],
-        *([" ".join(sheet["treated"])] if sheet["treated"] else []),
+        *(sheet["treated"][:1]),
     ]
-    loads = sum(LINE_MM + 0.7 + ((LINE_MM + 2.2) if row[0] else 0.0) for row in rows)
-    tables = (len(sheet["boxes"]["rows"]) + 1) * 8.0 + math.ceil(len(sheet["blanks"]) / 3) * 7.0
+    rows = sheet["loads"]["rows"]
+    loads = sum(LOAD_MM + (LINE_MM + 1.8 if row[0] else 0.0) for row in rows)
+    boxes = sum(LINE_MM * math.ceil(len(row[1]) / HOLDS_LETTERS) + 0.6 for row in sheet["boxes"]["rows"])
+    blanks = math.ceil(len(sheet["blanks"]) / 3) * 6.5
     frame = FRAME_MM if sheet["treated"] else 0.0
-    return 1.08 * (_texts_mm(texts, wide_mm) + frame + loads + tables + 4 * HEADING_MM)
+    return 1.02 * (_texts_mm(texts, wide_mm) + frame + loads + boxes + LINE_MM + blanks + 4 * HEADING_MM)
