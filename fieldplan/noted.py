@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from fieldplan.coverage.terms import front_reach_m, sowing_radius_m
+from fieldplan.coverage.terms import front_reach_m, pass_radius_m, sowing_radius_m
 from fieldplan.facts import Measure, Value
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.job import Job
@@ -15,6 +15,7 @@ from fieldplan.seed.order import ground_by_lot, overage_notes
 from fieldplan.seed.tags import tag_notes
 from fieldplan.work.findings import Work, booking_findings, tractor_findings
 from fieldplan.work.general_notes import notes_of_every_plan
+from fieldplan.work.hills_notes import hills_notes
 from fieldplan.work.sources import sources_of
 from fieldplan.work.sowing_window import sowing_window_notes
 from fieldplan.work.warnings import day_warnings, order_warnings
@@ -45,6 +46,7 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from job.notes
     if driven:
         yield from _by_turning_radius(job)
+        yield from _by_width(plan)
     yield from _on_order(plan)
     yield from _on_treated(plan)
     yield from _on_scale(plan)
@@ -63,7 +65,13 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from day_warnings(job.booking, sown, plan.today)
     yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))
     for field in plan.fields:
-        yield from (*_as_driven(field), *field.seed.notes, *field.supply.notes, *field.time.notes)
+        yield from (
+            *_as_driven(field),
+            *hills_notes(field, job),
+            *field.seed.notes,
+            *field.supply.notes,
+            *field.time.notes,
+        )
     yield from notes_of_every_plan(job, driven)
 
 
@@ -137,6 +145,17 @@ def _by_turning_radius(job: Job) -> Iterator[Note]:
                 values={"key": key, "value": Measure(length_m, "_m")},
                 sources=("assumed",),
             )
+
+
+def _by_width(plan: Plan) -> Iterator[Note]:
+    """The tightest curve that passes were laid out on, where any follow one and the job file does not say."""
+    curved = any(field.coverage.pattern in ("along edge", "guide", "contour") for field in plan.driven)
+    if curved and plan.job.drill.pass_radius_m is None:
+        values: dict[str, Value] = {
+            "key": "drill.pass_radius",
+            "value": Measure(pass_radius_m(plan.job.drill), "_m"),
+        }
+        yield Note(code="default-used", case="from-width", values=values, sources=("assumed",))
 
 
 def _as_driven(field: FieldPlan) -> Iterator[Note]:

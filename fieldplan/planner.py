@@ -9,6 +9,7 @@ from datetime import date
 from shapely import Point
 
 from fieldplan.coverage.astray import places_kept
+from fieldplan.coverage.hills import heights_of, hills_of
 from fieldplan.coverage.remembered import driven_on
 from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
@@ -17,10 +18,11 @@ from fieldplan.model.card import Card
 from fieldplan.model.cost import TractorCheck
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
-from fieldplan.model.job import Job
+from fieldplan.model.job import FieldTerms, Job
 from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
+from fieldplan.model.relief import Hills
 from fieldplan.model.seed import Mix
 from fieldplan.model.work import FieldTime, JobTime, SeedSupply, spent_s
 from fieldplan.noted import noted
@@ -61,6 +63,7 @@ class CoveredField:
     coverage: Coverage
     stands: Stands
     seed: SeedBudget
+    hills: Hills | None = None
 
 
 def plan_field(field: Field, mix: Mix, job: Job, carry_over: CarryOver | None = None) -> FieldPlan:
@@ -82,13 +85,20 @@ def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
     """Coverage, and seed for what is drilled."""
     frame = frame_near(field.ground)
     rates = seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings)
-    driven = driven_on(field, job, rates.area_per_fill_m2)
+    heights = heights_of(field, job, frame)
+    driven = driven_on(field, job, rates.area_per_fill_m2, heights)
     coverage = driven.coverage
     seed = SeedBudget(mix=mix.name, boxes=())
     if coverage.legs:
         seed = seed_budget(field.field_id, mix, job.drill, coverage.audit.drilled_m2, job.working.sowings)
     return CoveredField(
-        field=field, mix=mix, frame=frame, coverage=coverage, stands=driven.stands, seed=seed
+        field=field,
+        mix=mix,
+        frame=frame,
+        coverage=coverage,
+        stands=driven.stands,
+        seed=seed,
+        hills=hills_of(field, job, frame, coverage, heights),
     )
 
 
@@ -114,6 +124,7 @@ def _planned(
         box_changes=changes,
         treated=carry_over.treated(seed),
         depths=depths_of(covered.mix)[0],
+        hills=covered.hills,
         further_stands_lonlat=tuple(
             covered.frame.point_to_lonlat(stand.x, stand.y) for stand in supplied.stands[1:]
         ),
@@ -360,14 +371,24 @@ def setup_cards(plan: Plan) -> list[Card]:
 
 def _checked(job: Job, driven: Iterable[FieldPlan]) -> tuple[TractorCheck, ...]:
     """Whether the tractor fits the drill and, where they are given, the slopes and gates of the fields."""
-    terms = {plan.field.field_id: job.terms_for(plan.field.field_id) for plan in driven}
+    plans = list(driven)
+    terms = {plan.field.field_id: job.terms_for(plan.field.field_id) for plan in plans}
     slopes = [
-        (field_id, term.slope_frac) for field_id, term in terms.items() if term.slope_frac is not None
+        (plan.field.field_id, slope_frac)
+        for plan in plans
+        if (slope_frac := _slope_frac(plan, terms[plan.field.field_id])) is not None
     ]
     widths = [
         (field_id, term.gate_width_m) for field_id, term in terms.items() if term.gate_width_m is not None
     ]
     return tractor_checks(job.drill, job.tractor, job.working.towing_speed_m_per_s, slopes, widths)
+
+
+def _slope_frac(plan: FieldPlan, terms: FieldTerms) -> float | None:
+    """The slope that the job gives for a field, or that nine tenths of its ground do not exceed."""
+    if terms.slope_frac is not None or plan.hills is None:
+        return terms.slope_frac
+    return plan.hills.relief.p90_frac
 
 
 def _share_range(key: str) -> tuple[float, float]:

@@ -6,11 +6,12 @@ import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
 from fieldplan.boundary.choose import attribute
 from fieldplan.boundary.terms import ReadingTerms
-from fieldplan.model.field import EdgeWord
+from fieldplan.facts import Value
+from fieldplan.model.field import EdgeWord, PatternWord
 from fieldplan.model.notes import Note
 from fieldplan.model.spelling import slips
 
@@ -40,6 +41,8 @@ class FieldAttributes:
         The only exclusions that apply, by their reasons.
     edge
         Whether the outer edge is open or fenced.
+    pattern
+        How passes run.
     """
 
     mix: str | None
@@ -47,6 +50,7 @@ class FieldAttributes:
     gate_lonlat: tuple[float, float] | None
     exclusion_reasons: tuple[str, ...] | None
     edge: EdgeWord | None
+    pattern: PatternWord | None
 
 
 def id_and_name(
@@ -111,6 +115,7 @@ def field_attributes(
         gate_lonlat=_gate(attributes, field_id, notes),
         exclusion_reasons=None if reasons is None else _listed(reasons),
         edge=_edge(attributes, field_id, notes),
+        pattern=_pattern(attributes, field_id, notes),
     )
 
 
@@ -131,6 +136,18 @@ def _edge(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> Ed
     if given and edge is None:
         notes.append(Note(code="edge-unreadable", field_id=field_id, values={"given": given}))
     return edge
+
+
+def _pattern(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> PatternWord | None:
+    given = text_of(attributes, "pattern")
+    if given is None:
+        return None
+    words: dict[str, PatternWord] = {word: word for word in get_args(PatternWord)}
+    pattern = words.get(" ".join(given.casefold().split()))
+    if pattern is None:
+        values: dict[str, Value] = {"given": given, "patterns": tuple(words)}
+        notes.append(Note(code="pattern-unreadable", field_id=field_id, values=values))
+    return pattern
 
 
 def _listed(text: str) -> tuple[str, ...]:

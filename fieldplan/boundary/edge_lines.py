@@ -37,13 +37,8 @@ class EdgeLine:
     edge: EdgeWord
 
 
-def parted(layers: Sequence[Layer]) -> tuple[tuple[Layer, ...], tuple[Layer, ...]]:
-    """The layers of outlines, and those of edges: called so, with lines and no polygon, beside others."""
-    of_edges = tuple(layer for layer in layers if _says_edges(layer)) if len(layers) > 1 else ()
-    return tuple(layer for layer in layers if layer not in of_edges), of_edges
-
-
-def _says_edges(layer: Layer) -> bool:
+def says_edges(layer: Layer) -> bool:
+    """Whether a layer holds lines along edges: it is called so, and has lines and no polygon."""
     drawn = [feature.geometry for feature in layer.features if feature.geometry is not None]
     own_name = layer.name.rpartition(": ")[2]  # in a zip, the file stands before it
     return own_name.casefold() == EDGES and not any(polygons_in(geometry) for geometry in drawn)

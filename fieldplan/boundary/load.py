@@ -11,17 +11,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 from pyproj import CRS
-from shapely import MultiPolygon, Polygon
+from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.acreage import acreage_of, distance_m, geodesic_area_m2
 from fieldplan.boundary.attributes import field_attributes, id_and_name
 from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds, values_there
 from fieldplan.boundary.cut import without_exclusions
-from fieldplan.boundary.edge_lines import EdgeLine, edge_lines, parted, with_edge_lines
+from fieldplan.boundary.edge_lines import EdgeLine, edge_lines, says_edges, with_edge_lines
 from fieldplan.boundary.edges import n_rings
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.guard import MAX_FEATURES
+from fieldplan.boundary.guide_lines import guide_lines, says_guides, with_guides
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.outlines import Placed, outlines_of, point_in
 from fieldplan.boundary.overlaps import without_overlaps
@@ -71,6 +72,7 @@ class _Findings:
         self.problems: list[Problem] = []
         self.ids: Counter[str] = Counter()
         self.edge_lines: list[EdgeLine] = []
+        self.guides: list[LineString] = []
         self.number = 0
 
     def refuse(self, problems: Sequence[Problem], about: str = "") -> None:
@@ -141,13 +143,19 @@ def examine(
         kind, layers = layers_in(source, "fields", terms.encoding)
         if sum(len(layer.features) for layer in layers) > MAX_FEATURES:
             raise BoundaryError.of("too-many-features/in-all", file=str(path), n_most=MAX_FEATURES)
-        layers, of_edges = parted(layers)
+        layers, of_edges, of_guides = _parted(layers)
         layers = chosen_layers(path, layers, terms)
         wanted = conditions(path, layers, terms)
         for layer in layers:
-            _read_layer(layer, findings, wanted, alone=len(layers) + len(of_edges) == 1)
+            _read_layer(layer, findings, wanted, alone=len(layers) + len(of_edges) + len(of_guides) == 1)
         for layer in of_edges:
-            _read_edges(layer, findings)
+            findings.edge_lines += edge_lines(_lines_of(layer, findings), findings.notes)
+        for layer in of_guides:
+            findings.guides += guide_lines(_lines_of(layer, findings))
+        for file in terms.guides:
+            _, in_file = layers_in(file, "guides", terms.encoding, fact("called/guides"))
+            for layer in in_file:
+                findings.guides += guide_lines(_lines_of(layer, findings, file))
         fields = _fields(findings, exclusions)
         if not fields and not findings.problems:
             findings.problems.append(_nothing(findings, values_there(layers, wanted)))
@@ -211,17 +219,32 @@ def _read_layer(layer: Layer, findings: _Findings, wanted: tuple[Condition, ...]
     ]
 
 
-def _read_edges(layer: Layer, findings: _Findings) -> None:
-    """Add the lines of a layer of edges, its notes and problems to the findings."""
+def _parted(layers: tuple[Layer, ...]) -> tuple[tuple[Layer, ...], tuple[Layer, ...], tuple[Layer, ...]]:
+    """The layers of outlines; and beside others, those of edges and of guides."""
+    if len(layers) == 1:
+        return layers, (), ()
+    of_edges = tuple(layer for layer in layers if says_edges(layer))
+    of_guides = tuple(layer for layer in layers if says_guides(layer))
+    return tuple(layer for layer in layers if layer not in (*of_edges, *of_guides)), of_edges, of_guides
+
+
+def _lines_of(layer: Layer, findings: _Findings, file: Path | None = None) -> list[Placed]:
+    """The lines of a layer of edges or guides, placed; its notes and problems are added to the findings.
+
+    Parameters
+    ----------
+    file
+        Where the layer is, if not in the boundary file.
+    """
     of_layer, left_out, name = f' of layer "{layer.name}"', Counter[Fact](), "none"
+    lines: list[Placed] = []
     findings.notes += [Note(code=remark.code, values=remark.values) for remark in layer.remarks]
     try:
-        reference = settle(layer, findings.terms, f'{findings.path}, layer "{layer.name}"')
+        reference = settle(layer, findings.terms, f'{file or findings.path}, layer "{layer.name}"')
         name = reference.name
         findings.notes += [note for note in reference.notes if note not in findings.notes]
         numbered = dict(enumerate(layer.features, start=1))
-        placed_lines = _placed(numbered, reference, of_layer, findings, left_out)
-        findings.edge_lines += edge_lines(placed_lines, findings.notes)
+        lines = _placed(numbered, reference, of_layer, findings, left_out)
     except BoundaryError as error:
         findings.problems += error.problems
     findings.layers.append(
@@ -233,6 +256,7 @@ def _read_edges(layer: Layer, findings: _Findings) -> None:
             left_out=dict(left_out),
         )
     )
+    return lines
 
 
 def _placed(
@@ -359,6 +383,8 @@ def _fields(findings: _Findings, exclusions: Sequence[ExclusionFile]) -> tuple[F
         findings.notes.append(Note(code="priority-order"))
     fields, notes = with_edge_lines(fields, findings.edge_lines)
     findings.notes += notes
+    fields, notes = with_guides(fields, findings.guides)
+    findings.notes += notes
     if not exclusions:
         return tuple(fields)
     cut, notes = without_exclusions(fields, exclusions)
@@ -393,6 +419,7 @@ def _field(
         gate_lonlat=gate,
         exclusion_reasons=attributes.exclusion_reasons,
         edge=attributes.edge,
+        pattern=attributes.pattern,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Literal
 
 from fieldplan.errors import UsageError
@@ -40,6 +41,8 @@ class ReadingTerms:
         Mend outlines even where that changes a field's acres by over 0.5 %.
     skip_bad
         Leave out features that cannot be used instead of refusing the file.
+    guides
+        Files of lines that passes follow, besides those in a layer "guide" of the boundary file.
     """
 
     crs: str | None = None
@@ -54,6 +57,7 @@ class ReadingTerms:
     encoding: str | None = None
     repair: bool = False
     skip_bad: bool = False
+    guides: tuple[Path, ...] = ()
 
     def __post_init__(self) -> None:
         """Check that the character set is known.

@@ -40,7 +40,7 @@ def command(
     The exit code is 0 if `fieldplan plan` accepts the file with the same options, and 3 if not. What is in
     the way is listed among the findings.
 
-    Of a field's attributes count: id, name, mix, priority, gate, exclusions and edge, as explained below.
+    Of a field's attributes count: id, name, mix, priority, gate, exclusions, edge and pattern, as explained below.
     Exclusions with cross = "lifted" may be driven over, lifted.
 
     \b

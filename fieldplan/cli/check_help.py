@@ -84,6 +84,11 @@ SECTIONS: dict[str, Rows] = {
             'parts of the edge, in a layer "edges" of the same file, say so in their column edge for those parts. '
             "The job file has edge for all fields or one, and open_sides.",
         ),
+        (
+            "pattern",
+            '"straight", "along edge", "guide", "rounds" or "best": how passes run. Lines in a layer "guide" of the same file '
+            "are guides for them.",
+        ),
     ),
     "Ground not to sow (--exclusions)": (
         ("reason", "Each area, line or point has one, such as wetland; acres are given by reason."),

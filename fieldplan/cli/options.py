@@ -190,6 +190,14 @@ _READING = (
     click.option(
         "--skip-bad", is_flag=True, help="Leave out features that cannot be used, instead of stopping."
     ),
+    click.option(
+        "--guide",
+        "guides",
+        metavar="FILE",
+        multiple=True,
+        type=click.Path(path_type=Path),
+        help="File of lines that passes follow. Repeat for several.",
+    ),
 )
 _EXCLUDING = (
     click.option(

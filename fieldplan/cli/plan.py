@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import get_args
 
 import click
 
@@ -28,6 +29,7 @@ from fieldplan.cli.progress import with_files, with_progress
 from fieldplan.cli.written import write_and_say
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
+from fieldplan.model.field import PatternWord
 from fieldplan.model.job import Job
 from fieldplan.planner import plan_job, setup_cards
 from fieldplan.report.data.plan_json import plan_json
@@ -78,6 +80,17 @@ from fieldplan.units import parse_quantity
     type=click.Choice(["best", "plain"]),
     help="Order of the passes. You can follow plain without guidance.",
 )
+@click.option(
+    "--pattern",
+    type=click.Choice(get_args(PatternWord)),
+    help="How passes run.  [default: the quickest of straight, along edge and rounds]",
+)
+@click.option(
+    "--elevation",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="GeoTIFF of heights: slope, grade along passes, and --pattern contour.",
+)
 @reading_options
 @click.option("-q", "--quiet", is_flag=True, help="Print only the short answer.")
 @click.option("-v", "--verbose", is_flag=True, help="List every refill stop.")
@@ -95,6 +108,8 @@ def command(
     heading: str | None,
     blocks: int | None,
     order: str | None,
+    pattern: PatternWord | None,
+    elevation: Path | None,
     quiet: bool,
     verbose: bool,
     terms: ReadingTerms,
@@ -117,7 +132,7 @@ def command(
         raise UsageError.of("write-nowhere", about="--write")
     names = tuple(name.strip() for text in write for name in text.split(",")) or USUAL
     asked_for(names)  # a name that is none is refused before the long work
-    job = _with_choices(load_job(job_path), heading, blocks, order)
+    job = _with_choices(load_job(job_path), heading, blocks, order, pattern, elevation)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     plan = plan_job(fields, job, progress=with_progress, today=today)
     quantities = Quantities(units)
@@ -142,7 +157,14 @@ def command(
         click.echo(page(plan, boundary.name, quantities, every_stop=verbose), nl=False)
 
 
-def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str | None) -> Job:
+def _with_choices(
+    job: Job,
+    heading: str | None,
+    blocks: int | None,
+    order: str | None,
+    pattern: PatternWord | None,
+    elevation: Path | None,
+) -> Job:
     """The job with the passes that the command line asks for."""
     working = job.working
     if heading is not None:
@@ -156,4 +178,8 @@ def _with_choices(job: Job, heading: str | None, blocks: int | None, order: str 
         working = replace(working, max_blocks=blocks)
     if order is not None:
         working = replace(working, plain_order=order == "plain")
+    if pattern is not None:
+        working = replace(working, pattern=pattern)
+    if elevation is not None:
+        working = replace(working, elevation=elevation)
     return replace(job, working=working)

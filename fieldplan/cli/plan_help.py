@@ -8,6 +8,22 @@ SECTIONS: dict[str, Rows] = {
     "Passes": (
         ("heading", "The one that takes the least time, unless --heading or the job file sets it."),
         ("blocks", "A field is cut into blocks, each with its own heading, only where that saves time."),
+        (
+            "pattern",
+            "Straight passes; along a curved edge, or in rounds to the middle, where that saves time. [working] or [field.ID] "
+            'pattern, or the attribute pattern of a field, sets it: "straight", "along edge", "guide", "rounds" or "best".',
+        ),
+        (
+            "guides",
+            'Lines that you draw for passes to follow, in a layer "guide" of the boundary file or with --guide. Passes '
+            "run side by side along them, none tighter than [drill] pass_radius; where they would, a gentler curve begins.",
+        ),
+        (
+            "hills",
+            "With --elevation (or elevation in [working]), a GeoTIFF: slope, ground over 8, 15 and 25 %, surface, how steep "
+            'passes run and what that asks of the tractor. pattern = "contour" keeps passes across the slope, as rows on the '
+            "contour may rise; waterways among the exclusions are outlets. No promise about erosion is made.",
+        ),
         ("order", "The one that turns least. The page says how much time --order plain would cost."),
         (
             "by words",
@@ -77,7 +93,7 @@ SECTIONS: dict[str, Rows] = {
         ("json, timeline", "plan.json and timeline.csv: every number, every leg of the route"),
         (
             "gpkg, geojson, fgb, parquet",
-            "layers for a desktop map: fields, headland, passes, turns, refills, missed, excluded, drive_line, gates. "
+            "layers for a desktop map: fields, headland, passes, turns, refills, missed, excluded, drive_line, guides, slope, gates. "
             "The GeoPackage brings styles; parquet needs [scale].",
         ),
         ("kml, kmz, gpx", "for a phone or handheld: boundary, lines from A to B, stops, gate"),

@@ -41,7 +41,7 @@ def passes_beside(ground: Polygon, rig: Rig, room: InsideFence) -> list[Swaths]:
     found = []
     for side in _sides(ground, rig):
         lanes = itertools.takewhile(len, (_lane(side, nth, ground, rig) for nth in itertools.count()))
-        lines = reached(np.concatenate([np.zeros(0, dtype=object), *lanes]), room)
+        lines, _ = reached(np.concatenate([np.zeros(0, dtype=object), *lanes]), room)
         found.append(Swaths(lines=lines, grounds=bands_about(lines, rig.width_m)))
     return found
 

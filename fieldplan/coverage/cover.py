@@ -2,24 +2,37 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
+from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.directions import directions_about
 from fieldplan.coverage.drive_line import drawn, drive_lines
-from fieldplan.coverage.driven import Driven, driven_with, main_heading
+from fieldplan.coverage.driven import Driven, driven_over, driven_with, main_heading
+from fieldplan.coverage.guide import drawn_guide, sides_of
 from fieldplan.coverage.heading import LEAVING_FRAC, MAX_LEAVING_FRAC, quickest_headings
-from fieldplan.coverage.layout import Layout, along_line, lay_out, with_rounds
+from fieldplan.coverage.layout import (
+    Layout,
+    all_rounds,
+    along_line,
+    lay_out,
+    n_all_rounds,
+    none_gone_by,
+    with_rounds,
+)
 from fieldplan.coverage.notes import notes_on, swings_out_m
+from fieldplan.coverage.pieces import Way, blocks_over, weighed_over
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.visits import without_poor_visits
 from fieldplan.errors import PlanError
-from fieldplan.model.coverage import Array, Coverage
+from fieldplan.model.coverage import Array, Coverage, Swaths
+from fieldplan.model.field import PatternWord
 
 MAX_BLOCKS = 8
 TRIED_CUTS = 2
@@ -33,6 +46,11 @@ one round is driven too, on a narrow one also so many more than foreseen."""
 CLOSE_FRAC = 0.01
 """Routes that take at most this share longer in plain order, or as much as the order found for one of them saves, are
 compared in the order found for them."""
+MIN_CURVED_SAVES_FRAC = 0.01
+"""Straight passes are easier to keep to: passes along a curve must save this share of the time, or its worth."""
+FEW_ALL_ROUNDS, MAX_ALL_ROUNDS, MIN_ROUND_FRAC = 4, 60, 0.95
+"""Rounds alone are tried where so few of them cover the field; on a field that fills so much of a circle of its
+outline's length, also where there are more, but not where there are too many to lay out."""
 MAX_WHOLE_ROUTES, MAX_ROUTES_FEW_TURNS = 16, 8
 """Headings that are judged by the whole route, where an almost convex field has corners sown separately, and where it
 has few turns."""
@@ -66,26 +84,57 @@ def cover(site: Site) -> Coverage:
         audit=audit(site.ground, layout.thinned, driven.sowings, driven.covered, site.rig.width_m),
         fenced=layout.room.fenced,
         drive_line=drawn(layout.line),
+        pattern=_pattern_driven(best.pattern, driven),
         edge_tolerance_m=layout.line.away_m if layout.line else 0.0,
         swings_out_m=swings_out_m(layout.room, driven.legs),
     )
     plain_extra_s = _plain_extra_s(layout, driven)
     return replace(
-        coverage, notes=notes_on(layout, coverage, blocks_saved_s=best.saved_s, plain_extra_s=plain_extra_s)
+        coverage,
+        notes=notes_on(
+            layout,
+            coverage,
+            blocks_saved_s=best.saved_s,
+            pattern_saves_s=best.straight.total_s - driven.total_s if best.straight else None,
+            plain_extra_s=plain_extra_s,
+        ),
     )
+
+
+def _pattern_driven(pattern: PatternWord, driven: Driven) -> PatternWord:
+    """How passes run, as driven: those over a corridor may follow its sides where others are straight."""
+    guided = any(block.guide is not None for sowing in driven.sowings for block in sowing.blocks)
+    return "along edge" if pattern == "straight" and guided else pattern
 
 
 @dataclass(frozen=True, slots=True)
 class _Choice:
-    """A layout and a route over it; ``whole`` is the route over its ground in one piece, if it is cut into blocks."""
+    """A layout and a route over it.
+
+    Parameters
+    ----------
+    whole
+        The route over its ground in one piece, if it is cut into blocks.
+    pattern, straight
+        How its passes run; and the best straight ones that they were compared with, if they are others.
+    """
 
     layout: Layout
     driven: Driven
     whole: Driven | None = None
+    pattern: PatternWord = "straight"
+    straight: Driven | None = None
 
     def better_than(self, other: _Choice) -> bool:
-        """Whether the route is better, see `Driven.better_than`."""
-        return self.driven.better_than(other.driven)
+        """Whether the route is better, see `Driven.better_than`: one along a curve, by enough."""
+        worth_s = (
+            MIN_CURVED_SAVES_FRAC * other.driven.total_s
+            if self.layout.site.working.pattern == "best"
+            else 0.0
+        )
+        return self.driven.better_than(
+            other.driven, worth_s * (int(self.driven.curved) - int(other.driven.curved))
+        )
 
     def in_quicker_order(self) -> _Choice:
         """The same with the passes of its routes in the order found by the turns that fit."""
@@ -99,16 +148,10 @@ class _Choice:
 
 
 def _weighed(layout: Layout) -> _Choice:
-    """The best choice of rounds and of cuts: routes in their plain order are compared, and those that are about as
-    quick again in the order found for them.
+    """The best choice of rounds, of cuts and of curves: routes in their plain order are compared, and those that are
+    about as quick again in the order found for them.
     """
-    first = _in_one_piece(layout)
-    lines = [along_line(layout, line) for line in drive_lines(layout.site, layout.around)]
-    first = _best([first, *map(_in_one_piece, lines)])
-    layout = first.layout
-    others = [with_rounds(layout, n_rounds) for n_rounds in _likely_rounds(layout, first.driven)]
-    choices = [first, *map(_in_one_piece, others)]
-    choices += _cut(_best(choices))
+    choices = _choices(layout)
     plain = _best(choices)
     best = plain.in_quicker_order()
     most_s = (1 + max(CLOSE_FRAC, best.driven.saves_frac(plain.driven))) * plain.driven.total_s
@@ -117,6 +160,89 @@ def _weighed(layout: Layout) -> _Choice:
     if best.whole is not None and not best.saved_s > 0:
         return replace(best, driven=best.whole, whole=None)
     return best
+
+
+def _choices(layout: Layout) -> list[_Choice]:
+    """The routes that are compared: those of the pattern asked for, or of every one."""
+    site, pattern = layout.site, layout.site.working.pattern
+    layouts = [layout, *(along_line(layout, line) for line in drive_lines(site, layout.around))]
+    if pattern == "rounds":
+        return [_rounds_only(each, None) for each in layouts]
+    if pattern == "contour" and site.contours is not None:
+        return [_across_slope(none_gone_by(each), site.contours) for each in layouts]
+    if site.guides and pattern in ("best", "guide"):
+        way = Way(guides=tuple(drawn_guide(line, site.rig) for line in site.guides))
+        layouts = [none_gone_by(each) for each in layouts]
+        return [_Choice(each, driven_with(each, each.inner(), way), pattern="guide") for each in layouts]
+    first = _best([_in_one_piece(each) for each in layouts])
+    layout = first.layout
+    others = [with_rounds(layout, n_rounds) for n_rounds in _likely_rounds(layout, first.driven)]
+    choices = [first, *map(_in_one_piece, others)]
+    choices += _cut(_best(choices))
+    return choices + _other_patterns(_best(choices))
+
+
+def _other_patterns(choice: _Choice) -> list[_Choice]:
+    """Passes along curved sides, and rounds only, where the pattern leaves that open and they may be better."""
+    layout, pattern = choice.layout, choice.layout.site.working.pattern
+    if pattern == "straight" or layout.site.along_wanted is not None or layout.site.working.sowings > 1:
+        return []
+    found = [] if layout.depths.gone_by.zones.size and pattern == "best" else _along_sides(choice)
+    if pattern == "best" and _rounds_likely(layout):
+        found.append(_rounds_only(layout, choice.driven))
+    return [each for each in found if each.driven.legs]
+
+
+def _along_sides(choice: _Choice) -> list[_Choice]:
+    """The same ground with passes along curved sides, where an estimate says that they may be better."""
+    layout, rig = none_gone_by(choice.layout), choice.layout.site.rig
+    inner = layout.inner()
+    if not any(sides_of(piece, rig) for piece in inner):
+        return []
+    blocks = blocks_over(layout, inner, Way(along_sides=True), None)
+    if layout.site.working.pattern == "best":
+        ground, straight = MultiPolygon(inner), choice.driven.sowings[0].blocks
+        if weighed_over(blocks, ground, rig) > weighed_over(straight, ground, rig):
+            return []
+    driven = driven_over(layout, blocks)
+    return [_Choice(layout, driven, pattern="along edge", straight=choice.driven)]
+
+
+def _across_slope(layout: Layout, contours: Contours) -> _Choice:
+    """Passes along lines of equal height; or straight ones across the slope, where those keep to the limit and are
+    quicker.
+    """
+    inner = layout.inner()
+    quickest = driven_with(layout, inner, Way())
+    curved = _Choice(
+        layout,
+        driven_with(layout, inner, Way(contours=contours)),
+        pattern="contour",
+        straight=quickest,
+    )
+    across = contours.across(layout.around)
+    if across is None:
+        return curved
+    straight = replace(curved, driven=driven_with(layout, inner, Way(along=across)))
+    lines = Swaths.of(block.runs for block in straight.driven.sowings[0].blocks).lines
+    if contours.keeps(lines).all() and straight.driven.total_s <= curved.driven.total_s:
+        return straight
+    return curved
+
+
+def _rounds_only(layout: Layout, straight: Driven | None) -> _Choice:
+    """The field driven in rounds alone, from its edge to its middle."""
+    layout = all_rounds(layout)
+    return _Choice(layout, driven_with(layout, layout.inner(), Way()), pattern="rounds", straight=straight)
+
+
+def _rounds_likely(layout: Layout) -> bool:
+    """Whether rounds alone may be quickest: on round fields, and where the middle is not far from the edge."""
+    around, n_all = layout.around, n_all_rounds(layout)
+    if layout.site.working.headland_rounds is not None or n_all > MAX_ALL_ROUNDS:
+        return False
+    round_frac = 4 * math.pi * around.area / around.length**2
+    return n_all <= FEW_ALL_ROUNDS or round_frac >= MIN_ROUND_FRAC
 
 
 def _best(choices: Sequence[_Choice]) -> _Choice:
@@ -130,10 +256,16 @@ def _best(choices: Sequence[_Choice]) -> _Choice:
 def _in_one_piece(layout: Layout) -> _Choice:
     """A layout with the quickest route found over its ground in one piece, in plain order."""
     inner = layout.inner()
-    driven = driven_with(layout, inner, layout.site.along_wanted)
+    driven = driven_with(layout, inner, _straight_way(layout.site))
     if _heading_uncertain(layout, inner, driven):
         driven = _quickest_route(layout, inner[0], driven)
     return _Choice(layout, driven)
+
+
+def _straight_way(site: Site) -> Way:
+    """Straight passes at the heading asked for, or at any that the pattern leaves open."""
+    pattern = site.working.pattern
+    return Way(along=site.along_wanted, all_round=pattern != "along edge", may_bend=pattern != "straight")
 
 
 def _likely_rounds(layout: Layout, driven: Driven) -> list[int]:
@@ -157,7 +289,10 @@ def _heading_uncertain(layout: Layout, inner: Sequence[Polygon], driven: Driven)
     Corners can be far from where the passes end, and the choice of heading did not count the path to them. On a field
     of few turns it matters which of them fit where they lie.
     """
-    open_choice = layout.site.working.heading_deg is None and layout.surroundings is not None
+    working = layout.site.working
+    open_choice = (
+        working.heading_deg is None and working.pattern != "along edge" and layout.surroundings is not None
+    )
     uncertain = len(driven.sowings[0].blocks) > 1 or driven.n_turns <= MAX_TURNS_WEIGHED
     return open_choice and len(inner) == 1 and layout.almost_convex and uncertain
 
@@ -170,7 +305,7 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
     in_order = searched.saves_frac(driven) > CLOSE_FRAC
 
     def driven_along(along: Array) -> Driven:
-        other = driven_with(layout, [inner], along)
+        other = driven_with(layout, [inner], replace(_straight_way(layout.site), along=along))
         return other.in_quicker_order(layout) if in_order else other
 
     def quickest(driven: Driven, headings: Array) -> Driven:
@@ -195,7 +330,7 @@ def _cut(choice: _Choice) -> list[_Choice]:
     most = MAX_BLOCKS if working.max_blocks is None else working.max_blocks
     stages = cut_up(layout.inner(), layout.site.rig, most)
     for pieces in [*stages[-1:], *stages[:-1]][:TRIED_CUTS]:
-        cut = _Choice(layout, driven_with(layout, pieces, None), choice.driven)
+        cut = _Choice(layout, driven_with(layout, pieces, _straight_way(layout.site)), choice.driven)
         if cut.saved_s > 0 and cut.better_than(choice):
             return [cut]
     return []

@@ -7,21 +7,18 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-import shapely
-from shapely import MultiPolygon, Point, Polygon
+from shapely import Point, Polygon
 
 from fieldplan.coverage.begin import begun_best
-from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.gate import SownLines, seed_s
-from fieldplan.coverage.heading import best_swath_layout
 from fieldplan.coverage.layout import Layout
-from fieldplan.coverage.passes import bent_block, block_of, left_over_blocks
+from fieldplan.coverage.passes import left_over_blocks
+from fieldplan.coverage.pieces import Way, blocks_over
 from fieldplan.coverage.route import Route, in_searched_order, route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import Swept, swept
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
-from fieldplan.model.coverage import Array, Leg, Sowing
-from fieldplan.plane.offsets import polygons_of
+from fieldplan.model.coverage import Array, Block, Leg, Sowing
 
 
 @dataclass(frozen=True)
@@ -59,6 +56,15 @@ class Driven:
         return sum(leg.length_m for leg in self.legs if leg.sown)
 
     @cached_property
+    def seed_m(self) -> float:
+        """The same with what is sown off its rate where passes follow a curve, as if it were sown twice.
+
+        On a curve of radius R seed is sown off its rate by w/4R on average across the drill: w/4 for each radian.
+        """
+        bent_rad = sum(block.bent_rad for sowing in self.sowings for block in sowing.blocks)
+        return self.sown_m + self.site.rig.width_m / 4 * bent_rad
+
+    @cached_property
     def total_s(self) -> float:
         """Time of the route, and about that of stops and trips to the seed."""
         if not self.legs:
@@ -66,13 +72,18 @@ class Driven:
         trips_s = seed_s(self.site, SownLines.of(self.legs), np.array([[self.gate.x, self.gate.y]]))
         return route_s(self.legs, self.site.rig) + float(trips_s[0])
 
-    def better_than(self, other: Driven) -> bool:
-        """Whether this is better than another, weighed by time, by seed and by what is missed."""
+    @property
+    def curved(self) -> bool:
+        """Whether passes bend."""
+        return any(block.bent for sowing in self.sowings for block in sowing.blocks)
+
+    def better_than(self, other: Driven, by_s: float = 0.0) -> bool:
+        """Whether this is better than another by more than a time, weighed by time, by seed and by what is missed."""
         if not self.legs or not other.legs:
             return bool(self.legs)
-        seed_frac = SEED_AS_TIME_FRAC * (self.sown_m / other.sown_m - 1)
+        seed_frac = SEED_AS_TIME_FRAC * (self.seed_m / other.seed_m - 1)
         longer_s = self.total_s - other.total_s * (1 - seed_frac)
-        return longer_s + missed_s(self.missed_m2 - other.missed_m2, self.site.rig) < 0
+        return longer_s + missed_s(self.missed_m2 - other.missed_m2, self.site.rig) < -by_s
 
     def saves_frac(self, other: Driven) -> float:
         """The share of the time of another route over the same ground that this one saves."""
@@ -94,59 +105,44 @@ class Driven:
         return min(self, searched, key=lambda one: one.total_s)
 
 
-def driven_with(layout: Layout, pieces: Sequence[Polygon], along: Array | None) -> Driven:
-    """The field driven with these pieces of its inner ground as blocks.
+def driven_with(layout: Layout, pieces: Sequence[Polygon], way: Way) -> Driven:
+    """The field driven with these pieces of its inner ground, over which passes run in a certain way.
 
     Each further sowing is at right angles to the one before.
     """
     site = layout.site
-    each = [_sowing(layout, pieces, along, layout.surroundings)]
+    each = [_sown(layout, blocks_over(layout, pieces, way, layout.surroundings))]
     for _ in range(1, site.working.sowings):
-        before = along if along is not None else main_heading(site, each[0][0])
-        along = None if before is None else _across(before)
-        each.append(_sowing(layout, pieces, along, None))
+        before = way.along if way.along is not None else main_heading(site, each[0][0])
+        way = Way(along=None if before is None else _across(before))
+        each.append(_sown(layout, blocks_over(layout, pieces, way, None)))
+    return _routed(layout, each)
+
+
+def driven_over(layout: Layout, blocks: Sequence[Block]) -> Driven:
+    """The field driven once, with these blocks inside its headland."""
+    return _routed(layout, [_sown(layout, blocks)])
+
+
+def _routed(layout: Layout, each: Sequence[tuple[Sowing, Swept]]) -> Driven:
+    """The route through all sowings."""
     sowings, covered = zip(*each, strict=True)
     if not any(len(sowing.swaths()) for sowing in sowings):
-        return Driven(site, sowings, covered, Route())
-    return Driven(site, sowings, covered, route(layout, sowings, site.rig))
+        return Driven(layout.site, sowings, covered, Route())
+    return Driven(layout.site, sowings, covered, route(layout, sowings, layout.site.rig))
 
 
-def _sowing(
-    layout: Layout, pieces: Sequence[Polygon], along: Array | None, surroundings: Surroundings | None
-) -> tuple[Sowing, Swept]:
-    """One sowing, and the ground that its swaths cover."""
-    site, whole = layout.site, len(pieces) == 1
-    all_round = whole and surroundings is not None and layout.nearly_convex
-    blocks = []
-    for number, piece in enumerate(pieces, start=1):
-        swath_layout = best_swath_layout(
-            piece,
-            site.rig,
-            along,
-            surroundings if whole else None,
-            all_round=all_round,
-            crossed=_crossed(piece, site),
-        )
-        block = block_of(number, piece, swath_layout, site, layout.room, layout.depths.gone_by)
-        if along is None:
-            block = bent_block(piece, block, site, layout.room)
-        if len(block.runs):  # a thin piece inside the headland may have none
-            blocks.append(block)
+def _sown(layout: Layout, blocks: Sequence[Block]) -> tuple[Sowing, Swept]:
+    """One sowing with blocks for what they and the headland leave over, and the ground that its swaths cover."""
+    site = layout.site
     covered = swept(site.ground, layout.rounds, layout.headland, blocks)
     more = left_over_blocks(
-        len(pieces) + 1, layout.thinned, covered.missed, layout.given_up, site, layout.room
+        len(blocks) + 1, layout.thinned, covered.missed, layout.given_up, site, layout.room
     )
+    blocks = (*blocks, *more)
     if more:
-        blocks += more
         covered = swept(site.ground, layout.rounds, layout.headland, blocks)
-    return Sowing(headland=layout.rounds, blocks=tuple(blocks)), covered
-
-
-def _crossed(piece: Polygon, site: Site) -> MultiPolygon | None:
-    """What of a piece is driven through without sowing it; ``None`` if there is nothing."""
-    if site.lifted.is_empty:
-        return None
-    return polygons_of(shapely.intersection(piece, site.lifted))
+    return Sowing(headland=layout.rounds, blocks=blocks), covered
 
 
 def main_heading(site: Site, sowing: Sowing) -> Array | None:

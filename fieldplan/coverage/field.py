@@ -8,6 +8,7 @@ from dataclasses import replace
 from shapely import MultiPolygon, Point, Polygon
 
 from fieldplan.coverage.astray import places_kept
+from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.crossing_notes import on_crossings
 from fieldplan.coverage.crossings import Crossing, covered_across
 from fieldplan.coverage.edges import Edges, EdgeTerms, edges_of
@@ -21,9 +22,15 @@ from fieldplan.model.field import Field, HeadlandWord
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.plane.frame import Frame
+from fieldplan.terrain.heights import Heights
+
+OUTLETS = ("waterway", "outlet")
+"""Excluded ground with one of these words in its reason is an outlet for water."""
 
 
-def cover_field(field: Field, job: Job, frame: Frame, fill_m2: float = math.inf) -> Coverage:
+def cover_field(
+    field: Field, job: Job, frame: Frame, fill_m2: float = math.inf, heights: Heights | None = None
+) -> Coverage:
     """The coverage of a field in the plane of its frame.
 
     A field that the drill cannot work on is not refused: nothing is drilled there, all of its plantable
@@ -34,12 +41,14 @@ def cover_field(field: Field, job: Job, frame: Frame, fill_m2: float = math.inf)
     ----------
     fill_m2
         Ground that one fill of the boxes sows; without it, trips to the seed count for nothing.
+    heights
+        Of the ground, in the plane of ``frame``, if they are known.
     """
     ground, edges = frame.to_plane(field.plantable), _edges(field, job, frame)
     if ground.is_empty:
         return _undriven(field, job, frame, ground, ())
     try:
-        coverage = _driven(field, job, frame, ground, edges, fill_m2)
+        coverage = _driven(field, job, frame, ground, edges, fill_m2, heights)
     except PlanError as error:
         notes = tuple(why_nothing(field.field_id, problem, ground) for problem in error.problems)
         return _undriven(field, job, frame, ground, notes)
@@ -66,7 +75,13 @@ def _edges(field: Field, job: Job, frame: Frame) -> Edges:
 
 
 def _driven(
-    field: Field, job: Job, frame: Frame, ground: MultiPolygon, edges: Edges, fill_m2: float
+    field: Field,
+    job: Job,
+    frame: Frame,
+    ground: MultiPolygon,
+    edges: Edges,
+    fill_m2: float,
+    heights: Heights | None,
 ) -> Coverage:
     """The coverage of a field that the drill can work on."""
     terms, astray = places_kept(field, job.terms_for(field.field_id))
@@ -76,12 +91,16 @@ def _driven(
     crossings = _crossings(field, frame)
     all_hard = edges.open.is_empty and not crossings
     crossable = [crossing.ground for crossing in crossings]
+    pattern = terms.pattern or field.pattern or job.working.pattern
+    working = replace(job.working, pattern=pattern)
     marked = own_edge == "fenced" or not field.fenced_edges.is_empty
     site = Site(
         field_id=field.field_id,
         ground=ground,
         rig=rig,
-        working=job.working,
+        working=working,
+        contours=None if heights is None else Contours(heights, outlets=outlets_of(field, frame)),
+        guides=tuple(frame.to_plane(line) for line in field.guides),
         gate=frame.to_plane(Point(gate)) if gate else None,
         convergence_deg=frame.convergence_deg(center.x, center.y),
         excluded=tuple(frame.to_plane(excluded.ground) for excluded in field.excluded),
@@ -99,6 +118,16 @@ def _driven(
         *(_placed(note, coverage, frame) for note in coverage.notes),
     )
     return replace(coverage, notes=notes)
+
+
+def outlets_of(field: Field, frame: Frame) -> MultiPolygon:
+    """Excluded ground on which water leaves a field without harm: that which may be crossed, and what is named so."""
+    pieces = [
+        frame.to_plane(excluded.ground)
+        for excluded in field.excluded
+        if excluded.cross or any(word in excluded.reason.casefold() for word in OUTLETS)
+    ]
+    return MultiPolygon([part for piece in pieces for part in piece.geoms])
 
 
 def _crossings(field: Field, frame: Frame) -> list[Crossing]:

@@ -16,13 +16,14 @@ from fieldplan.coverage.curved import with_bends
 from fieldplan.coverage.drive_line import DriveLine, left_beside
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
-from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds
+from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds, turns_deg
 from fieldplan.coverage.obstacles import Depths, depths_for
 from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.raised import raised_over
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import SegmentsInTurn, segments_in_order
 from fieldplan.coverage.site import Site
+from fieldplan.coverage.spiral import spiralled
 from fieldplan.coverage.swept import HeadlandGround
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
@@ -35,6 +36,8 @@ MAX_VERTICES = 20_000
 """An outline with more vertices than this is thinned further, up to `MAX_THINNED_M`."""
 MAX_THINNED_M = 1.0
 MIN_BLOCK_M2 = 1.0
+_WINDS_RAD = math.radians(30.0)
+"""A segment may bend so far besides, at a corner that the openers follow."""
 MAX_HOLES, MAX_PARTS = 250, 1_000
 """More would take minutes to hours: paths are looked for around each hole, and between all parts."""
 NEARLY_CONVEX_FRAC, ALMOST_CONVEX_FRAC = 0.98, 0.999
@@ -149,6 +152,43 @@ def with_rounds(layout: Layout, n_outer: int) -> Layout:
     return _relaid(layout, layout.around, layout.room, depths, layout.line)
 
 
+def n_all_rounds(layout: Layout) -> int:
+    """How many rounds along the edge leave nothing inside."""
+    deepest_m = max(
+        shapely.maximum_inscribed_circle(part, tolerance=layout.site.rig.width_m / 8).length
+        for part in layout.around.geoms
+    )
+    return math.ceil(deepest_m / layout.site.rig.width_m)
+
+
+def all_rounds(layout: Layout) -> Layout:
+    """The same site in rounds alone, as far inward as the openers follow them."""
+    depths = Depths.alike(layout.around, n_all_rounds(layout))
+    every = _relaid(layout, layout.around, layout.room, depths, layout.line)
+    tight = [one.round for one in every.rounds if _winds_tight(one, layout.site.rig)]
+    if tight:
+        depths = Depths.alike(layout.around, min(tight) - 1)
+    return _relaid(layout, layout.around, layout.room, depths, layout.line, spiral=True)
+
+
+def _winds_tight(one: HeadlandRound, rig: Rig) -> bool:
+    """Whether a segment of a round winds about its middle more tightly than the openers may."""
+    points, line_of = shapely.get_coordinates(one.segments.lines, return_index=True)
+    step = np.diff(points, axis=0)
+    inner = (line_of[2:] == line_of[:-2]).nonzero()[0]
+    bent_deg = np.abs(turns_deg(step[inner], step[inner + 1]))
+    bent_rad = np.radians(np.bincount(line_of[inner], bent_deg, minlength=len(one.segments)))
+    return bool((shapely.length(one.segments.lines) < rig.sowing_radius_m * (bent_rad - _WINDS_RAD)).any())
+
+
+def none_gone_by(layout: Layout) -> Layout:
+    """The same with rounds about each obstacle that straight passes go by."""
+    if not len(layout.depths.gone_by.zones):
+        return layout
+    depths = Depths.alike(layout.around, layout.n_rounds)
+    return _relaid(layout, layout.around, layout.room, depths, layout.line)
+
+
 def along_line(layout: Layout, line: DriveLine) -> Layout:
     """The same site driven along a line in place of its edge, with the number of rounds that is best there."""
     site, room = layout.site, layout.room
@@ -163,10 +203,25 @@ def along_line(layout: Layout, line: DriveLine) -> Layout:
 
 
 def _relaid(
-    layout: Layout, around: MultiPolygon, room: InsideFence, depths: Depths, line: DriveLine | None
+    layout: Layout,
+    around: MultiPolygon,
+    room: InsideFence,
+    depths: Depths,
+    line: DriveLine | None,
+    *,
+    spiral: bool = False,
 ) -> Layout:
     """The site of a layout, laid out anew."""
-    laid = _laid(layout.site, layout.thinned, layout.thinned_m, around, layout.n_driven_over, room, depths)
+    laid = _laid(
+        layout.site,
+        layout.thinned,
+        layout.thinned_m,
+        around,
+        layout.n_driven_over,
+        room,
+        depths,
+        spiral=spiral,
+    )
     if line is None:
         return laid
     beside = np.array([left_beside(layout.thinned, line)], dtype=object)
@@ -181,13 +236,17 @@ def _laid(
     n_driven_over: int,
     room: InsideFence,
     depths: Depths,
+    *,
+    spiral: bool = False,
 ) -> Layout:
-    """The headland of a site on its outline to drive on."""
+    """The headland of a site on its outline to drive on; as one line where rounds have no corners, if so asked."""
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
     followed_deg = min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
     laid = with_bends(lay_rounds(depths.grounds(), site.rig.width_m, followed_deg), site.rig)
     rounded = depths.gone_by.cut_rounds(round_corners(laid, site.rig, room), site.rig.width_m)
     rounds = raised_over(rounded, site.lifted, site.rig.width_m)
+    if spiral and site.lifted.is_empty:
+        rounds = spiralled(rounds, site.rig)
     headland_first = None
     if site.working.headland_first and rounds:
         # sown last, its order would depend on where the passes end

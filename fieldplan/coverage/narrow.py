@@ -11,7 +11,7 @@ from shapely import LineString, MultiPolygon, Polygon
 from fieldplan.coverage.headland import bands_about, turns_deg
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Lines, Swaths
+from fieldplan.model.coverage import Array, IntArray, Lines, Swaths
 from fieldplan.plane.offsets import inset
 from fieldplan.plane.travel import ComplexArray, stretches
 
@@ -44,7 +44,7 @@ def passes_along(ground: Polygon, rig: Rig, room: InsideFence) -> Swaths:
     found = Swaths(lines=np.zeros(0, dtype=object), grounds=np.zeros(0, dtype=object))
     for smoothed_w in _SMOOTHED_W:
         whole = _lengthened(middle, smoothed_w * rig.width_m, ground, rig.width_m)
-        lines = reached(between_bends(whole, rig), room)
+        lines, _ = reached(between_bends(whole, rig), room)
         found = Swaths(lines=lines, grounds=bands_about(lines, rig.width_m))
         if (
             shapely.intersection(shapely.union_all(found.grounds), ground).area
@@ -118,8 +118,10 @@ def _beyond_m(end: Array, along: Array, ground: Polygon, width_m: float) -> floa
     return float(max(0.0, ((near - end) @ along).max(initial=0.0)))
 
 
-def reached(lines: Lines, room: InsideFence) -> Lines:
-    """Lines from the first to the last place on which the drill may stand, without those that have none."""
+def reached(lines: Lines, room: InsideFence) -> tuple[Lines, IntArray]:
+    """Lines from the first to the last place on which the drill may stand, (k,), and which of them these are; those
+    that have none are left out.
+    """
     inside: MultiPolygon = room.clear
     points, of = shapely.get_coordinates(shapely.intersection(lines, inside), return_index=True)
     station_m = shapely.line_locate_point(lines[of], shapely.points(points))
@@ -127,4 +129,5 @@ def reached(lines: Lines, room: InsideFence) -> Lines:
     since_m = np.array([station_m[of == i].min() for i in some])
     until_m = np.array([station_m[of == i].max() for i in some])
     kept = until_m - since_m > _MIN_PASS_M
-    return stretches(lines[some[kept]], since_m[kept], until_m[kept])
+    which = some[kept]
+    return stretches(lines[which], since_m[kept], until_m[kept]), which

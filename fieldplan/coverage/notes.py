@@ -10,11 +10,13 @@ import numpy as np
 import shapely
 from shapely import Point
 
+from fieldplan.coverage.guide import drawn_guide
 from fieldplan.coverage.layout import THIN_M, Layout
 from fieldplan.coverage.level_turns import level_turns_s
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.rounds import MAX_ROUNDS
 from fieldplan.coverage.terms import Rig
+from fieldplan.facts import Value
 from fieldplan.model.coverage import Coverage, Leg
 from fieldplan.model.notes import Note
 
@@ -22,10 +24,17 @@ NOTABLE_MISSED_FRAC = 0.005
 """Ground missed, or drilled outside the field, is noted above this share of the ground."""
 NOTABLE_EXTRA_S = 30.0
 FAR_GATE_M = 200.0
+SMOOTHED_W = 0.5
+"""That passes keep farther from a guide than this, in drill widths, is noted."""
 
 
 def notes_on(
-    layout: Layout, coverage: Coverage, *, blocks_saved_s: float, plain_extra_s: float | None
+    layout: Layout,
+    coverage: Coverage,
+    *,
+    blocks_saved_s: float,
+    pattern_saves_s: float | None,
+    plain_extra_s: float | None,
 ) -> tuple[Note, ...]:
     """The notes on one field, each with the field's id.
 
@@ -33,6 +42,8 @@ def notes_on(
     ----------
     blocks_saved_s
         Time that cutting the field into blocks saves; 0 if it was not cut.
+    pattern_saves_s
+        Time that passes along a curve, or rounds alone, save over straight passes; ``None`` if those were not tried.
     plain_extra_s
         Time that the plain order takes beyond the order with the least turning; ``None`` if the plain order
         was not asked for.
@@ -46,9 +57,44 @@ def notes_on(
         *_on_rounds(layout),
         *_on_turns(layout, coverage),
         *_on_choices(blocks_saved_s, plain_extra_s),
+        *_on_pattern(layout, coverage, pattern_saves_s),
         *_on_outline(layout),
     )
     return tuple(replace(note, field_id=layout.site.field_id) for note in found)
+
+
+def _on_pattern(layout: Layout, coverage: Coverage, saves_s: float | None) -> Iterator[Note]:
+    site, pattern = layout.site, coverage.pattern
+    if site.working.pattern == "guide" and not site.guides:
+        yield Note(code="guide-missing", warning=True)
+    if site.working.pattern == "contour" and site.contours is None:
+        yield Note(code="heights-missing", warning=True)
+    saved = {"saved_s": saves_s} if saves_s is not None and saves_s > 0 else {}
+    curved = [block for sowing in coverage.sowings for block in sowing.blocks if block.guide is not None]
+    radius_m = min((block.least_radius_m for block in curved), default=math.inf)
+    if pattern == "contour" and saves_s is not None and saves_s < -NOTABLE_EXTRA_S:
+        case = "" if curved else "straight"
+        yield Note(code="contour-cost", case=case, values={"extra_s": -saves_s})
+    if pattern == "rounds":
+        yield Note(code="rounds-alone", values={"n_rounds": coverage.headland_rounds, **saved})
+    if math.isfinite(radius_m):
+        values: dict[str, Value] = {
+            "n_passes": sum(block.n_passes for block in curved),
+            "radius_m": radius_m,
+            "rate_frac": coverage.drill_width_m / 2 / radius_m,
+        }
+        yield Note(
+            code="passes-curved",
+            case=pattern if pattern in ("guide", "contour") else "along edge",
+            values=values | saved,
+        )
+    if pattern == "guide":
+        moved_m = max(drawn_guide(line, site.rig).moved_m for line in site.guides)
+        if moved_m > SMOOTHED_W * site.rig.width_m:
+            values = {"moved_m": moved_m, "pass_radius_m": site.rig.pass_radius_m}
+            yield Note(code="guide-smoothed", values=values)
+        if site.along_wanted is not None:
+            yield Note(code="heading-unused")
 
 
 def _on_gate_given(layout: Layout) -> Iterator[Note]:

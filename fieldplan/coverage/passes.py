@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.corridor import is_corridor, passes_beside
 from fieldplan.coverage.go_by import NONE, GoneBy
+from fieldplan.coverage.guide import sides_of
+from fieldplan.coverage.guided import guided_block
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
 from fieldplan.coverage.narrow import is_narrow, passes_along
 from fieldplan.coverage.raised import sown_stretches
@@ -34,6 +37,8 @@ _SAME_M2 = 0.01
 """Strips from either side that sow the same but for this are alike: the first ones are taken."""
 MIN_BENT_SAVES_FRAC = 0.1
 """Where straight passes take no more than this share longer than any can, others are not looked for."""
+SIDE_BY_SIDE_FRAC = 0.99
+"""Parallels of a guide, onto which the rig turns from one to the next, take so much less than is estimated."""
 MAX_OUTSIDE_FRAC = 0.02
 """A run over left-over ground may drill at most this share outside the field."""
 
@@ -161,12 +166,36 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     """
     if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
-    bent = _bent(ground, straight, site.rig, room)
-    if not bent:
-        return straight
-    runs = min([straight.runs, *bent], key=lambda runs: _weighed_s(runs, ground, site.rig))
-    if runs is straight.runs:
-        return straight
+
+    def about_s(block: Block) -> float:
+        return weighed_s([block.runs], ground, site.rig) * (
+            1.0 if block.guide is None else SIDE_BY_SIDE_FRAC
+        )
+
+    bent = [block for block in _bent(ground, straight, site, room) if len(block.runs)]
+    return min([straight, *bent], key=about_s)
+
+
+def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> list[Block]:
+    """Passes that bend with the ground; none where straight ones are about as good as any can be."""
+    rig = site.rig
+    if is_narrow(ground, rig):
+        return [_bent_along(straight, passes_along(ground, rig, room), site)]
+    if not is_corridor(ground, rig):
+        return []
+    least_m, n_least = ground.area / rig.width_m, 2 * ground.area / ground.length / rig.width_m
+    straight_s = _driven_s(straight.runs.length_m, len(straight.runs), rig)
+    if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * _driven_s(least_m, n_least, rig):
+        return []
+    guided = [guided_block(straight.block, ground, guide, site, room) for guide in sides_of(ground, rig)]
+    beside = [_bent_along(straight, runs, site) for runs in passes_beside(ground, rig, room)]
+    return [*(block for block in guided if block is not None), *beside]
+
+
+def _bent_along(straight: Block, runs: Swaths, site: Site) -> Block:
+    """A block with passes that bend in place of its straight ones; it may have none."""
+    if not len(runs):
+        return replace(straight, runs=runs, strip=straight.strip[:0], pass_of=straight.pass_of[:0])
     a, b = shapely.get_coordinates(longest_step(runs.lines))
     nth = np.arange(len(runs))
     # no strip is next to another, so that each pass is a column of its own
@@ -175,21 +204,9 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     )
 
 
-def _bent(ground: Polygon, straight: Block, rig: Rig, room: InsideFence) -> list[Swaths]:
-    """Passes that bend with the ground; none where straight ones are about as good as any can be."""
-    if is_narrow(ground, rig):
-        return [passes_along(ground, rig, room)]
-    if not is_corridor(ground, rig):
-        return []
-    least_m, n_least = ground.area / rig.width_m, 2 * ground.area / ground.length / rig.width_m
-    straight_s = _driven_s(straight.runs.length_m, len(straight.runs), rig)
-    if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * _driven_s(least_m, n_least, rig):
-        return []
-    return passes_beside(ground, rig, room)
-
-
-def _weighed_s(runs: Swaths, ground: Polygon, rig: Rig) -> float:
+def weighed_s(parts: Sequence[Swaths], ground: BaseGeometry, rig: Rig) -> float:
     """About the time to drive runs, with a turn each, and what their seed and the ground they miss are worth."""
+    runs = Swaths.of(parts)
     missed_m2 = float(shapely.difference(ground, shapely.union_all(runs.grounds)).area)
     return _driven_s(runs.length_m, len(runs), rig) + missed_s(missed_m2, rig)
 

@@ -19,12 +19,20 @@ def poses(lines: Lines) -> tuple[Array, Array]:
         (n, 3) each: x and y in meters and the angle of the first and of the last step, in radians
         counter-clockwise from +x.
     """
+    start, end = ends_of(lines).transpose(1, 0, 2)
+    return (
+        np.concatenate([start[:, :2], np.arctan2(start[:, 3:], start[:, 2:3])], axis=1),
+        np.concatenate([end[:, :2], np.arctan2(end[:, 3:], end[:, 2:3])], axis=1),
+    )
+
+
+def ends_of(lines: Lines) -> Array:
+    """Where lines start and end, and their first and last steps, (n, 2, 4)."""
     points, line_of = shapely.get_coordinates(lines, return_index=True)
     first, last = begins(line_of).nonzero()[0], ends(line_of).nonzero()[0]
     into, out = points[first + 1] - points[first], points[last] - points[last - 1]
-    return (
-        np.concatenate([points[first], np.arctan2(into[:, 1:], into[:, :1])], axis=1),
-        np.concatenate([points[last], np.arctan2(out[:, 1:], out[:, :1])], axis=1),
+    return np.stack(
+        [np.concatenate([points[first], into], axis=1), np.concatenate([points[last], out], axis=1)], axis=1
     )
 
 

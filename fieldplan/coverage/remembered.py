@@ -13,6 +13,7 @@ from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.plane.frame import frame_near
+from fieldplan.terrain.heights import Heights
 
 MAX_REMEMBERED = 32
 
@@ -28,19 +29,21 @@ class Remembered:
 _remembered = OrderedDict[bytes, Remembered]()
 
 
-def driven_on(field: Field, job: Job, fill_m2: float) -> Remembered:
+def driven_on(field: Field, job: Job, fill_m2: float, heights: Heights | None = None) -> Remembered:
     """`cover_field` in the frame of the field; what the last fields gave for the same terms is not worked out again.
 
     Parameters
     ----------
     fill_m2
         Ground that one fill of the boxes sows.
+    heights
+        Of the ground, in the frame of the field, if they are known.
     """
     terms = job.drill, job.tractor, job.working, job.terms_for(field.field_id)
-    key = pickle.dumps((field, terms, fill_m2))
+    key = pickle.dumps((field, terms, fill_m2, heights))
     driven = _remembered.pop(key, None)
     if driven is None:
-        coverage = cover_field(field, job, frame_near(field.ground), fill_m2)
+        coverage = cover_field(field, job, frame_near(field.ground), fill_m2, heights)
         driven = Remembered(coverage, Stands.of(coverage, Rig.of(job)))
     _remembered[key] = driven
     while len(_remembered) > MAX_REMEMBERED:

@@ -16,7 +16,7 @@ from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.gate import SownLines, likely_gates
 from fieldplan.coverage.go_by import legs_round
 from fieldplan.coverage.layout import Layout
-from fieldplan.coverage.poses import poses
+from fieldplan.coverage.poses import ends_of, poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.search import Ends, passes_searched
 from fieldplan.coverage.sequence import InTurn, SegmentsInTurn, passes_in_turn, segments_in_order
@@ -236,9 +236,8 @@ def _passes(sowing: Sowing, number: int, ordered: Callable[[Array, IntArray], In
     )
     first = firsts(runs)
     last = first + runs - 1
-    points = [shapely.get_point(lines[first], 0), shapely.get_point(lines[last], -1)]
-    ends = shapely.get_coordinates(np.transpose(points)).reshape(-1, 2, 2)
-    driven = ordered(ends, _columns(sowing.blocks, ends))
+    ends = np.stack([ends_of(lines[first])[:, 0], ends_of(lines[last])[:, 1]], axis=1)
+    driven = ordered(ends, _columns(sowing.blocks, ends[..., :2]))
     # from passes to runs: a pass driven backward has its runs in reverse, too
     position, nth = members(runs[driven.order])
     order, backward = driven.order[position], driven.backward[position]
@@ -258,10 +257,9 @@ def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
     """The column of each pass, (n,), counted on from block to block."""
     columns, first_pass, first_column = [np.zeros(0, dtype=np.int64)], 0, 0
     for block in blocks:
-        block_ends = ends[first_pass : first_pass + block.n_passes]
-        along = block.along
+        station_m = block.stations_m(ends[first_pass : first_pass + block.n_passes])
         strip = block.strip[block.pass_of.searchsorted(np.arange(block.n_passes))]
-        columns.append(first_column + column_of(strip, block_ends[:, 0] @ along, block_ends[:, 1] @ along))
+        columns.append(first_column + column_of(strip, *station_m.T))
         first_pass += block.n_passes
         first_column = int(columns[-1].max()) + 1
     return np.concatenate(columns)

@@ -66,8 +66,10 @@ def passes_searched(ends: Array, column: IntArray, around: Ends, rig: Rig, trans
 
     Parameters
     ----------
-    ends, column
-        As `sequence.passes_in_turn` takes them.
+    ends
+        (n, 2, 4) start and end of each pass, and the step along it there.
+    column
+        As `sequence.passes_in_turn` takes it.
     """
     if len(column) == 0:
         return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
@@ -139,10 +141,9 @@ def _corners(ends: Array, columns: list[IntArray], rig: Rig) -> Array:
 
 def _poses(ends: Array, side: IntArray, *, leaving: bool) -> Array:
     """The poses at the starts (0) or ends (1) of passes where these are left or entered, (n, 3)."""
-    n = np.arange(len(ends))
-    away = ends[n, side] - ends[n, 1 - side]
-    angle = np.arctan2(away[:, 1], away[:, 0]) + (0.0 if leaving else np.pi)
-    return np.column_stack([ends[n, side], angle])
+    at = ends[np.arange(len(ends)), side]
+    step = np.where(((side == 0) == leaving)[:, None], -at[:, 2:], at[:, 2:])
+    return np.column_stack([at[:, :2], np.arctan2(step[:, 1], step[:, 0])])
 
 
 def _pass_order(
@@ -213,7 +214,7 @@ class _Turns:
         half circle and the straight way.
         """
         n, speed = len(ends), rig.turn_speed_m_per_s
-        at = ends[:, [1 - side, side]].transpose(1, 0, 2)
+        at = ends[:, [1 - side, side], :2].transpose(1, 0, 2)
         apart_m = np.hypot(*(at[:, :, None] - at[:, None]).transpose(3, 0, 1, 2))
         between_s = (apart_m + np.pi * rig.radius_m) / speed + rig.turn_extra_s
         strips = np.abs(np.subtract.outer(np.arange(n), np.arange(n)))
@@ -223,8 +224,8 @@ class _Turns:
         between_s[near] = slanting_turns_s(rig, across_m, ahead_m)
         turn_s = np.zeros((2, n + 1, n + 1))
         turn_s[:, :n, :n] = between_s
-        turn_s[:, n, :n] = around.begin_m(ends[:, side]) / speed
-        turn_s[:, :n, n] = around.finish_m(ends[:, (side + n) % 2]) / speed
+        turn_s[:, n, :n] = around.begin_m(ends[:, side, :2]) / speed
+        turn_s[:, :n, n] = around.finish_m(ends[:, (side + n) % 2, :2]) / speed
         seen, seen_alone = np.zeros((2, n, n), dtype=bool), np.zeros((2, n), dtype=bool)
         reach = min(n - 1, rig.skip + MORE_STRIPS)
         return cls(ends, side, around, rig, transfers, turn_s, reach, seen, seen_alone)

@@ -116,7 +116,7 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
     Parameters
     ----------
     ends
-        (n, 2, 2) start and end of each pass.
+        (n, 2, 2) start and end of each pass; more columns do not count.
     column
         (n,) the column of each pass; numbers rise by one from that of the first pass. Within a column,
         passes lie in the order of their strips.
@@ -125,6 +125,7 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
     """
     if len(column) == 0:
         return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
+    ends = ends[..., :2]
     members = column.argsort(kind="stable")
     count = np.bincount(column - column[0])
     since = ragged.firsts(count)

@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
-from shapely import MultiPolygon, Point
+from shapely import LineString, MultiPolygon, Point
 
+from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
 from fieldplan.model.job import WorkingTerms
@@ -39,6 +40,10 @@ class Site:
     fill_m2, seed_at
         Ground that one fill of the boxes sows, infinite if no trip to the seed is counted; and where the seed
         stands, if not at the gate.
+    guides
+        Lines that somebody has drawn for passes to follow.
+    contours
+        What passes across the slope keep to, where heights are known.
     joined
         The plantable ground with ``lifted`` joined to it; ``None`` if there is none.
     """
@@ -56,6 +61,8 @@ class Site:
     joined: MultiPolygon | None = None
     fill_m2: float = math.inf
     seed_at: Point | None = None
+    guides: tuple[LineString, ...] = ()
+    contours: Contours | None = None
 
     @property
     def whole(self) -> MultiPolygon:

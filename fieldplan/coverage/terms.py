@@ -11,6 +11,9 @@ from fieldplan.tables import read as tables
 
 SOWING_RADII = 2.0
 """Where nothing is said, openers in the ground are not pulled around tighter than on so many turning radii."""
+PASS_RADIUS_W = 10.0
+"""Where nothing is said, curved passes bend no tighter than this, in drill widths: the ends of the drill then sow 5 %
+more and less than its middle, w/2R."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +28,8 @@ class Rig:
         Smallest turning radius of the middle of the drill, lifted.
     sowing_radius_m
         Smallest radius of the middle of the drill with the openers in the ground.
+    pass_radius_m
+        Smallest radius of the middle of the drill on a pass that follows a curve.
     follows_bend_deg
         Largest change of direction in one sweep that the openers follow in the ground.
     reverse
@@ -52,6 +57,7 @@ class Rig:
     width_m: float
     radius_m: float
     sowing_radius_m: float
+    pass_radius_m: float
     follows_bend_deg: float
     reverse: Reverse
     field_speed_m_per_s: float
@@ -74,6 +80,7 @@ class Rig:
             width_m=drill.effective_width_m,
             radius_m=drill.turning_radius_m,
             sowing_radius_m=sowing_radius_m(drill),
+            pass_radius_m=pass_radius_m(drill),
             follows_bend_deg=drill.follows_bend_deg,
             reverse=drill.reverse,
             field_speed_m_per_s=working.field_speed_m_per_s,
@@ -112,6 +119,15 @@ def sowing_radius_m(drill: Drill) -> float:
     """The tightest arc that a drill is sown on: its own, or twice its turning radius."""
     own_m = drill.sowing_radius_m
     return SOWING_RADII * drill.turning_radius_m if own_m is None else own_m
+
+
+def pass_radius_m(drill: Drill) -> float:
+    """The tightest curve that a drill sows passes on: its own, or ten times its width, but none that is too tight for
+    its openers.
+    """
+    if drill.pass_radius_m is not None:
+        return drill.pass_radius_m
+    return max(PASS_RADIUS_W * drill.effective_width_m, sowing_radius_m(drill))
 
 
 def front_reach_m(radius_m: float) -> float:

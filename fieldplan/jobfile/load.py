@@ -229,6 +229,8 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
             headland_first=v["headland"] == "first",
             heading_deg=v["heading"],
             max_blocks=v["blocks"],
+            pattern=v["pattern"],
+            elevation=source.parent / v["elevation"] if "elevation" in v else None,
             plain_order=v["order"] == "plain",
             sowings=v["sowings"],
             seed_follows=v["seed_at"] == "follows",
@@ -322,6 +324,7 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
                 edge=v.get("edge"),
                 open_sides=v.get("open_sides", ()),
                 neighbor=v.get("neighbor", ""),
+                pattern=v.get("pattern"),
             ),
         )
         if terms:

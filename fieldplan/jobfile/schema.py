@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
 from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance
 from fieldplan.jobfile.hitch import hitch
@@ -27,6 +27,7 @@ from fieldplan.jobfile.values import (
     words,
 )
 from fieldplan.jobfile.weather_values import rule, years
+from fieldplan.model.field import PatternWord
 from fieldplan.weather.columns import UNITS
 
 
@@ -60,6 +61,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "turning_radius": Key(quantity("length")),
         "pass_overlap": Key(quantity("length")),
         "sowing_radius": Key(quantity("length"), optional=True),
+        "pass_radius": Key(quantity("length"), optional=True),
         "follows_bend": Key(quantity("angle")),
         "reverse": Key(reverse, older="reverse_turns"),
         "transport_width": Key(quantity("length"), optional=True),
@@ -96,6 +98,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "pto_power": Key(quantity("power"), optional=True),
         "remotes": Key(whole, optional=True),
         "front_reach": Key(quantity("length"), optional=True),
+        "weight": Key(quantity("mass"), optional=True),
         "hitch": Key(hitch, optional=True),
         "drive": Key(choice("2WD", "MFWD", "4WD", "tracks"), optional=True),
     },
@@ -110,6 +113,8 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "headland": Key(choice("first", "last")),
         "heading": Key(word_or("best", quantity("angle"))),
         "blocks": Key(word_or("best", whole)),
+        "pattern": Key(choice(*get_args(PatternWord))),
+        "elevation": Key(text, optional=True),
         "order": Key(choice("best", "plain")),
         "sowings": Key(whole),
         "smallest_obstacle": Key(quantity("area")),
@@ -172,6 +177,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "edge": Key(choice("fenced", "open"), optional=True),
         "open_sides": Key(sides, optional=True),
         "neighbor": Key(telephone, optional=True),
+        "pattern": Key(choice(*get_args(PatternWord)), optional=True),
     },
     "mix": {
         "name": Key(text),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
@@ -11,6 +12,7 @@ import numpy.typing as npt
 import shapely
 from shapely import LineString, MultiLineString, MultiPolygon, Point, Polygon
 
+from fieldplan.model.field import PatternWord
 from fieldplan.model.notes import Note
 
 Array = npt.NDArray[np.float64]
@@ -68,7 +70,9 @@ class Block:
     strip, pass_of
         (n,) the strip and the pass of each run; passes are counted from 0 in the order of strips.
     bent
-        Whether it is narrow ground with passes along its middle, which bend: no strip lies beside another.
+        Whether its passes may bend. Without a guide it is narrow ground, and no strip lies beside another.
+    guide
+        The line that its passes follow, lengthened beyond the block; strips are counted to the left of it.
     """
 
     block: int
@@ -78,6 +82,7 @@ class Block:
     strip: IntArray
     pass_of: IntArray
     bent: bool = False
+    guide: LineString | None = None
 
     @property
     def n_passes(self) -> int:
@@ -89,6 +94,22 @@ class Block:
         """Where each run starts and ends, (n, 2, 2)."""
         points = [shapely.get_point(self.runs.lines, nth) for nth in (0, -1)]
         return np.asarray(shapely.get_coordinates(np.transpose(points)).reshape(-1, 2, 2))
+
+    @property
+    def least_radius_m(self) -> float:
+        """The tightest curve of its passes; infinite where all are straight."""
+        return least_radius_m(self.runs.lines) if self.guide is not None else math.inf
+
+    @property
+    def bent_rad(self) -> float:
+        """How far its passes bend in all."""
+        return float(_bends(self.runs.lines)[0].sum()) if self.bent else 0.0
+
+    def stations_m(self, ends: Array) -> Array:
+        """Where passes start and end along the guide or the heading, (n, 2), by their ``ends`` (n, 2, 2)."""
+        if self.guide is None:
+            return np.asarray(ends @ self.along)
+        return np.asarray(shapely.line_locate_point(self.guide, shapely.points(ends)))
 
     @property
     def along(self) -> Array:
@@ -104,6 +125,24 @@ def longest_step(lines: Lines) -> LineString:
     steps = shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1)[same])
     longest: LineString = steps[shapely.length(steps).argmax()]
     return longest
+
+
+def least_radius_m(lines: Lines) -> float:
+    """The tightest curve that lines are drawn on: of a bend θ between steps, the longer step is θ·R, as the
+    other may be cut short.
+    """
+    bend_rad, step_m = _bends(lines)
+    return float((step_m / np.maximum(bend_rad, 1e-12)).min(initial=np.inf))
+
+
+def _bends(lines: Lines) -> tuple[Array, Array]:
+    """How far lines turn at their inner points, and the longer of the steps there, (k,) each."""
+    points, line_of = shapely.get_coordinates(lines, return_index=True)
+    step = np.diff(points, axis=0)
+    inner = (line_of[2:] == line_of[:-2]).nonzero()[0]
+    (x, y), (next_x, next_y) = step[inner].T, step[inner + 1].T
+    bend_rad = np.abs(np.arctan2(x * next_y - y * next_x, x * next_x + y * next_y))
+    return bend_rad, np.maximum(np.hypot(x, y), np.hypot(next_x, next_y))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,6 +247,8 @@ class Coverage:
     """The line that is driven in place of an edge with jags; empty where the edge itself is driven."""
     edge_tolerance_m: float = 0.0
     """How far that line lies from the edge where it is farthest."""
+    pattern: PatternWord = "straight"
+    """How passes run, as driven."""
     notes: tuple[Note, ...] = ()
 
     @property

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from shapely import MultiLineString, MultiPolygon
+from shapely import LineString, MultiLineString, MultiPolygon
 
 from fieldplan.model.checks import require
 
 EdgeWord = Literal["fenced", "open"]
 """Whether turns and transfers must keep inside an edge, or may swing out over it."""
+PatternWord = Literal["best", "straight", "along edge", "guide", "rounds", "contour"]
 HeadlandWord = Literal["yes", "no"]
 SIDES_DEG = {
     "north": 0.0,
@@ -74,6 +75,10 @@ class Field:
         From the attributes: the reasons for excluding ground that apply; ``None`` for all.
     edge
         From the attributes: whether the outer edge is open; ``None`` if they say nothing.
+    pattern
+        From the attributes: how passes run; ``None`` if they say nothing.
+    guides
+        Lines in longitude and latitude that passes follow.
     open_edges, fenced_edges
         Lines in longitude and latitude along stretches of the outer edge that are open, or fenced.
 
@@ -95,6 +100,8 @@ class Field:
     gate_lonlat: tuple[float, float] | None = None
     exclusion_reasons: tuple[str, ...] | None = None
     edge: EdgeWord | None = None
+    pattern: PatternWord | None = None
+    guides: tuple[LineString, ...] = ()
     open_edges: MultiLineString = field(default_factory=MultiLineString)
     fenced_edges: MultiLineString = field(default_factory=MultiLineString)
 

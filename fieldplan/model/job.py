@@ -10,7 +10,7 @@ from typing import Literal
 
 from fieldplan.model.checks import require, require_between
 from fieldplan.model.cost import CostTerms
-from fieldplan.model.field import EdgeWord
+from fieldplan.model.field import EdgeWord, PatternWord
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
 from fieldplan.model.seed import Component, Mix
@@ -48,8 +48,12 @@ class WorkingTerms:
         Times each field is sown, each at its share of the rate.
     seed_follows
         Whether a vehicle with the seed meets the drill wherever it stops.
+    pattern
+        How passes run: straight, along an edge of the field, along guides, in rounds only, or as is best.
     edge
         Whether the outer edges of fields are fenced or open, where nothing else says.
+    elevation
+        A GeoTIFF of heights.
     keeps_order
         Whether fields are sown in the order of the file even if another has fewer box changes.
     """
@@ -79,8 +83,10 @@ class WorkingTerms:
     seed_follows: bool = False
     break_s: float = 0.0
     break_every_s: float
+    pattern: PatternWord = "best"
     edge: EdgeWord = "fenced"
     keeps_order: bool = False
+    elevation: Path | None = None
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -292,6 +298,8 @@ class FieldTerms:
         Slope, rise over run.
     move_s
         Time to get here from the field before.
+    pattern
+        How passes run there, if not as on other fields.
     edge, open_sides
         Whether the outer edge is fenced or open, and compass sides on which it is open. If either is given,
         what the boundary file says about the edge does not count.
@@ -306,6 +314,7 @@ class FieldTerms:
     seed_at: tuple[float, float] | None = None
     move_s: float | None = None
     gate_width_m: float | None = None
+    pattern: PatternWord | None = None
     edge: EdgeWord | None = None
     open_sides: tuple[str, ...] = ()
     neighbor: str = ""

@@ -124,11 +124,14 @@ class Tractor:
     ----------
     front_reach_m
         How far its outer front corner runs outside the path of the drill's middle in a turn.
+    weight_kg
+        With its ballast.
     """
 
     pto_power_w: float | None = None
     remotes: int | None = None
     front_reach_m: float | None = None
+    weight_kg: float | None = None
     hitch: Hitch | None = None
     drive: str = ""
 
@@ -137,6 +140,8 @@ class Tractor:
         _require_power_and_remotes("", self.pto_power_w, self.remotes)
         if self.front_reach_m is not None:
             require_between("front_reach", self.front_reach_m, 0, 20, "_m", example='"10 ft"')
+        if self.weight_kg is not None:
+            require_between("weight", self.weight_kg, 200, 60_000, "_kg", example='"9000 lb"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,6 +155,8 @@ class Drill:
     sowing_radius_m
         Tightest arc with the openers in the ground, to the middle of the drill; ``None`` for twice the
         turning radius.
+    pass_radius_m
+        Tightest curve that passes follow, to the middle of the drill; ``None`` for ten drill widths.
     follows_bend_deg
         Largest change of direction in one sweep that the openers can follow in the ground.
     reverse
@@ -169,6 +176,7 @@ class Drill:
     row_spacing_m: float
     turning_radius_m: float
     sowing_radius_m: float | None = None
+    pass_radius_m: float | None = None
     pass_overlap_m: float = 0.0
     follows_bend_deg: float
     reverse: Reverse = "where needed"
@@ -193,6 +201,9 @@ class Drill:
         if self.sowing_radius_m is not None:
             tighter = {"radius_m": self.turning_radius_m}
             require(self.sowing_radius_m >= self.turning_radius_m, "out-of-range/sowing-radius", **tighter)
+        if self.pass_radius_m is not None:
+            tighter = {"radius_m": self.sowing_radius_m or self.turning_radius_m}
+            require(self.pass_radius_m >= tighter["radius_m"], "out-of-range/pass-radius", **tighter)
         require_between("follows_bend", self.follows_bend_deg, 0, 90, "_deg", example='"30 deg"')
         width_m = self.rows * self.row_spacing_m
         require(0 <= self.pass_overlap_m < width_m, "out-of-range/overlap", key="pass_overlap")

@@ -30,6 +30,7 @@ from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note, Source
+from fieldplan.model.relief import Hills
 from fieldplan.model.seed import Depth
 from fieldplan.model.sequence import Driven
 from fieldplan.model.totals import Totals
@@ -83,6 +84,8 @@ class FieldPlan:
     """Treated seed that is sown here, or that earlier fields left in boxes or bags."""
     sequence: tuple[Driven, ...] = ()
     """The order of rounds and passes, as a driver follows it without guidance."""
+    hills: Hills | None = None
+    """How steep the field is, and how its passes rise and fall, where heights are known."""
 
     @property
     def changing_s(self) -> float:

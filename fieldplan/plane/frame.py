@@ -55,6 +55,11 @@ class Frame:
         lon, lat = _projection(self.lon_deg, self.lat_deg)(x_m, y_m, inverse=True)
         return float(lon), float(lat)
 
+    def points_to_lonlat(self, points: Array) -> Array:
+        """Longitude and latitude of points of the plane, (n, 2) both, in degrees."""
+        x, y = points.T
+        return np.column_stack(_projection(self.lon_deg, self.lat_deg)(x, y, inverse=True))
+
     def true_azimuth_deg(self, start: tuple[float, float], end: tuple[float, float]) -> float:
         """Geodesic azimuth between two points of the plane, clockwise from true north, in [0, 360)."""
         azimuth, _, _ = _WGS84.inv(*self.point_to_lonlat(*start), *self.point_to_lonlat(*end))

@@ -7,9 +7,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from conftest import SAMPLES
 from hypothesis import given
-from shapely import MultiPolygon
+from hypothesis import strategies as st
+from shapely import LineString, MultiPolygon
 from strategies import notched_fields, slowly, star_fields
 
 from fieldplan.boundary.load import load_fields
@@ -74,6 +76,31 @@ def test_the_audit_is_what_the_drive_covers_on_notched_fields(
 ) -> None:
     """The same where fields are cut into blocks."""
     _agrees(field, cover(Site(field_id="f", ground=field, rig=rig, working=working)), cell_m=1.5)
+
+
+@SLOWLY
+@given(field=star_fields(), bulge=st.floats(-0.15, 0.15), turn_deg=st.floats(0, 180))
+def test_the_audit_is_what_the_drive_covers_along_curves(
+    field: MultiPolygon, bulge: float, turn_deg: float, rig: Rig, working: WorkingTerms
+) -> None:
+    """The same where passes follow an arc that was drawn across the field, and none bends tighter than it may."""
+    guide = _arc_across(field, bulge, turn_deg)
+    got = cover(Site(field_id="f", ground=field, rig=rig, working=working, guides=(guide,)))
+    _agrees(field, got, cell_m=1.0)
+    assert got.pattern == "guide"
+    blocks = [block for block in got.sowings[0].blocks if block.guide is not None]
+    assert all(block.least_radius_m >= rig.pass_radius_m * (1 - 1e-3) for block in blocks)
+
+
+def _arc_across(field: MultiPolygon, bulge: float, turn_deg: float) -> LineString:
+    """A parabola through the middle of a field that leaves its chord by a share of its length."""
+    x = np.linspace(-1, 1, 41)
+    reach_m = float(np.hypot(*np.ptp(shapely.get_coordinates(field), axis=0)))
+    line = LineString(np.stack([x, bulge * (1 - x**2)], axis=1) * reach_m)
+    middle = field.representative_point()
+    return shapely.affinity.translate(
+        shapely.affinity.rotate(line, turn_deg, origin=(0, 0)), middle.x, middle.y
+    )
 
 
 @pytest.mark.parametrize("name", ["farm.geojson", "pivot.kml", "ponds.gpkg", "restoration.zip"])

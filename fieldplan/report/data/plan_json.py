@@ -4,11 +4,14 @@ those that are here keep their meaning.
 
 from __future__ import annotations
 
+import dataclasses
+import math
 from collections.abc import Iterable
 from typing import Any
 
-from fieldplan.model.coverage import Leg
+from fieldplan.model.coverage import Block, Leg
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.relief import SLOPE_CLASSES_FRAC, Hills
 from fieldplan.model.work import TimePart
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.data.json_text import json_text
@@ -163,6 +166,7 @@ def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
         "mix": field.seed.mix,
         "area": _area(field),
         "edge": {"edge": field.coverage.edge, "open_m": field.coverage.open_edge.length},
+        "hills": _hills(field.hills),
         "coverage": _coverage(field),
         "time": {
             **_parts(time.parts),
@@ -238,6 +242,7 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
     ]
     return {
         "drill_width_m": coverage.drill_width_m,
+        "pattern": coverage.pattern,
         "headland_rounds": coverage.headland_rounds,
         "edge_tolerance_m": coverage.edge_tolerance_m,
         "sowings": len(coverage.sowings),
@@ -246,6 +251,7 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
                 "block": block.block,
                 "sowing": number,
                 "heading_deg": block.heading_deg,
+                "curve": _curve(block, coverage.drill_width_m),
                 "passes": block.n_passes,
                 "plantable_m2": float(block.ground.area),
             }
@@ -263,6 +269,37 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
         "turn_shapes": field.turn_shapes,
         "reverse_length_m": totals.reverse_m,
     }
+
+
+def _hills(hills: Hills | None) -> dict[str, Any] | None:
+    """How steep a field is, and how its passes rise and fall; ``null`` without heights."""
+    if hills is None:
+        return None
+    relief, grades = hills.relief, hills.grades
+    return {
+        "file": relief.file,
+        "cell_m": relief.cell_m,
+        "known_frac": relief.known_frac,
+        "slope_median_frac": relief.median_frac,
+        "slope_p90_frac": relief.p90_frac,
+        "over_frac": [
+            {"slope_frac": limit, "ground_frac": share}
+            for limit, share in zip(SLOPE_CLASSES_FRAC, relief.over_frac, strict=True)
+        ],
+        "surface_frac": relief.surface_frac,
+        "fall_deg": relief.fall_deg,
+        "passes": None if grades is None else dataclasses.asdict(grades),
+    }
+
+
+def _curve(block: Block, width_m: float) -> dict[str, float] | None:
+    """How tight the passes of a block bend where they follow a curve, and how far off its rate the ends of the drill
+    sow there, w/2R.
+    """
+    radius_m = block.least_radius_m
+    return (
+        None if math.isinf(radius_m) else {"radius_m": radius_m, "rate_error_frac": width_m / 2 / radius_m}
+    )
 
 
 def _box(field: FieldPlan, index: int) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import shapely
 
 from fieldplan.model.coverage import Array, Block, longest_step
@@ -11,8 +12,8 @@ from fieldplan.plane.frame import Frame
 
 
 def guidance_line(block: Block, frame: Frame) -> Array:
-    """A and B of a block: the ends of its longest pass, or of the longest straight part of one where passes bend,
-    so that A to B runs along the block's heading.
+    """The line of a block from A to B: its longest pass, or the longest straight part of one where passes bend
+    without a guide, so that A to B runs along the block's heading.
 
     Parameters
     ----------
@@ -24,10 +25,13 @@ def guidance_line(block: Block, frame: Frame) -> Array:
     Returns
     -------
     ndarray
-        Longitude and latitude of A and of B in degrees, (2, 2).
+        Longitude and latitude in degrees, (n, 2): of A and of B, or of points from A to B along a curve.
     """
-    longest = longest_step(block.runs.lines)
-    a, b = shapely.get_coordinates(longest)
+    if block.guide is None:
+        line = longest_step(block.runs.lines)
+    else:
+        line = block.runs.lines[shapely.length(block.runs.lines).argmax()]
+    a, b = shapely.get_coordinates(line)[[0, -1]]
     # the pass may be drawn against the heading: then more than 90° lie between the two
     against = math.cos(math.radians(frame.true_azimuth_deg(tuple(a), tuple(b)) - block.heading_deg)) < 0
-    return shapely.get_coordinates(frame.to_lonlat(longest))[:: -1 if against else 1]
+    return np.asarray(shapely.get_coordinates(frame.to_lonlat(line))[:: -1 if against else 1])

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.model.relief import SLOPE_CLASSES_FRAC
 from fieldplan.plane.date_line import as_written
 from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.words.on_maps import load_text
@@ -28,6 +29,8 @@ KINDS = {
     "missed": "MultiPolygon",
     "excluded": "MultiPolygon",
     "drive_line": "MultiLineString",
+    "guides": "LineString",
+    "slope": "MultiPolygon",
     "gates": "Point",
 }
 _VERTICES_M = 0.99
@@ -69,13 +72,15 @@ _COLUMNS: dict[str, dict[str, type]] = {
     "missed": {"field_id": str, "missed_m2": float},
     "excluded": {"field_id": str, "reason": str, "excluded_m2": float, "cross": str, "set_back_m": float},
     "drive_line": {"field_id": str, "edge_tolerance_m": float},
+    "guides": {"field_id": str},
+    "slope": {"field_id": str, "over_frac": float},
     "gates": {"field_id": str, "kind": str},
 }
 
 
 def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
     """A GeoDataFrame in EPSG:4326 for each layer: fields, headland, passes, turns, refills, missed,
-    excluded, drive_line, gates.
+    excluded, drive_line, guides, slope, gates.
 
     ``headland`` and ``passes`` are sown center lines; a pass that is sown on several stretches has a line for
     each, all with its ``number``. Columns are SI, with the unit as the ending of their names.
@@ -128,6 +133,9 @@ def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
     rows["missed"] = _missed(field, frame)
     rows["excluded"] = _excluded(field)
     rows["drive_line"] = _drive_line(field, frame)
+    field_id = field.field.field_id
+    rows["guides"] = [{"field_id": field_id, "geometry": line} for line in field.field.guides]
+    rows["slope"] = _steep(field, frame)
     if field.is_drilled:
         rows["gates"] = _gates(field)
     return rows
@@ -138,6 +146,18 @@ def _gates(field: FieldPlan) -> list[dict[str, Any]]:
     openings = [("gate", field.gate_lonlat), *(("seed stand", at) for at in field.further_stands_lonlat)]
     return [
         {"field_id": field.field.field_id, "kind": kind, "geometry": Point(at)} for kind, at in openings
+    ]
+
+
+def _steep(field: FieldPlan, frame: Frame) -> Rows:
+    """The ground steeper than each limit, where heights are known."""
+    steep = field.hills.steep if field.hills else ()
+    grounds = _to_lonlat(list(steep), frame.to_lonlat)
+    field_id = field.field.field_id
+    return [
+        {"field_id": field_id, "over_frac": limit, "geometry": ground}
+        for limit, ground in zip(SLOPE_CLASSES_FRAC, grounds, strict=False)
+        if not ground.is_empty
     ]
 
 

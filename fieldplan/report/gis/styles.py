@@ -15,6 +15,7 @@ _LINES = {
     "passes": ("0,114,178", "0.3", "solid"),
     "turns": ("102,102,102", "0.2", "dot"),
     "drive_line": ("0,0,0", "0.2", "dash"),
+    "guides": ("0,0,0", "0.5", "dot"),
 }
 _LOOKS = {
     "turns": (
@@ -26,6 +27,7 @@ _LOOKS = {
 _AREAS = {
     "fields": ("255,255,255", "0", "solid"),
     "missed": ("0,0,0", "255", "solid"),
+    "slope": ("120,94,60", "40", "solid"),
     "excluded": ("0,0,0", "255", "f_diagonal"),
 }
 _POINTS = {"refills": ("240,228,66", "circle"), "gates": ("0,158,115", "triangle")}

@@ -130,8 +130,11 @@ def _stops(element: ET.Element, field: FieldPlan, frame: Frame, q: Quantities) -
 
 
 def _pattern(element: ET.Element, block: Block, key: str) -> ET.Element:
-    """The guidance pattern of a block: a straight line from A to B."""
+    """The guidance pattern of a block: a straight line from A to B, or a curve."""
     group = ET.SubElement(element, "GGP", {"A": f"GGP{key}", "B": _short(f"block {block.block}")})
+    if block.guide is not None:
+        name, kinds = _short("curve from A to B"), {"C": "3", "E": "1", "F": "1", "I": "16"}
+        return ET.SubElement(group, "GPN", {"A": f"GPN{key}", "B": name, **kinds})
     name = _short(f"A to B {heading_text(block.heading_deg, 1)}")
     kinds = {"C": "1", "E": "1", "F": "1", "G": f"{block.heading_deg:.6f}", "I": "16"}
     return ET.SubElement(group, "GPN", {"A": f"GPN{key}", "B": name, **kinds})
@@ -152,8 +155,9 @@ def _line(parent: ET.Element, block: Block, frame: Frame, field: FieldPlan, vers
     """The longest pass of a block, from A to B, as wide as the drill."""
     width_mm = str(round(field.coverage.drill_width_m * 1000))
     line = ET.SubElement(parent, "LSG", {"A": "5", "B": _short(f"block {block.block}"), "C": width_mm})
-    for end, (lon, lat) in zip(("6", "7"), guidance_line(block, frame), strict=True):
-        kind = end if version == 4 else "2"
+    points = guidance_line(block, frame)
+    for point, (lon, lat) in zip(("6", *["9"] * (len(points) - 2), "7"), points, strict=True):
+        kind = point if version == 4 else "2"
         ET.SubElement(line, "PNT", {"A": kind, "C": f"{lat:.9f}", "D": f"{wrapped_deg(lon):.9f}"})
 
 

@@ -149,6 +149,9 @@ class Route:
 
     def _ground_paths(self) -> Iterator[str]:
         yield f'<path class="ground" fill-rule="evenodd" d="{self._area(self._ground)}"/>'
+        for steep in self._field.hills.steep if self._field.hills else ():
+            if not steep.is_empty:
+                yield f'<path class="steep" fill-rule="evenodd" d="{self._area(steep)}"/>'
         for piece in self._field.field.excluded:
             d = self._area(self._frame.to_plane(piece.ground))
             yield f'<path class="excluded" style="fill:url(#hatch{self._index})" fill-rule="evenodd" d="{d}"/>'
@@ -157,6 +160,9 @@ class Route:
             yield f'<path class="open" d="{d}"/>'
         if not self._field.coverage.drive_line.is_empty:
             yield f'<path class="drive" d="{"".join(self._line(one) for one in self._field.coverage.drive_line.geoms)}"/>'
+        if self._field.field.guides:
+            d = "".join(self._line(self._frame.to_plane(line)) for line in self._field.field.guides)
+            yield f'<path class="guide" d="{d}"/>'
         if self._field.coverage.audit.missed_ground.geoms:
             d = self._area(self._field.coverage.audit.missed_ground)
             yield f'<path class="missed" style="fill:url(#missed{self._index})" fill-rule="evenodd" d="{d}"/>'

@@ -67,6 +67,8 @@ def _lines(field: FieldPlan, thin: Thinned) -> Iterator[tuple[str, str]]:
         yield f"{_line('edge')}{_line('open')}", "open edge: turns may swing out"
     if not field.coverage.drive_line.is_empty:
         yield _line("drive"), "driven in place of the outline's jags"
+    if field.field.guides:
+        yield _line("guide"), "guide that passes follow"
     if field.coverage.audit.missed_ground.geoms:
         yield '<path class="missed" d="M0 0h7v3h-7z"/>', "missed"
 
@@ -74,6 +76,8 @@ def _lines(field: FieldPlan, thin: Thinned) -> Iterator[tuple[str, str]]:
 def _marks(field: FieldPlan, kinds: set[str]) -> Iterator[tuple[str, str]]:
     if field.field.excluded:
         yield '<path class="excluded" d="M0 0h7v3h-7z"/>', "excluded"
+    if field.hills and any(not steep.is_empty for steep in field.hills.steep):
+        yield '<path class="steep" d="M0 0h7v3h-7z"/>', "steeper than 8 %; darker: than 15, than 25 %"
     if "start" in kinds:
         yield '<path class="start" d="M1 1.5h4m0 0l-1.6-1v2z"/>', "sowing starts"
     if "gate" in kinds:

@@ -20,6 +20,8 @@ STYLE = """
 .edge{fill:none;stroke:#000;stroke-width:.5}
 .excluded{fill:url(#hatch);stroke:#000;stroke-width:.25}
 .open{fill:none;stroke:#fff;stroke-width:.6;stroke-dasharray:.8 1.2}
+.steep{fill:#000;fill-opacity:.07;stroke:none}
+.guide{fill:none;stroke:#000;stroke-width:.5;stroke-dasharray:2 .6 .5 .6}
 .drive{fill:none;stroke:#000;stroke-width:.2;stroke-dasharray:.3 .5}
 .missed{fill:url(#missed);stroke:#000;stroke-width:.25}
 .pass{fill:none;stroke:#0072b2;stroke-width:.2}
@@ -54,11 +56,14 @@ def ground_paths(field: FieldPlan, frame: Frame, view: View) -> Iterator[str]:
     """Outline, excluded ground, open edge and missed ground."""
     ground = frame.to_plane(field.field.ground)
     yield _area("ground", view.drawn(ground))
+    for steep in field.hills.steep if field.hills else ():
+        yield _area("steep", view.drawn(steep))
     for piece in field.field.excluded:
         yield _area("excluded", view.drawn(frame.to_plane(piece.ground)))
     yield _lines("edge", [view.drawn(shapely.boundary(ground))])
     yield _lines("open", [view.drawn(line) for line in field.coverage.open_edge.geoms])
     yield _lines("drive", [view.drawn(line) for line in field.coverage.drive_line.geoms])
+    yield _lines("guide", [view.drawn(frame.to_plane(line)) for line in field.field.guides])
     yield _area("missed", view.drawn(field.coverage.audit.missed_ground))
 
 

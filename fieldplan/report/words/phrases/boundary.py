@@ -42,6 +42,13 @@ PHRASES: dict[str, Phrase] = {
     "edge-unreadable/line": Phrase(
         'A line of the layer edges, from {line}, was ignored: its column edge must be "open" or "fenced"<, not "{given}">.'
     ),
+    "guide-elsewhere": Phrase("A guide, from {line}, runs over no field and was ignored."),
+    "guides-drawn": Phrase(
+        "{n_guides} {n_guides|guide runs|guides run} over it, {over_m:0} in all: passes follow {n_guides|it|them}."
+    ),
+    "pattern-unreadable": Phrase(
+        'The attribute pattern is "{given}" and was ignored: it must be one of {patterns}.'
+    ),
     "exclusion-elsewhere": Phrase(
         '{n_exclusions} {n_exclusions|exclusion lies|exclusions lie} outside every field {n_exclusions|it applies|they apply} to; the first is "{reason}" at {first}.'
     ),

@@ -92,6 +92,40 @@ PHRASES: dict[str, Phrase] = {
         "fence or a ditch is the edge, say so (edge = \"fenced\" for the field, or a line in the layer 'edges'), and "
         "the line lies inside. Acres and ground covered are measured on the outline."
     ),
+    "guide-missing": Phrase(
+        "No guide runs over the field, so passes are laid out as is best. Draw one in a layer 'guide', or give --guide."
+    ),
+    "guide-smoothed": Phrase(
+        "The guide bends tighter than passes may ({pass_radius_m:1}): the passes keep up to {moved_m:1} from it."
+    ),
+    "heading-unused": Phrase("Passes follow the guide, so the heading asked for does not count here."),
+    "passes-curved/along edge": Phrase(
+        "{n_passes} {n_passes|pass follows|passes follow} a curved edge<, which saves {saved_s}>. The tightest bend has a "
+        "radius of {radius_m:0}: the ends of the drill sow up to {rate_frac:1} more and less than its middle there."
+    ),
+    "contour-cost": Phrase(
+        "Passes across the slope take {extra_s} longer than those at the quickest heading; straight ones across it would rise "
+        "or fall too much in places, or take longer."
+    ),
+    "contour-cost/straight": Phrase(
+        "Straight passes across the slope keep to the limit, and take {extra_s} longer than those at the quickest heading."
+    ),
+    "heights-missing": Phrase(
+        "Passes across the slope need heights, so they are laid out as is best. Give a GeoTIFF with --elevation, or "
+        "elevation in [working]."
+    ),
+    "passes-curved/contour": Phrase(
+        "{n_passes} {n_passes|pass follows|passes follow} lines of equal height. The tightest bend has a radius of "
+        "{radius_m:0}: the ends of the drill sow up to {rate_frac:1} more and less than its middle there."
+    ),
+    "passes-curved/guide": Phrase(
+        "{n_passes} {n_passes|pass follows|passes follow} the guide. The tightest bend has a radius of {radius_m:0}: the "
+        "ends of the drill sow up to {rate_frac:1} more and less than its middle there."
+    ),
+    "rounds-alone": Phrase(
+        "The field is driven in {n_rounds} {n_rounds|round|rounds} from its edge inward<, which saves {saved_s}>, and only what "
+        "is left in the middle in passes."
+    ),
     "parts-apart": Phrase(
         "The field is in {n_parts} separate parts: the path from one to the next is straight, where they are nearest."
     ),

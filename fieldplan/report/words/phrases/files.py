@@ -9,6 +9,7 @@ _NAMED_FOR = (
     "bookings",
     "card",
     "distances",
+    "elevation",
     "entries",
     "file",
     "job",
@@ -46,6 +47,8 @@ PHRASES: dict[str, Phrase] = {
     "called/boundary": Phrase("boundary file"),
     "called/companion": Phrase("part beside it"),
     "called/exclusions": Phrase("file of exclusions"),
+    "called/elevation": Phrase("file of heights"),
+    "called/guides": Phrase("file of guides"),
     "called/shapefile-part": Phrase("{ending} of the Shapefile"),
     "try/spelling": Phrase("check the spelling"),
     "try/utf8": Phrase("save it as UTF-8 text"),
@@ -90,6 +93,22 @@ PHRASES: dict[str, Phrase] = {
         hint="pip install 'fieldplan[{extra}]'",
     ),
     "extra-for/calendar": Phrase("A calendar file"),
+    "extra-for/elevation": Phrase("Reading heights"),
+    "extra-for/contours": Phrase("Passes across the slope"),
+    "elevation-unreadable": Phrase(
+        "cannot be read as a GeoTIFF ({reason})", hint="save the heights as a GeoTIFF with one band"
+    ),
+    "elevation-no-crs": Phrase(
+        "does not say in which reference system it is<: {reason}>",
+        hint="save it again with its reference system",
+    ),
+    "elevation-unit": Phrase(
+        'has heights in "{unit}", which is no unit known here', hint="save them in meters or feet"
+    ),
+    "elevation-heights": Phrase(
+        "has heights of {highest_m:0}, as no ground does: cells without a height may not be marked so",
+        hint="save it again with its no-data value",
+    ),
     "extra-for/geoparquet": Phrase("Reading GeoParquet"),
     "extra-for/geoparquet-out": Phrase("GeoParquet"),
     "extra-for/season": Phrase("A season"),

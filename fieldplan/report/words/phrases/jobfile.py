@@ -130,6 +130,7 @@ _TABLES: dict[str, Phrase] = {
     "default-used/least-given": Phrase("{key} where a residual is given = {value} ({sources})"),
     "default-used/least-not-given": Phrase("{key} where no residual is given = {value} ({sources})"),
     "default-used/from-radius": Phrase("{key} by the turning radius = {value:1} ({sources})"),
+    "default-used/from-width": Phrase("{key} by the drill's width = {value:1} ({sources})"),
     "default-used/of-kind": Phrase("{key} of a {kind} box = {value} ({sources})"),
     "fit-days-table": Phrase(
         "{fit_day_prob:1} of days are taken to be fieldwork days, as published for {place} ({sources})."
@@ -258,6 +259,9 @@ _MODEL: dict[str, Phrase] = {
     "out-of-range/metering": Phrase("does not run from low to high", hint='["0.2 bu/ac", "4 bu/ac"]'),
     "out-of-range/overlap": Phrase(
         "is not between nothing and the width of the drill", hint='such as "4 in"'
+    ),
+    "out-of-range/pass-radius": Phrase(
+        "pass_radius must not be less than sowing_radius or turning_radius, {radius_m:1}",
     ),
     "out-of-range/sowing-radius": Phrase(
         "sowing_radius must not be less than turning_radius, {radius_m:1}",

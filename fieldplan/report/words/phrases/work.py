@@ -217,6 +217,45 @@ _TRACTOR: dict[str, Phrase] = {
         "{field}: {gate_typed_m}, not wider than the drill's {needed_typed_m}< of {of}>"
     ),
     "gate-needed/working-width": Phrase("working width (transport width not given)"),
+    "slope": Phrase(
+        "Slope: half of the ground is flatter than {median_frac:1}, nine tenths than {p90_frac:1}; {over_first_frac} of it "
+        "is steeper than {first_frac}, {over_second_frac} than {second_frac}, {over_third_frac} than {third_frac}. Its "
+        "surface is {surface_frac:2} ({more_m2:2}) larger than on the map, and a drill set by the ground it covers sows "
+        "as much more. Heights: {file}."
+    ),
+    "slope/part": Phrase(
+        "Slope of the {known_frac} of the ground with known heights: half of it is flatter than {median_frac:1}, nine "
+        "tenths than {p90_frac:1}; {over_first_frac} is steeper than {first_frac}, {over_second_frac} than "
+        "{second_frac}, {over_third_frac} than {third_frac}. Heights: {file}."
+    ),
+    "heights-elsewhere": Phrase(
+        "{file} has no heights here, so nothing is said of slope. Check that it covers the field."
+    ),
+    "grade-power": Phrase(
+        "The steepest stretch of a pass rises {grade_frac:1}: there each {weight_kg} of tractor, drill and seed asks "
+        "{power_w} more at the drawbar ({sources})."
+    ),
+    "grade-power/weighed": Phrase(
+        "The steepest stretch of a pass rises {grade_frac:1}: there tractor and drill, {weight_kg}, ask {power_w} more at "
+        "the drawbar, and seed in the boxes adds to that ({sources})."
+    ),
+    "side-slope": Phrase(
+        "Passes run across ground of up to {across_frac}: tractor and drill lean as much, and the drill may slide "
+        "downhill. Keep to the maker's manuals for side slopes and to local advice; go slowly, keep loads low, never turn "
+        "uphill sharply, and stay off what you doubt."
+    ),
+    "row-grade": Phrase(
+        "{over_m:0} of the passes ({over_frac}) rise or fall more than rows on the contour may, over stretches of "
+        "{chord_m:0} ({sources}). That limit is for rows: no erosion is reckoned here."
+    ),
+    "row-grade/kept": Phrase(
+        "All passes keep to what rows on the contour may rise or fall, over stretches of {chord_m:0} ({sources}). No erosion "
+        "is reckoned here."
+    ),
+    "row-pools": Phrase(
+        "{n_passes} {n_passes|pass has its|passes have their} lowest place inside the field, away from a waterway: water "
+        "may gather or break through there."
+    ),
     "tractor-slope/steep": Phrase(
         "{field}: {slope_frac}, at or over the {limit_frac:1} (3:1) where drills slide"
     ),

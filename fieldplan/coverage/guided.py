@@ -1,0 +1,184 @@
+"""Passes side by side along a guide: each a true parallel of it, as long as openers can follow."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon
+
+from fieldplan.coverage.contour import Contours
+from fieldplan.coverage.guide import Guide, left_of
+from fieldplan.coverage.headland import bands_about
+from fieldplan.coverage.narrow import reached
+from fieldplan.coverage.raised import sown_stretches
+from fieldplan.coverage.room import InsideFence
+from fieldplan.coverage.site import Site
+from fieldplan.coverage.terms import Rig
+from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths
+from fieldplan.plane.offsets import offset, polygons_of
+from fieldplan.plane.parallel import SmoothLine
+from fieldplan.plane.strips import SHORT_M, SLIVER_M, passes_of
+from fieldplan.plane.travel import stretches
+
+_HAIR_W = 1e-3
+MIN_PIECE_W2 = 0.2
+"""What a set of passes leaves is a piece of its own if it is no smaller than this, in squares of the drill's width."""
+_SEAM_M = 0.1
+"""Ground narrower than this beside a set of passes is a seam."""
+
+
+def guided_block(
+    number: int,
+    ground: Polygon,
+    guide: Guide,
+    site: Site,
+    room: InsideFence,
+    contours: Contours | None = None,
+) -> Block | None:
+    """A block with passes along a guide, on as many strips as openers can follow it; ``None`` if that is none.
+
+    The pass on strip k runs (k + ½)·w to the left of the guide's first border. The set of strips ends where a pass
+    would have to bend tighter than `Rig.pass_radius_m`, where it would leave the contour, and where there is no ground.
+
+    Parameters
+    ----------
+    contours
+        If given, passes keep across the slope.
+    """
+    rig = site.rig
+    reach_m = 2 * float(np.hypot(*np.ptp(shapely.get_coordinates(ground), axis=0))) + 4 * rig.width_m
+    line = guide.line.lengthened(reach_m)
+    lanes = _Lanes.of(line, guide.first_m, ground, rig.width_m)
+    lines, strip = lanes.over_ground(ground, rig, contours)
+    if not site.lifted.is_empty and len(lines):
+        of, start_m, end_m = sown_stretches(lines, site.lifted, rig.width_m)
+        lines, strip = stretches(lines[of], start_m, end_m), strip[of]
+    if not len(lines):
+        return None
+    lines, which = reached(lines, room)
+    strip = strip[which]
+    if not len(lines):
+        return None
+    along = LineString(line.points)
+    station_m = _stations_m(along, lines)
+    order = np.lexsort((station_m[:, 0], strip))
+    lines, strip, station_m = lines[order], strip[order], station_m[order]
+    return Block(
+        block=number,
+        ground=ground,
+        heading_deg=site.heading_deg(_main_direction(guide.line)),
+        runs=Swaths(lines=lines, grounds=bands_about(lines, rig.width_m)),
+        strip=strip - strip.min(),
+        pass_of=passes_of(strip, station_m[:, 0], station_m[:, 1], rig.lift_over_m),
+        bent=True,
+        guide=along,
+    )
+
+
+def rest_of(ground: Polygon, blocks: Sequence[Block], width_m: float) -> list[Polygon]:
+    """The pieces of the ground that the passes of blocks leave."""
+    sown = shapely.union_all([swath for block in blocks for swath in block.runs.grounds])
+    left = offset(polygons_of(shapely.difference(ground, sown)), -_SEAM_M / 2)
+    pieces = polygons_of(shapely.intersection(offset(left, _SEAM_M / 2), ground)).geoms
+    return [piece for piece in pieces if piece.area >= MIN_PIECE_W2 * width_m**2]
+
+
+@dataclass(frozen=True, slots=True)
+class _Lanes:
+    """The middle lines of strips along a guide, (n,), the number of each, rising, and how tight they bend at each of
+    their points, (n, points).
+    """
+
+    lines: Lines
+    strip: IntArray
+    radius_m: Array
+
+    @classmethod
+    def of(cls, line: SmoothLine, first_m: float, ground: Polygon, width_m: float) -> _Lanes:
+        """The strips between the places of the ground that are farthest to the right and to the left of the guide."""
+        left_m = left_of(line, shapely.get_coordinates(ground)) - first_m
+        strip = np.arange(
+            math.floor(left_m.min() / width_m + _HAIR_W), math.ceil(left_m.max() / width_m - _HAIR_W)
+        )
+        middle_m = (first_m + (strip + 0.5) * width_m)[:, None]
+        points = line.points + middle_m[..., None] * line.left
+        return cls(np.asarray(shapely.linestrings(points)), strip, line.radius_m(middle_m))
+
+    def over_ground(self, ground: Polygon, rig: Rig, contours: Contours | None) -> tuple[Lines, IntArray]:
+        """The stretches with any ground under the drill, and the strip of each, (k,) both: on the strips from the
+        guide as far as openers can follow them.
+        """
+        if not len(self.lines):
+            return self.lines, self.strip
+        parts, of = shapely.get_parts(
+            shapely.intersection(bands_about(self.lines, rig.width_m), ground), return_index=True
+        )
+        wide = shapely.area(parts) > SLIVER_M * shapely.length(parts) / 2
+        of, start_m, end_m = _merged(of[wide], *_extents_m(self.lines[of[wide]], parts[wide]))
+        follows = self._bends_wide(of, start_m, end_m, rig)
+        long = end_m - start_m > SHORT_M
+        of, runs = of[long], stretches(self.lines[of[long]], start_m[long], end_m[long])
+        if contours is not None and len(runs):
+            follows[of[~contours.keeps(runs)]] = False
+        kept = self._from_guide(follows)[of]
+        return runs[kept], self.strip[of[kept]]
+
+    def _bends_wide(self, of: IntArray, start_m: Array, end_m: Array, rig: Rig) -> BoolArray:
+        """Whether openers can follow each strip over its ground, (n,)."""
+        points = shapely.get_coordinates(self.lines).reshape(*self.radius_m.shape, 2)
+        step_m = np.hypot(*np.diff(points, axis=1).transpose(2, 0, 1))
+        station_m = np.concatenate([np.zeros((len(points), 1)), step_m.cumsum(axis=1)], axis=1)
+        near = (station_m[of] > start_m[:, None] - rig.width_m) & (
+            station_m[of] < end_m[:, None] + rig.width_m
+        )
+        tight = (near & (self.radius_m[of] < rig.pass_radius_m * (1 - 1e-9))).any(axis=1)
+        follows = np.ones(len(self.strip), dtype=bool)
+        follows[of[tight]] = False
+        return follows
+
+    def _from_guide(self, follows: BoolArray) -> BoolArray:
+        """Which strips, (n,), and all between them and the guide, are followed."""
+        follows = follows.copy()
+        left = self.strip >= 0
+        follows[left] = np.logical_and.accumulate(follows[left])
+        follows[~left] = np.logical_and.accumulate(follows[~left][::-1])[::-1]
+        return follows
+
+
+def _extents_m(lines: Lines, parts: Lines) -> tuple[Array, Array]:
+    """The first and the last station of each part of ground on its line, (n,) each."""
+    points, part = shapely.get_coordinates(parts, return_index=True)
+    at_m = shapely.line_locate_point(lines[part], shapely.points(points))
+    start_m, end_m = np.full(len(parts), np.inf), np.zeros(len(parts))
+    np.minimum.at(start_m, part, at_m)
+    np.maximum.at(end_m, part, at_m)
+    return start_m, end_m
+
+
+def _merged(of: IntArray, start_m: Array, end_m: Array) -> tuple[IntArray, Array, Array]:
+    """Stretches of each line that overlap made one."""
+    found: list[tuple[int, float, float]] = []
+    for i in np.lexsort((start_m, of)).tolist():
+        line, start, end = int(of[i]), float(start_m[i]), float(end_m[i])
+        if found and found[-1][0] == line and start <= found[-1][2]:
+            found[-1] = (line, found[-1][1], max(found[-1][2], end))
+        else:
+            found.append((line, start, end))
+    merged = np.array(found).reshape(-1, 3)
+    return merged[:, 0].astype(np.int64), merged[:, 1], merged[:, 2]
+
+
+def _stations_m(along: LineString, lines: Lines) -> Array:
+    """Where lines begin and end along a guide, (n, 2)."""
+    ends = [shapely.line_locate_point(along, shapely.get_point(lines, nth)) for nth in (0, -1)]
+    return np.stack(ends, axis=1)
+
+
+def _main_direction(line: SmoothLine) -> Array:
+    """From the first to the last point of a line, as a unit vector."""
+    along = line.points[-1] - line.points[0]
+    return np.asarray(along / max(float(np.hypot(*along)), 1e-9))

@@ -1,0 +1,1 @@
+"""Heights of the ground: slope, surface, grade along passes, and lines across the slope."""

@@ -1,0 +1,99 @@
+"""Heights from a file to the plan: slope, grade, power, passes across the slope."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import fiona
+import geopandas
+import numpy as np
+import pytest
+from conftest import SAMPLES
+from pyproj import Transformer
+from shapely import box
+
+from fieldplan.cli.main import exit_code
+from fieldplan.plane.frame import Frame
+
+rasterio = pytest.importorskip("rasterio", reason="reads heights: the extra hills")
+Affine = pytest.importorskip("affine").Affine
+FRAME = Frame(-93.0, 44.0)
+FIELD = box(0, 0, 180, 120)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A field on the side of a hill, heights about it, and heights of another place."""
+    path = tmp_path_factory.mktemp("hills")
+    geometry = [FRAME.to_lonlat(FIELD)]
+    geopandas.GeoDataFrame({"id": ["side"]}, geometry=geometry, crs=4326).to_file(path / "side.geojson")
+    east, north = Transformer.from_crs(4326, 32615, always_xy=True).transform(-93.0, 44.0)
+    cells = np.arange(80)
+    x, y = np.meshgrid(cells * 10.0 - 395, 395 - cells * 10.0)
+    z = 320 - 30 * ((x - 90) ** 2 / 260**2 + (y + 60) ** 2 / 130**2)
+    for name, away in (("heights.tif", 0.0), ("elsewhere.tif", 90_000.0)):
+        transform = Affine(10.0, 0.0, east - 400 + away, 0.0, -10.0, north + 400)
+        options = {"height": 80, "width": 80, "count": 1, "dtype": "float32", "crs": "EPSG:32615"}
+        with rasterio.open(path / name, "w", driver="GTiff", transform=transform, **options) as out:
+            out.write(z.astype("float32"), 1)
+    return path
+
+
+def _plan(capsys: pytest.CaptureFixture[str], folder: Path, *words: str) -> dict[str, Any]:
+    job = str(SAMPLES / "farm.toml")
+    asked = ["plan", str(folder / "side.geojson"), "--job", job, "--json", "--today", "2027-04-01"]
+    assert exit_code([*asked, *words]) == 0
+    plan: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return plan
+
+
+def test_heights_change_nothing_but_what_is_said(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The same passes, seed and hours; slope, grades and power beside them."""
+    plain = _plan(capsys, folder)
+    known = _plan(capsys, folder, "--elevation", str(folder / "heights.tif"))
+    for part in ("coverage", "time", "seed", "area"):
+        assert known["fields"][0].get(part) == plain["fields"][0].get(part)
+    assert plain["fields"][0]["hills"] is None
+    hills = known["fields"][0]["hills"]
+    assert 0.1 < hills["slope_median_frac"] < hills["slope_p90_frac"] < 0.6
+    assert hills["over_frac"][0]["ground_frac"] >= hills["over_frac"][1]["ground_frac"]
+    codes = [note["code"] for note in known["notes"]]
+    assert {"slope", "grade-power", "side-slope", "row-grade"} <= set(codes)
+    assert "slope" in [check["about"] for check in known["tractor"]]
+
+
+def test_passes_across_the_slope_are_asked_for(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """They break the limit over less of their length, and the plan says what they cost."""
+    heights = ("--elevation", str(folder / "heights.tif"))
+    best, contour = (
+        _plan(capsys, folder, *heights, "--pattern", pattern)["fields"][0]
+        for pattern in ("best", "contour")
+    )
+    assert contour["coverage"]["pattern"] == "contour"
+    over = [
+        field["hills"]["passes"]["over_m"] / field["hills"]["passes"]["length_m"]
+        for field in (best, contour)
+    ]
+    assert over[1] < over[0]
+    assert over[1] < 0.12
+
+
+def test_without_heights_the_contour_cannot_be_followed(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is told, and so is a file that does not cover the field."""
+    plan = _plan(capsys, folder, "--pattern", "contour")
+    assert "heights-missing" in [note["code"] for note in plan["notes"] if note["warning"]]
+    plan = _plan(capsys, folder, "--elevation", str(folder / "elsewhere.tif"))
+    assert "heights-elsewhere" in [note["code"] for note in plan["notes"] if note["warning"]]
+
+
+def test_steep_ground_stands_in_a_layer(folder: Path, tmp_path: Path) -> None:
+    """A feature for each limit that ground exceeds."""
+    asked = ["plan", str(folder / "side.geojson"), "--job", str(SAMPLES / "farm.toml"), "-q"]
+    words = ["--elevation", str(folder / "heights.tif"), "--out", str(tmp_path / "out"), "--write", "gpkg"]
+    assert exit_code([*asked, *words]) == 0
+    with fiona.open(tmp_path / "out" / "plan.gpkg", layer="slope") as layer:
+        assert sorted(row["properties"]["over_frac"] for row in layer)[:2] == [0.08, 0.15]
