@@ -47,6 +47,9 @@ class BlockDriven:
         last = np.append(first[1:], len(block.pass_of)) - 1
         self._strip = block.strip[first] - block.strip.min()
         self._ends = np.stack([block.ends[first, 0], block.ends[last, 1]], axis=1)
+        apart = np.diff(np.unique(self._strip))
+        # over narrow ground no strip lies beside another; along an edge or a guide bent ones do
+        self._lone = block.bent and bool((apart > 1).all())
         self._along = block.along
         middles = self._ends.mean(axis=1)
         left = np.array([-self._along[1], self._along[0]])
@@ -82,9 +85,7 @@ class BlockDriven:
 
     def _leads(self, here: _Pass, there: _Pass) -> bool:
         """Whether a driver at the end of a pass who is told the next strip finds the next pass there."""
-        open_to = [
-            nth for nth in self._unsown if self._block.bent or self._strip[nth] == self._strip[there.nth]
-        ]
+        open_to = [nth for nth in self._unsown if self._lone or self._strip[nth] == self._strip[there.nth]]
         away = np.hypot(*(self._ends[open_to] - here.end).transpose(2, 0, 1))
         which, end = np.unravel_index(away.argmin(), away.shape)
         entered = self._ends[open_to[which], end]
@@ -110,7 +111,7 @@ class BlockDriven:
             first=first.number,
             last=driven[-1].number,
             heading_deg=self._block.heading_deg,
-            bent=self._block.bent,
+            bent=self._lone,
             counted_from_deg=self._true_deg(first.start, -self._away if low else self._away),
             strip=int(counted[0]) + 1,
             alone=len(self._ends) == 1,
@@ -118,7 +119,7 @@ class BlockDriven:
             n_parts=len(mates),
             start_lonlat=self._frame.point_to_lonlat(*first.start.tolist()),
             begins_at_deg=self._true_deg(first.start, begins),
-            steps=() if self._block.bent else folded(np.diff(counted).tolist()),
+            steps=() if self._lone else folded(np.diff(counted).tolist()),
         )
 
     def _true_deg(self, at: Array, toward: Array) -> float:

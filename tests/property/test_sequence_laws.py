@@ -20,7 +20,7 @@ from fieldplan.coverage.cover import cover
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block, Coverage, Leg
-from fieldplan.model.field import SIDES_DEG, Acreage, Field
+from fieldplan.model.field import SIDES_DEG, Acreage, Field, PatternWord
 from fieldplan.model.job import Job, WorkingTerms
 from fieldplan.model.sequence import Again, Driven, PassesDriven, Step, moves
 from fieldplan.plane.frame import Frame, frame_near
@@ -208,12 +208,21 @@ def _rounds_hold(coverage: Coverage, sequence: tuple[Driven, ...]) -> None:
     last=st.booleans(),
     plain=st.booleans(),
     n=st.sampled_from([1, 2]),
+    pattern=st.sampled_from(["straight", "along edge", "rounds"]),
 )
 def test_the_words_lead_through_the_passes_in_their_order(
-    field: MultiPolygon, last: bool, plain: bool, n: int, rig: Rig, working: WorkingTerms
+    field: MultiPolygon,
+    last: bool,
+    plain: bool,
+    n: int,
+    pattern: PatternWord,
+    rig: Rig,
+    working: WorkingTerms,
 ) -> None:
-    """Blocks, split strips, plain orders and found ones, two sowings: read as text, without a look at the route."""
-    _check(field, rig, replace(working, headland_first=not last, plain_order=plain, sowings=n))
+    """Blocks, split strips, curved ones, rounds alone, plain orders and found ones, two sowings: read as text, without a look at the route."""
+    _check(
+        field, rig, replace(working, headland_first=not last, plain_order=plain, sowings=n, pattern=pattern)
+    )
 
 
 @pytest.mark.parametrize(
