@@ -100,12 +100,21 @@ def _stands(plan: Plan, field: FieldPlan) -> str:
 
 
 def _slope(plan: Plan, field: FieldPlan) -> str:
-    slope_frac = plan.job.terms_for(field.field.field_id).slope_frac
-    return (
-        ""
-        if slope_frac is None
-        else f"{percent(slope_frac)}, as given; on slopes the manuals of tractor and drill decide"
-    )
+    """The slope that was typed, and what heights say of it."""
+    slope_frac, said = plan.job.terms_for(field.field.field_id).slope_frac, list[str]()
+    if slope_frac is not None:
+        said.append(f"{percent(slope_frac)}, as given")
+    if field.hills is not None:
+        relief, grades = field.hills.relief, field.hills.grades
+        said.append(
+            f"half of the ground up to {percent(relief.median_frac)}, nine tenths up to {percent(relief.p90_frac)}, "
+            f"falling to the {compass(relief.fall_deg)}"
+        )
+        if grades is not None:
+            said.append(
+                f"up to {percent(grades.steepest_frac)} along a pass, {percent(grades.steepest_across_frac)} across one"
+            )
+    return f"{'; '.join(said)}; on slopes the manuals of tractor and drill decide" if said else ""
 
 
 def _call(plan: Plan, field: FieldPlan) -> str:
