@@ -26,6 +26,10 @@ SECTIONS: dict[str, Rows] = {
         ),
         ("order", "The one that turns least. The page says how much time --order plain would cost."),
         (
+            "whom to call",
+            "lender in [drill] and neighbor in [field.ID], a name and a telephone number each: on the sheet and the page only.",
+        ),
+        (
             "by words",
             "How to drive it without guidance stands on the sheet, on the page and in plan.json (sequence): which way round, "
             "on which strip to begin, how many to skip.",
