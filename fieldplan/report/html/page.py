@@ -164,8 +164,7 @@ def _field(plan: Plan, field: FieldPlan, index: int, q: Quantities) -> str:
             _treated(sheet["treated"]),
             held(_map(field, index, q)),
             f"<dl>{answers}</dl>",
-            _sequence(sheet),
-            held(_tables(sheet, drilled=field.is_drilled)),
+            held(_sequence(sheet) + _tables(sheet, drilled=field.is_drilled)),
             "</section>",
         )
     )
