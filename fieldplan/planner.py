@@ -47,6 +47,7 @@ from fieldplan.work.cost import ground_of, job_cost
 from fieldplan.work.findings import Work
 from fieldplan.work.job import apart_m, job_time, moves_between_s, no_time
 from fieldplan.work.refills import supply
+from fieldplan.work.sequence import sequence_of
 from fieldplan.work.starts import with_starts
 from fieldplan.work.stops import Pace
 from fieldplan.work.tractor import tractor_checks
@@ -132,6 +133,7 @@ def _planned(
         further_stands_lonlat=tuple(
             covered.frame.point_to_lonlat(stand.x, stand.y) for stand in supplied.stands[1:]
         ),
+        sequence=sequence_of(field, coverage, supplied.legs, covered.frame),
     )
 
 

@@ -53,6 +53,10 @@ SECTIONS: dict[str, Rows] = {
             "when, one_of",
             "A charge that holds only for some jobs (--when), or one of several alternatives.",
         ),
+        (
+            "due, terms",
+            'In [rate_card], for invoices: due = "30 days" after the return, and terms = ["…"] in your own words.',
+        ),
         ("kind", '"deposit": held, and given back.'),
     ),
 }

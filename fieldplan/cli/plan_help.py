@@ -26,6 +26,15 @@ SECTIONS: dict[str, Rows] = {
         ),
         ("order", "The one that turns least. The page says how much time --order plain would cost."),
         (
+            "whom to call",
+            "lender in [drill] and neighbor in [field.ID], a name and a telephone number each: on the sheet and the page only.",
+        ),
+        (
+            "by words",
+            "How to drive it without guidance stands on the sheet, on the page and in plan.json (sequence): which way round, "
+            "on which strip to begin, how many to skip.",
+        ),
+        (
             "edges",
             'Turns keep inside the outer edge. Where there is no fence, say edge = "open" in [working] or in '
             '[field.ID], or open_sides = ["north", "east"] there; or in the boundary file, by the attribute '
@@ -78,7 +87,7 @@ SECTIONS: dict[str, Rows] = {
         ("cover", "PDF: one page of what to book, buy, bring, pay and ask [sheets]"),
         (
             "sheet, setup, labels",
-            "PDF: two pages a field, the set-up card, a label for each batch that is mixed, ten a sheet [sheets]",
+            "PDF: two pages a field (map and order of passes, loads and blanks) and more where stops need them, the set-up card, a label for each batch that is mixed, ten a sheet [sheets]",
         ),
         (
             "bag-labels",

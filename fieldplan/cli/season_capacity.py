@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -68,7 +69,7 @@ def capacity_command(
         program, requests, n_drawn, with_seasons, confirmed_in(season_path, ledger_path, program, requests)
     )
     show(
-        capacity_document(found, Quantities(units)),
+        replace(capacity_document(found, Quantities(units)), head=program.terms.letterhead),
         capacity_object(found),
         "capacity",
         as_json=as_json,

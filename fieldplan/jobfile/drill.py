@@ -71,6 +71,7 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
             min_pto_power_w=v.get("min_pto_power"),
             min_remotes=v.get("min_remotes"),
             hitch=v.get("hitch"),
+            lender=v.get("lender", ""),
         ),
     )
 

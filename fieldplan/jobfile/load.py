@@ -333,6 +333,7 @@ def _fields(given: list[Placed], path: Path, checker: Checker) -> dict[str, Fiel
                 gate_width_m=v.get("gate_width"),
                 edge=v.get("edge"),
                 open_sides=v.get("open_sides", ()),
+                neighbor=v.get("neighbor", ""),
                 pattern=v.get("pattern"),
             ),
         )

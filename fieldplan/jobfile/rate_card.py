@@ -12,7 +12,7 @@ from fieldplan.errors import InputError, JobFileError, Problem, problem
 from fieldplan.facts import Value, fact
 from fieldplan.files import Purpose, content_of
 from fieldplan.jobfile.toml_faults import parsed
-from fieldplan.jobfile.values import LONGEST_TEXT, choice, short, text
+from fieldplan.jobfile.values import LONGEST_TEXT, choice, short, text, texts
 from fieldplan.model.fee import (
     UNIT_WORDS,
     Acres,
@@ -29,7 +29,7 @@ from fieldplan.model.fee import (
 from fieldplan.model.spelling import nearest
 
 CARD_FILE = Purpose(what=fact("called/card"), code="card", max_bytes=1_000_000, error=JobFileError)
-CARD_KEYS = ("name", "currency", "acres", "usual", "one_of")
+CARD_KEYS = ("name", "currency", "acres", "usual", "one_of", "due", "terms")
 CHARGE_KEYS = (
     "name",
     "rate",
@@ -131,6 +131,8 @@ class _Reader:
         greater = self.parsed(head, "one_of", choice("greater", "smaller"), "[rate_card]", None)
         if greater is None and any(charge is not None and charge.one_of for charge in charges):
             self.bad("key-missing/card-one-of", "[rate_card]", key="one_of")
+        due_days = self.days(head, "due", "[rate_card]")
+        terms = self.parsed(head, "terms", texts, "[rate_card]", ())
         if self.problems:
             return None
         return RateCard(
@@ -140,6 +142,8 @@ class _Reader:
             usual=usual,
             charges=tuple(charge for charge in charges if charge is not None),
             greater=greater != "smaller",
+            due_days=due_days,
+            terms=terms,
         )
 
     def shares(self, charges: list[Charge | None]) -> None:

@@ -20,6 +20,7 @@ from fieldplan.jobfile.values import (
     place,
     quantity,
     sides,
+    telephone,
     text,
     text_or_texts,
     texts,
@@ -70,6 +71,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "min_pto_power": Key(quantity("power"), optional=True),
         "min_remotes": Key(whole, optional=True),
         "hitch": Key(hitch, optional=True),
+        "lender": Key(telephone, optional=True),
         "wheel_circumference": Key(quantity("length"), optional=True),
         "notch_depth": Key(quantity("length")),
     },
@@ -178,6 +180,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "gate_width": Key(quantity("length"), optional=True),
         "edge": Key(choice("fenced", "open"), optional=True),
         "open_sides": Key(sides, optional=True),
+        "neighbor": Key(telephone, optional=True),
         "pattern": Key(choice(*get_args(PatternWord)), optional=True),
     },
     "mix": {

@@ -21,6 +21,8 @@ from fieldplan.units import Kind, number_in, parse_quantity
 
 Parser = Callable[[object], Any]
 LONGEST_TEXT = 200
+LEAST_DIGITS = 3
+"""The shortest numbers that can be called, such as those of emergency services."""
 _LARGEST = 1_000_000_000
 
 
@@ -65,6 +67,25 @@ def text(value: object) -> str:
     if len(value) > LONGEST_TEXT:
         raise InputError.of("text-long", n_signs=len(value), n_most=LONGEST_TEXT)
     return value.strip()
+
+
+def telephone(value: object) -> str:
+    """Return whom to call: a name and a telephone number, in any form people write one in.
+
+    Raises
+    ------
+    InputError
+        If it is no text of one line, or has fewer digits than `LEAST_DIGITS`.
+
+    Examples
+    --------
+    >>> telephone("district office, 555-0142")
+    'district office, 555-0142'
+    """
+    said = text(value)
+    if sum(sign.isdigit() for sign in said) < LEAST_DIGITS:
+        raise InputError.of("not-a-telephone", given=short(value))
+    return said
 
 
 def texts(value: object) -> tuple[str, ...]:

@@ -137,6 +137,10 @@ class RateCard:
         Facts that are assumed if the job does not give them.
     greater
         Whether the greater of alternative amounts counts; otherwise the smaller.
+    due_days
+        Days from the return of the drill in which invoices are due; ``None`` if it does not say.
+    terms
+        Terms of payment, as the lender words them.
     """
 
     name: str
@@ -145,6 +149,14 @@ class RateCard:
     charges: tuple[Charge, ...]
     usual: Mapping[str, str] = field(default_factory=dict)
     greater: bool = True
+    due_days: int | None = None
+    terms: tuple[str, ...] = ()
+
+    @property
+    def paid_in_days(self) -> int | None:
+        """Days from the return in which invoices are due: as the card says, or until it first charges for being late."""
+        late = [charge.each_days for charge in self.charges if charge.each_days is not None]
+        return self.due_days if self.due_days is not None else min(late, default=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -318,6 +318,8 @@ class FieldTerms:
     edge, open_sides
         Whether the outer edge is fenced or open, and compass sides on which it is open. If either is given,
         what the boundary file says about the edge does not count.
+    neighbor
+        Whom beside the field to call, with the telephone.
     """
 
     gate: tuple[float, float] | None = None
@@ -330,6 +332,7 @@ class FieldTerms:
     pattern: PatternWord | None = None
     edge: EdgeWord | None = None
     open_sides: tuple[str, ...] = ()
+    neighbor: str = ""
 
     def __post_init__(self) -> None:
         """Check ranges."""

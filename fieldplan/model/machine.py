@@ -165,6 +165,8 @@ class Drill:
         Depth of one notch of the depth stop.
     min_pto_power_w, min_remotes, hitch
         What its owner asks of a tractor; ``None`` if not known.
+    lender
+        Who lends it, with the telephone.
     chart
         The maker's rate chart, as far as it was typed.
     """
@@ -186,6 +188,7 @@ class Drill:
     min_pto_power_w: float | None = None
     min_remotes: int | None = None
     hitch: Hitch | None = None
+    lender: str = ""
     chart: tuple[ChartPoint, ...] = ()
 
     def __post_init__(self) -> None:

@@ -32,6 +32,7 @@ from fieldplan.model.job import Job
 from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note, Source
 from fieldplan.model.relief import Hills
+from fieldplan.model.sequence import Driven
 from fieldplan.model.species import SpeciesFacts
 from fieldplan.model.totals import Totals
 from fieldplan.model.work import Booking, FieldTime, JobTime, SeedSupply
@@ -55,6 +56,15 @@ def loads_kg(seed: SeedBudget, supply: SeedSupply) -> tuple[tuple[BoxBudget, flo
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StopOnClock:
+    """When a refill stop begins on the clock of its field, what is drilled by then, and how much time is left with it."""
+
+    start_s: float
+    drilled_m2: float
+    left_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FieldPlan:
     """The plan of one field: coverage, seed, refills and time."""
 
@@ -74,6 +84,8 @@ class FieldPlan:
     """Where seed is brought to further parts of the field: openings of its edge, as the gate is."""
     treated: tuple[TreatedSeed, ...] = ()
     """Treated seed that is sown here, or that earlier fields left in boxes or bags."""
+    sequence: tuple[Driven, ...] = ()
+    """The order of rounds and passes, as a driver follows it without guidance."""
     hills: Hills | None = None
     """How steep the field is, and how its passes rise and fall, where heights are known."""
 
@@ -119,6 +131,19 @@ class FieldPlan:
             for_seed_m=self._for_seed_m(),
             time_parts=self.time.parts,
         )
+
+    @property
+    def at_stops(self) -> tuple[StopOnClock, ...]:
+        """What the clock and the acre meter say when each refill stop begins."""
+        found, sown_m = [], 0.0
+        for timed in self.time.legs:
+            if timed.leg.kind == "refill":
+                drilled_m2 = sown_m * self.coverage.drill_width_m
+                left_s = self.time.field_s - timed.start_s
+                found.append(StopOnClock(start_s=timed.start_s, drilled_m2=drilled_m2, left_s=left_s))
+            elif timed.leg.sown:
+                sown_m += timed.leg.length_m
+        return tuple(found)
 
     @property
     def turn_shapes(self) -> dict[TurnShape, int]:

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -219,6 +219,13 @@ class Bill:
     prompt_days: int | None
     paid: Decimal
     lost_days: int
+
+    @property
+    def due(self) -> date | None:
+        """The day by which it is to be paid; ``None`` if the rate card says nothing of it."""
+        days = self.card.paid_in_days
+        back = [rental.back.day for rental in self.account.rentals if rental.back]
+        return None if days is None or not back else max(back) + timedelta(days=days)
 
     @property
     def owed(self) -> Decimal:

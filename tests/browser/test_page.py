@@ -160,7 +160,7 @@ def test_without_script_all_maps_and_tables_are_there(opener: Opener) -> None:
     """As a mail program shows the file: nothing to press, and what is missing is said."""
     page = opener(java_script_enabled=False)
     assert page.locator("svg.field").count() == 7
-    assert page.locator("table").count() == 28
+    assert page.locator("table").count() == 21
     assert page.locator("button, input:visible").count() == 0
     assert NO_SCRIPT in page.locator("header").inner_text()
 

@@ -113,6 +113,7 @@ REFUSED = [
         "slope is out of range",
     ),
     ("remotes = 1", "remotes = 1\n[drill.x]", 'has no key "x"'),
+    (RADIUS, f'{RADIUS}\nlender = "district office"', "without a telephone number"),
 ]
 WARNED = [
     (ROWS, "rows = 142\n#", "the drill is 89 ft wide"),
@@ -673,6 +674,7 @@ weight = "4500 lb"
 min_pto_power = "60 hp"
 min_remotes = 1
 hitch = "drawbar category 2"
+lender = "district office, 555-0142"
 wheel_circumference = "7.6 ft"
 notch_depth = "0.25 in"
 [[drill.box]]
@@ -762,6 +764,7 @@ slope = "8 %"
 seed_at = { lat = 44.251, lon = -95.749 }
 move = "25 min"
 gate_width = "14 ft"
+neighbor = "house at the corner, 555-0117"
 edge = "fenced"
 open_sides = ["north", "south-east"]
 [[mix]]

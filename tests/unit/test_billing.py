@@ -15,6 +15,8 @@ from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Bill, Ground
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.billing import bill_of
+from fieldplan.report.documents.bill import bill_document
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.units import ACRE_M2
 
 BACK = date(2027, 5, 3)
@@ -171,3 +173,33 @@ def test_lost_days_are_those_of_the_drill_while_it_was_out(tmp_path: Path) -> No
         ("d", BACK - timedelta(days=2)),
     )
     assert _bill(_card(tmp_path, RENT), 1, lost=lost).lost_days == 1
+
+
+@pytest.mark.parametrize(
+    ("charges", "more", "due"),
+    [
+        ((RENT,), "", None),
+        ((RENT,), 'due = "14 days"', BACK + timedelta(days=14)),
+        ((RENT, LATE.format(of="all")), "", BACK + timedelta(days=30)),
+        ((RENT, LATE.format(of="all")), 'due = "14 days"', BACK + timedelta(days=14)),
+    ],
+    ids=["nothing said", "said", "until the first charge for being late", "said before it"],
+)
+def test_an_invoice_is_due_as_the_card_says(
+    tmp_path: Path, charges: tuple[str, ...], more: str, due: date | None
+) -> None:
+    """Days count from the return on 3 May; the terms are those of the card, word for word."""
+    bill = _bill(_card(tmp_path, *charges, more=f'{more}\nterms = ["By check.", "Thank you."]'), 1)
+    assert bill.due == due
+    lines = [line for part in bill_document(bill, "spring", Quantities("us")).parts for line in part.lines]
+    assert [line for line in lines if line.startswith("Due")] == (
+        [] if due is None else [f"Due by {due:%a %d %b %Y}: $200.00."]
+    )
+    assert [line for line in lines if line in bill.card.terms] == ["By check.", "Thank you."]
+
+
+@pytest.mark.parametrize("due", ["30", "0 days", "1.5 days", "2 weeks"])
+def test_an_unreadable_due_is_refused(tmp_path: Path, due: str) -> None:
+    """Whole days, one or more."""
+    with pytest.raises(InputError):
+        _card(tmp_path, RENT, more=f'due = "{due}"')

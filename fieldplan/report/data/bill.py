@@ -27,5 +27,7 @@ def bill_object(bill: Bill) -> dict[str, object]:
         "deposits": str(bill.fee.deposits),
         "if_prompt": None if bill.if_prompt is None else str(bill.if_prompt),
         "prompt_days": bill.prompt_days,
+        "due": None if bill.due is None else bill.due.isoformat(),
+        "terms": list(bill.card.terms),
         "deposit_held": str(bill.account.deposit),
     }

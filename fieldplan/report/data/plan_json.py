@@ -25,6 +25,7 @@ from fieldplan.report.data.seed import (
     order_object,
     treated_object,
 )
+from fieldplan.report.data.sequence import sequence_object
 from fieldplan.report.data.species import species_object
 from fieldplan.report.data.weather import odds_object, published_object, weather_object
 from fieldplan.report.output import Output, PlanAsked, of_text
@@ -209,6 +210,7 @@ def _field(field: FieldPlan, legs: bool) -> dict[str, Any]:
         "changing_s": field.changing_s,
         "treated": [treated_object(one) for one in field.treated],
         "refills": _refills(field),
+        "sequence": sequence_object(field),
         "seed_stands": _stands(field),
         "second_stand": _second_stand(field),
     }
@@ -357,10 +359,18 @@ def _refills(field: FieldPlan) -> list[dict[str, Any]]:
     frame = frame_near(field.field.ground)
     content = []
     refill_legs = [n for n, t in enumerate(field.time.legs, start=1) if t.leg.kind == "refill"]
-    for refill, leg in zip(field.supply.refills, refill_legs, strict=True):
+    for refill, leg, on_clock in zip(field.supply.refills, refill_legs, field.at_stops, strict=True):
         lon, lat = frame.point_to_lonlat(refill.sowing_stops_at.x, refill.sowing_stops_at.y)
         content.append(
-            {"stop": refill.stop, "leg": leg, "lon": lon, "lat": lat, "load_kg": dict(refill.load_kg)}
+            {
+                "stop": refill.stop,
+                "leg": leg,
+                "lon": lon,
+                "lat": lat,
+                "load_kg": dict(refill.load_kg),
+                "start_s": on_clock.start_s,
+                "drilled_m2": on_clock.drilled_m2,
+            }
         )
     return content
 

@@ -63,6 +63,12 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         if bill.if_prompt is not None and bill.prompt_days is not None
         else ""
     )
+    due = (
+        f"Due by {bill.due:%a %d %b %Y}: {money_text(bill.owed, currency)}."
+        if bill.due is not None and bill.owed > 0
+        else ""
+    )
+    terms = bill.card.terms if bill.owed > 0 else ()
     deposit = (
         f"A deposit of {money_text(bill.account.deposit, currency)} is held and will be returned."
         if bill.account.deposit
@@ -80,7 +86,7 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         parts=(
             acres,
             *fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*payments, *owed]),
-            *(Part(lines=(text,)) for text in (deposit, offer, *late_terms) if text),
+            *(Part(lines=(text,)) for text in (due, offer, *late_terms, *terms, deposit) if text),
         ),
         last=billed_on(bill.fee, q),
         blanks=("district", "date"),

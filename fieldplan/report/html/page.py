@@ -167,7 +167,7 @@ def _part(part: Part) -> str:
 
 def _field(plan: Plan, field: FieldPlan, index: int, q: Quantities) -> str:
     """The section of a field: warnings, map, figures, tables."""
-    sheet = sheet_of(plan, field, q, on_paper=False)
+    sheet = sheet_of(plan, field, q)
     warnings = warning_lines((note for note in plan.notes if note.field_id == field.field.field_id), q)
     answers = "".join(f"<dt>{text(name)}</dt><dd>{text(answer)}</dd>" for name, answer in sheet["answers"])
     return "".join(
@@ -177,10 +177,19 @@ def _field(plan: Plan, field: FieldPlan, index: int, q: Quantities) -> str:
             _treated(sheet["treated"]),
             held(_map(field, index, q)),
             f"<dl>{answers}</dl>",
-            held(_tables(sheet, drilled=field.is_drilled)),
+            held(_sequence(sheet) + _tables(sheet, drilled=field.is_drilled)),
             "</section>",
         )
     )
+
+
+def _sequence(sheet: Mapping[str, Any]) -> str:
+    """The order of rounds and passes, to be driven without guidance."""
+    if not sheet["sequence"]:
+        return ""
+    lines = "".join(f"<li>{text(line)}</li>" for line in sheet["sequence"])
+    rule = f"<p>{text(sheet['rule'])}</p>" if sheet["rule"] else ""
+    return f"<h3>Order of passes</h3>{rule}<ol>{lines}</ol>"
 
 
 def _map(field: FieldPlan, index: int, q: Quantities) -> str:
@@ -197,7 +206,6 @@ def _tables(sheet: Mapping[str, Any], *, drilled: bool) -> str:
         (
             f"<h3>Boxes</h3>{listed(sheet['changes']) if sheet['changes'] else ''}{table('What each box holds', sheet['boxes'], 2)}"
             f"<h3>Pour in</h3>{grouped_table('What to pour in, stop by stop', sheet['loads'], 3)}"
-            f"<h3>Catch on the scale</h3>{table('What to catch, box by box', sheet['catch'], 1)}"
         )
         if drilled
         else ""

@@ -2,18 +2,41 @@
 
 from __future__ import annotations
 
+import math
+from typing import Literal, NamedTuple
+
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.text.plan.short import times_text
 from fieldplan.report.text.plan.tractor import tractor_in_short
 from fieldplan.report.words.money_and_places import money_range, place_text
-from fieldplan.report.words.places import headings
+from fieldplan.report.words.places import compass, heading_named
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, counted, hours, hours_in_parts, odds_text, share
-from fieldplan.report.words.seed import parcel
+from fieldplan.report.words.quantities import (
+    Quantities,
+    clock_in_parts,
+    counted,
+    hours,
+    odds_text,
+    percent,
+    share,
+)
+from fieldplan.report.words.seed import end_texts, parcel
 from fieldplan.report.words.sentences import sentence
 
+Where = Literal["map", "loads", "either", "screen"]
+"""The page of the sheet on which an answer stands: with the map, with the loads, there or with the map if it must, or on
+the screen alone."""
 
-def answers(plan: Plan, field: FieldPlan, q: Quantities) -> list[tuple[str, str]]:
+
+class Answer(NamedTuple):
+    """A name, its text, and where it stands."""
+
+    name: str
+    text: str
+    where: Where
+
+
+def answers(plan: Plan, field: FieldPlan, q: Quantities) -> list[Answer]:
     """Names and texts of the figures, in the order in which they stand on the sheet.
 
     Parameters
@@ -25,23 +48,80 @@ def answers(plan: Plan, field: FieldPlan, q: Quantities) -> list[tuple[str, str]
     q
         The reader's units.
     """
-    return [
-        ("Ground", _ground(plan, field, q)),
-        ("Meter", _meter(field, q)),
-        ("Order", _order(plan, field)),
-        ("Route", _route(plan, field, q)),
-        ("Outside", _outside(field, q)),
-        ("Mix", f"{field.seed.mix}; {q.mass(field.live_kg)} {q.mass_unit} PLS here"),
-        ("Depth", _depth(field, q)),
-        ("Speed", _speed(plan, q)),
-        ("Hours here", _hours(field, q)),
-        ("Refills", f"{field.totals.refills}{_gate(field)}"),
-        ("Whole job", f"{hours(plan.job_time.job_s)}; {_booking(plan)}"),
-        ("Tractor", tractor_in_short(plan)),
-        ("Cost of the job", _cost(plan, q)),
-        ("Seed here, with spares", _seed(field, q)),
-        ("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet"),
+    every = [
+        Answer("Gate", _gate(field), "map"),
+        Answer("Ground", _ground(plan, field, q), "map"),
+        Answer("Passes", _passes(plan, field, q), "map"),
+        Answer("Turns", _turns(field, q), "map"),
+        Answer("Seed stands", _stands(plan, field), "map"),
+        Answer("Slope", _slope(plan, field), "map"),
+        Answer("Call", _call(plan, field), "loads"),
+        Answer("Hours here", _hours(field, q), "loads"),
+        Answer("Speed", _speed(plan, q), "loads"),
+        Answer("Depth", _depth(field, q), "loads"),
+        Answer("Mix", f"{field.seed.mix}; {q.mass(field.live_kg)} {q.mass_unit} PLS here", "loads"),
+        Answer("Meter", _meter(field, q), "either"),
+        Answer("Seed here, with spares", _seed(field, q), "either"),
+        Answer(f"If it sows {_heavy(plan)}", _runs_out(plan, field, q), "either"),
+        Answer("Order", _order(plan, field) if len(plan.fields) > 1 else "", "loads"),
+        Answer("Whole job", f"{hours(plan.job_time.job_s)}; {_booking(plan)}", "either"),
+        Answer("Tractor", tractor_in_short(plan), "screen"),
+        Answer("Cost of the job", _cost(plan, q), "screen"),
+        Answer("Take along", "set-up card, seed tags, manual, scale to 0.1 g, this sheet", "either"),
     ]
+    return [answer for answer in every if answer.text]
+
+
+def _gate(field: FieldPlan) -> str:
+    """On which side of the field the gate is, and where."""
+    if not field.is_drilled:
+        return ""
+    assumed = any(note.code == "gate-assumed" for note in field.coverage.notes)
+    middle, gate = field.coverage.ground.envelope.centroid, field.coverage.gate
+    side = compass(_azimuth_deg(gate.x - middle.x, gate.y - middle.y))
+    return f"in the {side}{', assumed' if assumed else ''}, at {place_text(field.gate_lonlat)}"
+
+
+def _azimuth_deg(east_m: float, north_m: float) -> float:
+    return math.degrees(math.atan2(east_m, north_m)) % 360.0
+
+
+def _stands(plan: Plan, field: FieldPlan) -> str:
+    if not field.is_drilled:
+        return ""
+    terms = plan.job.terms_for(field.field.field_id)
+    stops = counted(field.totals.refills, "refill")
+    if terms.seed_at is not None:
+        return f"{stops}; the seed stands at {place_text(terms.seed_at)}"
+    if plan.job.working.seed_follows:
+        return f"{stops}; the seed follows the drill"
+    more = [place_text(place) for place in field.further_stands_lonlat]
+    return f"{stops}; the seed stands at the gate" + (f" and at {'; '.join(more)}" if more else "")
+
+
+def _slope(plan: Plan, field: FieldPlan) -> str:
+    """The slope that was typed, and what heights say of it."""
+    slope_frac, said = plan.job.terms_for(field.field.field_id).slope_frac, list[str]()
+    if slope_frac is not None:
+        said.append(f"{percent(slope_frac)}, as given")
+    if field.hills is not None:
+        relief, grades = field.hills.relief, field.hills.grades
+        said.append(
+            f"half of the ground up to {percent(relief.median_frac)}, nine tenths up to {percent(relief.p90_frac)}, "
+            f"falling to the {compass(relief.fall_deg)}"
+        )
+        if grades is not None:
+            said.append(
+                f"up to {percent(grades.steepest_frac)} along a pass, {percent(grades.steepest_across_frac)} across one"
+            )
+    return f"{'; '.join(said)}; on slopes the manuals of tractor and drill decide" if said else ""
+
+
+def _call(plan: Plan, field: FieldPlan) -> str:
+    """Whom to call: who lends the drill, and the neighbor; blanks to fill in where nobody is named."""
+    lender, neighbor = plan.job.drill.lender, plan.job.terms_for(field.field.field_id).neighbor
+    blank = "__________"
+    return f"lender of the drill: {lender or blank}; neighbor: {neighbor or blank}"
 
 
 def _ground(plan: Plan, field: FieldPlan, q: Quantities) -> str:
@@ -64,26 +144,33 @@ def _order(plan: Plan, field: FieldPlan) -> str:
     return f"field {number} of {len(plan.fields)}; {following}"
 
 
-def _route(plan: Plan, field: FieldPlan, q: Quantities) -> str:
+def _passes(plan: Plan, field: FieldPlan, q: Quantities) -> str:
     totals = field.totals
-    rounds = counted(field.coverage.headland_rounds, "headland round")
+    rounds = counted(field.coverage.headland_rounds, "round")
+    headings = ", ".join(heading_named(heading) for heading in field.headings_deg) or "–"
     return "; ".join(
         (
-            f"{rounds}, sown {'first' if plan.job.working.headland_first else 'last'}",
-            f"{totals.passes} passes at {headings(field)}, {q.length(field.coverage.drill_width_m, 1)} wide",
-            f"{totals.turns} turns, {totals.backing} of them backing",
+            f"{rounds} around, sown {'first' if plan.job.working.headland_first else 'last'}",
+            f"{counted(totals.passes, 'pass', 'passes')} at {headings}, {q.length(field.coverage.drill_width_m, 1)} wide",
             f"{q.distance(totals.sown_m)} sowing, {q.distance(totals.lifted_m)} lifted",
         )
     )
 
 
-def _outside(field: FieldPlan, q: Quantities) -> str:
+def _turns(field: FieldPlan, q: Quantities) -> str:
+    """Where to turn and how, and whether anything leads outside."""
+    if not field.is_drilled:
+        return ""
+    rounds, width_m = field.coverage.headland_rounds, field.coverage.drill_width_m
+    where = f"on the headland, {q.length(rounds * width_m)} wide" if rounds else "at the ends of the passes"
+    shapes = ", ".join(f"{n} {shape}" for shape, n in field.turn_shapes.items() if shape)
+    outside = "all inside the edge"
+    if any(leg.shape == "outside" for leg in field.supply.legs):
+        outside = f"the drill must leave its room by up to {q.length(field.coverage.swings_out_m)}, lifted"
+    elif not field.coverage.open_edge.is_empty:
+        outside = "they may swing out over the open edge"
     drilled = f"{q.area(field.totals.outside_m2)} {q.area_unit} drilled outside the field"
-    if not any(leg.shape == "outside" for leg in field.supply.legs):
-        return f"{drilled}; turns stay inside"
-    return (
-        f"{drilled}; the drill must leave its room by up to {q.length(field.coverage.swings_out_m)}, lifted"
-    )
+    return f"drill lifted, {where}: {shapes or 'none'}; {outside}; {drilled}"
 
 
 def _depth(field: FieldPlan, q: Quantities) -> str:
@@ -105,19 +192,29 @@ def _speed(plan: Plan, q: Quantities) -> str:
 
 
 def _hours(field: FieldPlan, q: Quantities) -> str:
-    parts = field.totals.time_parts
-    times = hours_in_parts([part.spent_s for part in parts])
-    spent = [
-        f"{sentence(part.name, q)} {time}" for part, time in zip(parts, times, strict=True) if part.spent_s
-    ]
-    return hours(field.totals.field_s) + (f": {', '.join(spent)}" if spent else "")
+    parts = [part for part in field.totals.time_parts if part.spent_s]
+    times, whole = clock_in_parts([part.spent_s for part in parts])
+    spent = [f"{sentence(part.name, q)} {time}" for part, time in zip(parts, times, strict=True)]
+    return f"{whole}: {', '.join(spent)}" if spent else whole
 
 
-def _gate(field: FieldPlan) -> str:
-    if not field.is_drilled:
-        return ""
-    assumed = any(note.code == "gate-assumed" for note in field.coverage.notes)
-    return f"; gate {'(assumed) ' if assumed else ''}at {place_text(field.gate_lonlat)}"
+def _heavy(plan: Plan) -> str:
+    """How heavy the drill is taken to sow for the acres at which seed runs out: "23 % heavy"."""
+    first = next(iter(plan.run_outs), None)
+    return "heavy" if first is None else f"{percent(plan.run_out(first.mix, first.box).heavy_frac)} heavy"
+
+
+def _runs_out(plan: Plan, field: FieldPlan, q: Quantities) -> str:
+    """Where the seed of each box ends, and whether that is here."""
+    return "; ".join(f"{box.box} {_runs_out_at(plan, field, box.box, q)}" for box in field.seed.boxes)
+
+
+def _runs_out_at(plan: Plan, field: FieldPlan, box: str, q: Quantities) -> str:
+    parcel_id, lot, after = end_texts(plan.run_out(field.seed.mix, box), q)
+    if parcel_id == "–":
+        return "lasts"
+    here = "here" if parcel_id == field.field.field_id else f"at {plain(parcel_id)}"
+    return f"runs out {here} after {after} {q.area_unit}: {plain(lot)}"
 
 
 def _booking(plan: Plan) -> str:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from operator import itemgetter
 
 from fieldplan.model.budget import Portion
-from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
+from fieldplan.model.plan import MIN_KG, FieldPlan, Plan, StopOnClock
 from fieldplan.model.work import Refill
-from fieldplan.report.words.places import last_sown, place_of, start_of
+from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import Quantities, clock_in_parts
 from fieldplan.report.words.seed import from_bags, lot_name
 
 _NOTHING = [["", "nothing: the boxes hold enough", "", ""]]
@@ -37,9 +37,12 @@ def load_rows(plan: Plan, field: FieldPlan, q: Quantities) -> list[list[str]]:
     if not field.is_drilled:
         return []
     loads = [(start_of(plan, field), _load(plan, field, field.supply.first_load_kg, q))]
-    by_load = [(_load(plan, field, stop.load_kg, q), stop) for stop in field.supply.refills]
+    by_load = [
+        (_load(plan, field, stop.load_kg, q), stop, on_clock)
+        for stop, on_clock in zip(field.supply.refills, field.at_stops, strict=True)
+    ]
     for rows, same in groupby(by_load, key=itemgetter(0)):
-        loads.append((_stops(field, [stop for _, stop in same]), rows))
+        loads.append((_stops(field, [(stop, on_clock) for _, stop, on_clock in same], q), rows))
     spares = [
         row
         for batch in field.batches
@@ -72,18 +75,19 @@ def _portion_rows(plan: Plan, box: str, portions: Iterable[Portion], q: Quantiti
         box = ""
 
 
-def _stops(field: FieldPlan, stops: list[Refill]) -> str:
-    """Stops with the same load, and the passes or headland segments that each comes in or after."""
+def _stops(field: FieldPlan, stops: Sequence[tuple[Refill, StopOnClock]], q: Quantities) -> str:
+    """Stops with the same load, and where, when and after how much ground each is made."""
+    each = [
+        (
+            f"{place_of(field, stop.leg)}, at {clock_in_parts([on_clock.start_s])[1]}",
+            f"{q.area(on_clock.drilled_m2, 1)} {q.area_unit} done, {clock_in_parts([on_clock.left_s])[1]} left",
+        )
+        for stop, on_clock in stops
+    ]
     if len(stops) == 1:
-        return f"stop {stops[0].stop}, {place_of(field, stops[0].leg)}"
-    before = [last_sown(field, stop.leg) for stop in stops]
-    places = []
-    for kind, singular, plural in (
-        ("headland", "headland segment", "headland segments"),
-        ("pass", "pass", "passes"),
-    ):
-        for goes_on, where in ((False, "after"), (True, "in")):
-            numbers = [str(last.number) for last in before if (last.kind, last.goes_on) == (kind, goes_on)]
-            if numbers:
-                places.append(f"{where} {plural if len(numbers) > 1 else singular} {', '.join(numbers)}")
-    return f"stops {stops[0].stop} to {stops[-1].stop}, {' and '.join(places)} as driven"
+        return f"stop {stops[0][0].stop}, {'; '.join(each[0])}"
+    first, last = stops[0][0].stop, stops[-1][0].stop
+    listed = "; ".join(
+        f"{stop.stop} {', '.join(said)}" for (stop, _), said in zip(stops, each, strict=True)
+    )
+    return f"stops {first} to {last}: {listed}"

@@ -43,6 +43,8 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
         {
             "title": plain(f"Hand-over sheets, {season.program.terms.name}"),
             "paper": paper,
+            "meter": q.meter,
+            "head": [plain(line) for line in season.program.terms.letterhead],
             "last": LAST_WORD,
             "lines": [
                 [row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")

@@ -1,11 +1,16 @@
-"""The season for the wall: one page a month, one square a day, one line for each drill that is out."""
+"""The season for the wall: a page a month, a row a week, a bar for each booking across its days, to be read from two
+metres.
+
+Letters that a person with normal sight can tell apart subtend 5 minutes of arc (H. Snellen's chart, as the American
+Academy of Ophthalmology describes it): 2.9 mm at two metres, which capitals of 14 points are.
+"""
 
 from __future__ import annotations
 
 import calendar
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from datetime import date
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
 
 from fieldplan.model.season import Placement, Season
 from fieldplan.report.output import Output, SeasonAsked, ready
@@ -13,51 +18,97 @@ from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import fitted, plain, width
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-MAX_DRILLS = 10
-"""Drills on one page: more lines in a square could not be read from a step away."""
-SIZES = (9.5, 9.5, 9.5, 9.5, 9.5, 8.5, 7.5, 6.5, 6.0, 5.5, 5.0)
-"""Type size in points, by how many drills are out on the busiest day."""
-NAME_LETTERS = 19
-"""Letters of a renter's name that fit on one line of a square."""
+MAX_LANES = 3
+"""Bars below each other in a week; further ones stand on a page of their own."""
+DAY_LETTERS, MARK_LETTERS = 12, 3
+"""Letters of the type that fit across a day, and what of them the mark of the drill takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """A booking within one week: its drill's mark, the first of its days there and how many they are."""
+
+    mark: str
+    booked: Placement
+    since: date
+    n_days: int
+
+    def drawn(self, week: Sequence[date]) -> dict[str, object]:
+        off = [
+            day
+            for k in range(self.n_days)
+            if (day := self.since + timedelta(days=k)) not in self.booked.days
+        ]
+        room, name = DAY_LETTERS * self.n_days - MARK_LETTERS, self.booked.request.renter
+        note = f" (off {' '.join(f'{day:%a}' for day in off)})"
+        if off and self.n_days == 1:
+            name = f"({_short(name, room - 2)})"
+        elif off:
+            name = _short(name, max(MARK_LETTERS, room - len(note))) + note
+        else:
+            name = _short(name, room)
+        return {
+            "column": week.index(self.since),
+            "days": self.n_days,
+            "mark": self.mark,
+            "name": name,
+            "first": self.since == self.booked.days[0],
+        }
 
 
 def month_board(season: Season, paper: Paper) -> bytes:
-    """The month board as a PDF: a landscape page for each month and up to ten drills.
+    """The month board as a PDF: landscape pages for each month; more than one where more bookings lie side by side.
 
-    The first day of each booking is in bold.
+    A booking's name is in bold where its drill is collected.
     """
+    terms = season.program.terms
     return compiled(
         "month",
         {
-            "title": plain(season.program.terms.name),
+            "title": plain(terms.name),
+            "head": [plain(line) for line in terms.letterhead],
             "paper": paper,
-            "weekdays": list(calendar.day_name),
+            "weekdays": list(calendar.day_abbr),
             "pages": month_pages(season),
         },
     )
 
 
 def month_pages(season: Season) -> list[dict[str, object]]:
-    """The content of each page: month, drills with their marks, type size, and squares by week and day."""
-    terms, booked = season.program.terms, _booked(season.placements)
-    marked = [
-        (LETTERS[k] if k < len(LETTERS) else str(k + 1), drill.name)
+    """The content of each page: month, the drills that are out, and its weeks with their days and lanes of bars."""
+    marked = {
+        drill.name: LETTERS[k] if k < len(LETTERS) else str(k + 1)
         for k, drill in enumerate(season.program.drills)
-    ]
+    }
+    terms = season.program.terms
     pages: list[dict[str, object]] = []
     for first, weeks in _months(terms.opens, terms.closes):
-        for k in range(0, len(marked), MAX_DRILLS):
-            marks = {name: mark for mark, name in marked[k : k + MAX_DRILLS]}
-            busiest = min(
-                MAX_DRILLS, max(Counter(day for name, day in booked if name in marks).values(), default=0)
-            )
+        inside = [
+            [day for day in week if day.month == first.month and terms.opens <= day <= terms.closes]
+            for week in weeks
+        ]
+        lanes = [_lanes(season.placements, days, marked) for days in inside]
+        n_pages = max(1, -(-max(map(len, lanes), default=0) // MAX_LANES))
+        for nth in range(n_pages):
+            shown = [some[nth * MAX_LANES : (nth + 1) * MAX_LANES] for some in lanes]
+            drills = {bar.booked.drill for some in shown for lane in some for bar in lane}
+            named = [f"{mark} {name}" for name, mark in marked.items() if name in drills or n_pages == 1]
             pages.append(
                 {
-                    "name": f"{first:%B %Y}",
-                    "drills": "   ".join(plain(f"{mark} {name}") for name, mark in marks.items()),
-                    "size": SIZES[busiest],
+                    "name": f"{first:%B %Y}" + (f" ({nth + 1} of {n_pages})" if n_pages > 1 else ""),
+                    "drills": "   ".join(plain(text) for text in named),
                     "weeks": [
-                        [_square(day, first.month, season, booked, marks) for day in week] for week in weeks
+                        {
+                            "days": [
+                                {
+                                    "day": str(day.day) if day.month == first.month else "",
+                                    "inside": day in days,
+                                }
+                                for day in week
+                            ],
+                            "lanes": [[bar.drawn(week) for bar in lane] for lane in some],
+                        }
+                        for week, days, some in zip(weeks, inside, shown, strict=True)
                     ],
                 }
             )
@@ -72,42 +123,33 @@ def _months(opens: date, closes: date) -> Iterator[tuple[date, list[list[date]]]
         year, month = (year, month + 1) if month < 12 else (year + 1, 1)
 
 
-def _booked(placements: Sequence[Placement]) -> Mapping[tuple[str, date], list[Placement]]:
-    """Who has which drill on which day; days off within a booking count too."""
-    booked: dict[tuple[str, date], list[Placement]] = {}
-    for placement in placements:
-        for ordinal in range(placement.days[0].toordinal(), placement.days[-1].toordinal() + 1):
-            booked.setdefault((placement.drill, date.fromordinal(ordinal)), []).append(placement)
-    return booked
+def _lanes(
+    placements: Sequence[Placement], days: Sequence[date], marked: dict[str, str]
+) -> list[list[_Bar]]:
+    """The bookings of a week in lanes, drill by drill; two that share a day lie in different ones."""
+    lanes: list[list[_Bar]] = []
+    for name, mark in marked.items():
+        begun = len(lanes)
+        for booked in (one for one in placements if one.drill == name):
+            own = [day for day in days if booked.days[0] <= day <= booked.days[-1]]
+            if not own:
+                continue
+            bar = _Bar(mark, booked, own[0], len(own))
+            free = (
+                lane for lane in lanes[begun:] if lane[-1].since + timedelta(days=lane[-1].n_days) <= own[0]
+            )
+            lane = next(free, None)
+            if lane is None:
+                lanes.append([bar])
+            else:
+                lane.append(bar)
+    return lanes
 
 
-def _square(
-    day: date,
-    month: int,
-    season: Season,
-    booked: Mapping[tuple[str, date], list[Placement]],
-    marks: Mapping[str, str],
-) -> dict[str, object]:
-    """A day: its number, whether it is in this month and season, and a line for each drill that is out."""
-    terms = season.program.terms
-    inside = day.month == month and terms.opens <= day <= terms.closes
-    lines = [
-        {
-            "mark": mark,
-            "name": _short(placement.request.renter),
-            "first": day == placement.days[0],
-            "idle": day not in placement.days,
-        }
-        for name, mark in marks.items()
-        for placement in (booked.get((name, day), []) if inside else [])
-    ]
-    return {"day": str(day.day) if day.month == month else "", "inside": inside, "lines": lines}
-
-
-def _short(name: str) -> str:
-    """A renter's name, cut to what fits into a square."""
+def _short(name: str, letters: int) -> str:
+    """A renter's name, cut to what fits into a bar."""
     name = plain(name)
-    return name if width(name) <= NAME_LETTERS else fitted(name, NAME_LETTERS - 1)[0].rstrip() + "…"
+    return name if width(name) <= letters else fitted(name, letters - 1)[0].rstrip() + "…"
 
 
 OUTPUT: Output[SeasonAsked] = Output(

@@ -1,4 +1,4 @@
-"""Printed sheets as PDF: a field on two pages, the set-up card; the same figures as on the plan
+"""Printed sheets as PDF: a field on two pages or more, the set-up card; the same figures as on the plan
 page.
 """
 
@@ -23,7 +23,7 @@ MAX_FIELDS = 60
 
 
 def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> bytes:
-    """A PDF with two pages a field: map and answers; loads, catches and blanks.
+    """A PDF with two pages a field, map and order of passes, then loads and blanks; where many stops need them, more.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> byt
             "title": plain(f"Field sheets: {', '.join(parcel(field) for field in fields)}"),
             "paper": paper,
             "footer": plain(f"{plan.job.drill.name}; passes are numbered as driven; {first_of_all}"),
-            "fields": [sheet_of(plan, field, q, on_paper=True) for field in fields],
+            "fields": [sheet_of(plan, field, q, paper) for field in fields],
         },
     )
 
@@ -120,7 +120,7 @@ def _cards(asked: PlanAsked) -> dict[str, Writer]:
 
 
 SHEETS: Output[PlanAsked] = Output(
-    name="sheet", words="PDF, two pages per field", make=_sheets, extra="sheets"
+    name="sheet", words="PDF, two pages per field, more where stops need them", make=_sheets, extra="sheets"
 )
 CARDS: Output[PlanAsked] = Output(
     name="setup", words="PDF, the set-up card of each mix", make=_cards, extra="sheets"

@@ -23,7 +23,15 @@ def _pictures(asked: PlanAsked) -> Iterator[tuple[str, Callable[[], str]]]:
         yield "picture-starts", partial(starts_svg, asked.plan)
     names = slugs([field.field.field_id for field in asked.plan.fields])
     for name, field in zip(names, asked.plan.fields, strict=True):
-        yield f"map-{name}", partial(map_svg, field, asked.q)
+        yield (
+            f"map-{name}",
+            partial(
+                map_svg,
+                field,
+                asked.q,
+                slope_frac=asked.plan.job.terms_for(field.field.field_id).slope_frac,
+            ),
+        )
 
 
 def _png(draw: Callable[[], str]) -> Writer:

@@ -84,7 +84,7 @@ def _marks(field: FieldPlan, kinds: set[str]) -> Iterator[tuple[str, str]]:
         yield '<path class="gate" d="M3.5 0l1.7 3h-3.4z"/>', "gate, or where seed is poured in"
     if "stop" in kinds:
         sign = '<circle class="stop" cx="3.5" cy="1.5" r="1.5"/>'
-        yield sign, "refill: leave the pass here; beside it what to pour in"
+        yield sign, "refill: leave the pass; load beside it"
     if "more" in kinds:
         yield '<circle class="stop" cx="3.5" cy="1.5" r=".7"/>', "refill stop too close to number"
 

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from xml.sax.saxutils import escape, quoteattr
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan
@@ -25,22 +27,33 @@ from fieldplan.report.pictures.placer import Mark, Placer, arrow_svg
 from fieldplan.report.pictures.thinned import Thinned, thinned
 from fieldplan.report.pictures.view import View, views_of, window_at
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import Quantities, percent
 from fieldplan.units import FOOT_M
 
 MARGIN_MM = 4.0
-EM_MM = 2.5
+EM_MM, LEGEND_MM = 3.1, 2.6
+"""The size of text at marks and in the legend."""
 TITLE_MM, BAR_MM, LETTER_MM = 8.0, 8.0, 3.4
 APART_MM = 1.2
 """Lines of passes closer together than this are thinned."""
-INSET_MM = (62.0, 44.0)
+INSET_MM, LEAST_INSET_MM = (66.0, 44.0), 12.0
+"""Size of the enlarged part, and how low it may be where the legend stands above it."""
+FORWARD = ("U", "bulb", "headland run")
+"""Turns between passes that are driven forward."""
 INSET_WIDTH_MM = 4.0
 """The width of the drill in the enlarged part."""
 BAR_FEET = (20, 50, 100, 200, 250, 500, 1000, 2000, 2500, 5000, 10_000, 20_000, 50_000)
 BAR_METERS = (5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000)
 
 
-def map_svg(field: FieldPlan, q: Quantities, width_mm: float = 180.0, height_mm: float = 150.0) -> str:
+def map_svg(
+    field: FieldPlan,
+    q: Quantities,
+    width_mm: float = 180.0,
+    height_mm: float = 150.0,
+    *,
+    slope_frac: float | None = None,
+) -> str:
     """The map of a field within so much paper: turned, and a long corridor cut into strips, to be drawn large.
 
     Parameters
@@ -51,6 +64,8 @@ def map_svg(field: FieldPlan, q: Quantities, width_mm: float = 180.0, height_mm:
         The reader's units, for the scale bar and what stands at marks.
     width_mm, height_mm
         The paper.
+    slope_frac
+        The slope of the field, where it is given.
 
     Returns
     -------
@@ -59,36 +74,95 @@ def map_svg(field: FieldPlan, q: Quantities, width_mm: float = 180.0, height_mm:
     """
     frame = frame_near(field.field.ground)
     ground = frame.to_plane(field.field.ground)
-    listed = legend.entries(field, Thinned(every=1, drawn=()), _every_mark())
-    foot = legend.drawn(listed, 0, 0, width_mm - 2 * MARGIN_MM, EM_MM)[1] + BAR_MM
-    top, left, wide = MARGIN_MM + TITLE_MM, MARGIN_MM + 1, width_mm - 2 * MARGIN_MM - 2
     seen = seen_geometries(field, frame)
-    views = views_of(seen, wide, height_mm - top - foot - MARGIN_MM, left=left, top=top)
-    thin = thinned(field, views[0].k * field.coverage.drill_width_m, APART_MM)
-    if thin.every > 1:  # room for the enlarged part beside the legend
-        foot = INSET_MM[1] + 2
-        views = views_of(seen, wide, height_mm - top - foot - MARGIN_MM, left=left, top=top)
-        thin = thinned(field, views[0].k * field.coverage.drill_width_m, APART_MM)
+    sheet = max(
+        (_laid_out(field, seen, width_mm, height_mm, beside=beside) for beside in (False, True)),
+        key=lambda sheet: sheet.fits * sheet.views[0].k,
+    )
+    views, thin, box = sheet.views, sheet.thin, sheet.window
     legs = [timed.leg for timed in field.time.legs]
     kept = [leg for leg, drawn in zip(legs, thin.drawn, strict=True) if drawn]
-    room = Room(Box(1.0, top - 1.0, width_mm - 1.0, height_mm - foot - MARGIN_MM + 1.0))
-    north_at = _north_at(views, ground, width_mm, top)
+    room = Room(Box(1.0, box.top - 1.0, box.right + 3.0, box.bottom + 1.0))
+    north_at = _north_at(views, ground, box)
     room.take(Box(north_at[0] - 4.5, north_at[1] - 5, north_at[0] + 4.5, north_at[1] + 5))
     for x, y, letter, anchor in _letters(views):
         room.take(text_box(x, y, letter, LETTER_MM, anchor))
     marks = Marks(field, frame, Placer(views, room, EM_MM), q).all(thin)
-    foot_top = height_mm - foot - MARGIN_MM + 2
     body = [
         *(part for view in views for part in (*ground_paths(field, frame, view), *leg_paths(kept, view))),
         *_cuts(views),
         *(mark.placed for mark in marks),
         *_north(frame, ground, views[0], north_at),
-        *_foot(field, frame, legs, thin, marks, views[0], (foot_top, width_mm, height_mm), q),
+        *_beside(field, frame, legs, marks, sheet, q),
     ]
-    return _whole(field, body, views, width_mm, height_mm)
+    slope = "" if slope_frac is None else f"; slope {percent(slope_frac)}"
+    return _whole(field, body, views, slope, (width_mm, height_mm))
 
 
-def seen_geometries(field: FieldPlan, frame: Frame) -> list[shapely.geometry.base.BaseGeometry]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sheet:
+    """Where things stand on the paper.
+
+    Parameters
+    ----------
+    views, thin
+        The windows on the ground, and which legs are drawn in them.
+    window
+        The paper that they fill.
+    legend
+        The paper for scale bar and legend.
+    inset
+        The paper for the enlarged part: left, top, width, height; ``None`` without one.
+    fits
+        Whether legend and enlarged part find room.
+    """
+
+    views: tuple[View, ...]
+    thin: Thinned
+    window: Box
+    legend: Box
+    inset: tuple[float, float, float, float] | None
+    fits: bool = True
+
+
+def _laid_out(
+    field: FieldPlan, seen: Sequence[BaseGeometry], width_mm: float, height_mm: float, *, beside: bool
+) -> _Sheet:
+    """The map with legend and enlarged part below it, or beside it."""
+    listed = legend.entries(field, Thinned(every=1, drawn=()), _every_mark())
+    left, top = MARGIN_MM + 1, MARGIN_MM + TITLE_MM
+    right, low = width_mm - MARGIN_MM, height_mm - MARGIN_MM
+    for enlarged in (False, True):
+        inset = (right - INSET_MM[0], low - INSET_MM[1], *INSET_MM) if enlarged else None
+        fits = True
+        if beside:
+            column = Box(right - INSET_MM[0], top, right, low)
+            under = top + BAR_MM + legend.drawn(listed, 0, 0, INSET_MM[0], LEGEND_MM)[1] + 1.0
+            high = min(INSET_MM[1], low - under)
+            fits = high >= (LEAST_INSET_MM if enlarged else 0.0)
+            if inset is not None:
+                inset = (column.left, low - high, INSET_MM[0], high)
+            window = Box(left, top, column.left - 3.0, low)
+        else:
+            wide = right - MARGIN_MM
+            foot = legend.drawn(listed, 0, 0, wide, LEGEND_MM)[1] + BAR_MM
+            foot = INSET_MM[1] + 2 if enlarged else foot
+            column = Box(MARGIN_MM, low - foot + 2, right - (INSET_MM[0] + 4 if enlarged else 0.0), low)
+            window = Box(left, top, right - 1, low - foot)
+        views = views_of(
+            seen,
+            window.right - window.left,
+            max(5.0, window.bottom - window.top),
+            left=window.left,
+            top=window.top,
+        )
+        thin = thinned(field, views[0].k * field.coverage.drill_width_m, APART_MM)
+        if thin.every == 1:
+            break
+    return _Sheet(views=views, thin=thin, window=window, legend=column, inset=inset, fits=fits)
+
+
+def seen_geometries(field: FieldPlan, frame: Frame) -> list[BaseGeometry]:
     """What a map must show: ground, gate, stands of seed, and the whole route."""
     ground = frame.to_plane(field.field.ground)
     openings = [field.coverage.gate, *field.supply.stands] if field.is_drilled else []
@@ -101,12 +175,17 @@ def _every_mark() -> list[Mark]:
 
 
 def _whole(
-    field: FieldPlan, body: Sequence[str], views: Sequence[View], width_mm: float, height_mm: float
+    field: FieldPlan,
+    body: Sequence[str],
+    views: Sequence[View],
+    slope: str,
+    paper: tuple[float, float],
 ) -> str:
+    width_mm, height_mm = paper
     names = dict.fromkeys(name for name in (field.field.field_id, field.field.name) if name)
     title = plain(f"Map of {' '.join(names)}")
     strips = f", in {len(views)} strips" if len(views) > 1 else ""
-    scale = f"1 : {views[0].scale:,.0f}{strips}"
+    scale = f"1 : {views[0].scale:,.0f}{strips}{slope}"
     size = min(4.2, (width_mm - 2 * MARGIN_MM - 42) / max(1.0, 0.68 * len(title)))
     return "\n".join(
         (
@@ -124,21 +203,22 @@ def _whole(
     )
 
 
-def _north_at(
-    views: Sequence[View], ground: shapely.geometry.base.BaseGeometry, width_mm: float, top: float
-) -> tuple[float, float]:
+def _north_at(views: Sequence[View], ground: BaseGeometry, window: Box) -> tuple[float, float]:
     """The corner of the first window that has the least ground in it."""
     view = views[0]
     drawn = view.drawn(ground)
-    right, low = width_mm - MARGIN_MM - 5, top + view.height - 5
-    corners = [(right, top + 5), (MARGIN_MM + 5, top + 5), (right, low), (MARGIN_MM + 5, low)]
+    left, right, top, low = (
+        window.left + 4,
+        window.right - 4,
+        window.top + 5,
+        window.top + view.height - 5,
+    )
+    corners = [(right, top), (left, top), (right, low), (left, low)]
     boxes = [shapely.box(x - 5, y - 5, x + 5, y + 5) for x, y in corners]
     return min(zip(corners, boxes, strict=True), key=lambda pair: drawn.intersection(pair[1]).area)[0]
 
 
-def _north(
-    frame: Frame, ground: shapely.geometry.base.BaseGeometry, view: View, at: tuple[float, float]
-) -> Iterator[str]:
+def _north(frame: Frame, ground: BaseGeometry, view: View, at: tuple[float, float]) -> Iterator[str]:
     """An arrow to true north, turned as the ground is and by the angle between true north and grid north here."""
     middle = ground.centroid
     turn = -math.degrees(view.turn_rad) - frame.convergence_deg(middle.x, middle.y)
@@ -157,26 +237,22 @@ def _cuts(views: Sequence[View]) -> Iterator[str]:
         yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="{LETTER_MM}" font-weight="bold" text-anchor="{anchor}">{letter}</text>'
 
 
-def _foot(
+def _beside(
     field: FieldPlan,
     frame: Frame,
     legs: Sequence[Leg],
-    thin: Thinned,
     marks: Sequence[Mark],
-    view: View,
-    paper: tuple[float, float, float],
+    sheet: _Sheet,
     q: Quantities,
 ) -> Iterator[str]:
-    """Scale bar and legend, and beside them the enlarged part where passes are thinned."""
-    top, width_mm, height_mm = paper
-    wide = width_mm - 2 * MARGIN_MM
-    if thin.every > 1:
-        wide -= INSET_MM[0] + 4
-        box = (width_mm - MARGIN_MM - INSET_MM[0], height_mm - MARGIN_MM - INSET_MM[1], *INSET_MM)
-        yield from _inset(field, frame, legs, view, box, q)
-    yield from _bar(view, MARGIN_MM, top + 5.5, wide, q)
-    drawn, _ = legend.drawn(legend.entries(field, thin, marks), MARGIN_MM, top + BAR_MM, wide, EM_MM)
-    yield from drawn
+    """Scale bar and legend, and the enlarged part where passes are thinned."""
+    view, place = sheet.views[0], sheet.legend
+    if sheet.thin.every > 1 and sheet.inset is not None:
+        yield from _inset(field, frame, legs, view, sheet.inset, q)
+    wide = place.right - place.left
+    yield from _bar(view, place.left, place.top + 5.5, wide, q)
+    listed = legend.entries(field, sheet.thin, marks)
+    yield from legend.drawn(listed, place.left, place.top + BAR_MM, wide, LEGEND_MM)[0]
 
 
 def _inset(
@@ -198,19 +274,24 @@ def _inset(
     yield from leg_paths(legs, near)
     yield f'<rect class="frame" x="{left:.2f}" y="{top:.2f}" width="{width:g}" height="{height:g}"/>'
     across = q.length(field.coverage.drill_width_m * width / INSET_WIDTH_MM)
-    text = f"enlarged: end of the first pass, {across} across"
+    text = f"enlarged: a turn between passes, {across} across"
     yield f'<rect x="{left + 0.3:.2f}" y="{top + height - 4:.2f}" width="{width - 0.6:g}" height="3.7" fill="#fff"/>'
-    yield f'<text x="{left + 1.5:.2f}" y="{top + height - 1.2:.2f}" font-size="{EM_MM:g}">{text}</text>'
+    yield f'<text x="{left + 1.5:.2f}" y="{top + height - 1.2:.2f}" font-size="{LEGEND_MM:g}">{text}</text>'
     x, y = view.at(at)
     half_x, half_y = width * view.k / near.k / 2, height * view.k / near.k / 2
     yield f'<rect class="frame" x="{x - half_x:.2f}" y="{y - half_y:.2f}" width="{2 * half_x:.2f}" height="{2 * half_y:.2f}"/>'
 
 
 def _first_turn(legs: Sequence[Leg]) -> shapely.Point | None:
-    """Where the first pass that is followed by a turn ends."""
-    for leg, following in pairwise(legs):
-        if leg.kind == "pass" and following.kind == "turn":
-            return shapely.Point(leg.line.coords[-1])
+    """Where the first pass ends that is followed by a turn into another: one forward if there is such, or any."""
+    turns = [
+        (turn.shape in FORWARD, leg)
+        for leg, turn, following in zip(legs, legs[1:], legs[2:], strict=False)
+        if leg.kind == "pass" and turn.kind == "turn" and following.kind == "pass"
+    ]
+    if turns:
+        best = max(range(len(turns)), key=lambda i: (turns[i][0], -i))
+        return shapely.Point(turns[best][1].line.coords[-1])
     last = next((leg for leg in legs if leg.sown), None)
     return None if last is None else shapely.Point(last.line.coords[-1])
 

@@ -20,11 +20,13 @@ from fieldplan.report.pictures.stops import poured_at, stop_marks
 from fieldplan.report.pictures.thinned import Thinned
 from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.on_maps import excluded_text
+from fieldplan.report.words.places import heading_named
 from fieldplan.report.words.quantities import Quantities, counted
 
 MAX_NUMBERS = 40
 """With more pass numbers than this a map is hard to read: it shows every second, fifth, … pass."""
-MAX_BLOCKS = 8
+MAX_BLOCKS, MAX_NAMED = 8, 3
+"""Blocks that are named at most, and at most with the winds of their headings."""
 _NUMBER_STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 
 
@@ -126,8 +128,15 @@ class Marks:
         ]
         longest = sorted(blocks, key=lambda block: -block.runs.length_m)[:MAX_BLOCKS]
         for block in longest:
-            way = f"{heading_text(block.heading_deg)}°, {counted(block.n_passes, 'pass', 'passes')}"
-            texts = (f"block {block.block}: {way}", f"block {block.block}") if len(blocks) > 1 else (way,)
+            n_passes = counted(block.n_passes, "pass", "passes")
+            ways = (
+                f"{heading_named(block.heading_deg)}, {n_passes}",
+                f"{heading_text(block.heading_deg)}°, {n_passes}",
+            )
+            if len(blocks) > MAX_NAMED:
+                ways = ways[::-1]
+            named = f"block {block.block}"
+            texts = (*(f"{named}: {way}" for way in ways), named) if len(blocks) > 1 else ways
             yield from self._named(block.ground.representative_point(), texts, "block")
 
     def _named(self, point: shapely.Point, texts: Sequence[str], kind: str) -> Iterator[Mark]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from fieldplan.model.coverage import LegKind
+from fieldplan.model.field import SIDES_DEG
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.words.money_and_places import heading_text
 
@@ -69,3 +70,26 @@ def last_sown(field: FieldPlan, leg: int) -> LastSown:
 def headings(field: FieldPlan) -> str:
     """The headings of a field in whole degrees, "90°, 45°", or a dash if it has none."""
     return ", ".join(f"{heading_text(heading)}°" for heading in field.headings_deg) or "–"
+
+
+def compass(heading_deg: float) -> str:
+    """The nearest of the eight winds.
+
+    Examples
+    --------
+    >>> compass(92.0), compass(337.6), compass(215.0)
+    ('east', 'north', 'south-west')
+    """
+    winds = tuple(SIDES_DEG)
+    return winds[int(heading_deg % 360.0 / 45.0 + 0.5) % len(winds)]
+
+
+def heading_named(heading_deg: float) -> str:
+    """A heading that is driven both ways, in degrees and by its two winds.
+
+    Examples
+    --------
+    >>> heading_named(92.3)
+    '92° (west and east)'
+    """
+    return f"{heading_text(heading_deg)}° ({compass(heading_deg + 180.0)} and {compass(heading_deg)})"

@@ -74,6 +74,11 @@ class Quantities:
         return "acre" if self._us else "hectare"
 
     @property
+    def meter(self) -> str:
+        """What the drill's counter of ground is called."""
+        return "acre meter" if self._us else "area meter"
+
+    @property
     def mass_unit(self) -> str:
         """The unit of `mass`: "lb" or "kg"."""
         return "lb" if self._us else "kg"

@@ -26,6 +26,9 @@ _VALUES: dict[str, Phrase] = {
         "is {given}, not one of the words it can be",
         hint='<did you mean {key} = "{near}"? >one of: "{choices*", "}"',
     ),
+    "not-a-telephone": Phrase(
+        "is {given}, without a telephone number", hint='such as "district office, 555-0142"'
+    ),
     "not-a-date": Phrase(
         "is {given}, not a date from {first_year} to {last_year}",
         hint="write year-month-day, such as 2027-05-10",
