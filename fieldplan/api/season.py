@@ -12,7 +12,7 @@ from fieldplan.api.result import Result
 from fieldplan.api.tables import as_toml
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.model.season import Season as SeasonModel
-from fieldplan.records.confirmed import confirmed_in
+from fieldplan.office.desk import desk_of
 from fieldplan.report.data.season_json import season_object
 from fieldplan.report.files import write_files
 from fieldplan.report.html.cell import season_cell
@@ -22,7 +22,7 @@ from fieldplan.report.text.season_page import season_in_short, season_page, seas
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import System
 from fieldplan.season.durations import Progress
-from fieldplan.season.plan import plan_season
+from fieldplan.season.living import plan_living
 from fieldplan.season.program import load_program, program_of
 from fieldplan.season.requests import read_requests
 
@@ -68,8 +68,8 @@ class Season:
         Parameters
         ----------
         ledger
-            The ledger of the season; if not given, the one beside the season's file, if there is one.
-            Bookings that it has as confirmed stay where they are.
+            The store of the season; if not given, the one beside the season's file, if there is one.
+            Bookings that it has as confirmed stay where they are. Nothing is entered in it.
         progress
             Wraps the requests while their days are counted, such as a progress bar.
 
@@ -82,8 +82,8 @@ class Season:
         """
         path = None if ledger is None else Path(ledger)
         with hints():
-            confirmed = confirmed_in(self.model.path, path, self.model, self.requests)
-            planned = plan_season(self.model, self.requests, progress, confirmed)
+            desk = desk_of(self.model, self.requests, path, must_be=ledger is not None)
+            planned = plan_living(self.model, desk.requests, desk.standing, progress)
         return SeasonPlan(planned, self._units)
 
     def __repr__(self) -> str:

@@ -17,6 +17,7 @@ from fieldplan.facts import fact
 from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Season
+from fieldplan.model.standing import Carried
 from fieldplan.report.documents.document import Document
 from fieldplan.report.files import Writer
 from fieldplan.report.typeset import Paper
@@ -99,6 +100,25 @@ class PlanAsked:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Diary:
+    """What the calendars of a season carry.
+
+    Parameters
+    ----------
+    season_id
+        Id of the season: with that of the request it is the id of an event.
+    carried
+        Every event with every calendar that carries it or ever did.
+    names
+        Names of renters by id, as far as they are known.
+    """
+
+    season_id: str
+    carried: Sequence[Carried]
+    names: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonAsked:
     """A season and how it is to be written.
 
@@ -114,6 +134,8 @@ class SeasonAsked:
         Write phone numbers too.
     lost
         Bookings that were lost to rain: the calendars cancel them.
+    diary
+        What each calendar has carried, where the season has a store.
     """
 
     season: Season
@@ -121,6 +143,7 @@ class SeasonAsked:
     paper: Paper
     phones: bool = False
     lost: Sequence[Change] = ()
+    diary: Diary | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,12 +23,15 @@ class Book:
         Requests by priority, the highest first.
     confirmed
         Requests that keep the days they said yes to; they come before all others.
+    start
+        The first day that can still be given; ``None`` for the first of the season.
     """
 
     docket: Docket
     given: Sequence[Run]
     priorities: Sequence[Sequence[int]]
     confirmed: frozenset[int] = frozenset()
+    start: date | None = None
 
     def priority(self, request: int) -> int:
         """Priority of a request by the rules, from 1; 0 for those confirmed."""
@@ -61,7 +64,7 @@ class Book:
         taken = {k for run in self.given if run.drill == drill for k in range(run.first, run.end)}
         run: list[date] = []
         for k, day in enumerate(self.docket.days[drill]):
-            if first <= day <= last and k not in taken:
+            if max(first, self.start or first) <= day <= last and k not in taken:
                 run.append(day)
             elif run:
                 yield run
