@@ -51,7 +51,7 @@ def _season_file(ctx: click.Context, param: click.Parameter, value: Path) -> Pat
 
 season_argument = click.argument(
     "season_path",
-    metavar="SEASON",
+    metavar="SEASON.toml",
     type=click.Path(path_type=Path),
     callback=_season_file,
 )

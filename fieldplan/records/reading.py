@@ -111,7 +111,7 @@ def days_of(value: object) -> tuple[date, ...]:
     """Days in order, with spaces between them."""
     found = tuple(day_of(part) for part in str(value).split())
     if not found or list(found) != sorted(set(found)):
-        raise InputError.of("not-days", given=str(value)[:40])
+        raise InputError.of("not-days/entry", given=str(value)[:40])
     return found
 
 

@@ -246,5 +246,9 @@ def bookings_after(
             now = replace(
                 now, days=tuple(sorted({*(day for day in was[name].days if day < today), *now.days}))
             )
-        if now != was[name]:
+        if now is None or _place(now) != _place(was[name]):
             yield name, now
+
+
+def _place(booked: Booked) -> tuple[object, ...]:
+    return booked.drill, booked.days, booked.position, frozenset(booked.shares_with)

@@ -108,6 +108,18 @@ def _choices(
                 ),
                 command=f'release request={other}; confirm request={other} drill="{drill}" first={first}',
             )
+    own = None if change.begun else _elsewhere(docket, change.request, booked, set(), now)
+    if own is not None and (own[0], own[1]) != (booked.drill, booked.days[0]):
+        yield Choice(
+            what=fact(
+                "choice-itself-moves",
+                request=name,
+                drill=own[0],
+                first_typed_day=own[1],
+                last_typed_day=own[2],
+            ),
+            command=f'release request={name}; confirm request={name} drill="{own[0]}" first={own[1]}',
+        )
     yield Choice(what=fact("choice-as-it-is", request=name), command="")
 
 

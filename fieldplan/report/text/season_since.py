@@ -42,10 +42,10 @@ def _sentences(since: Since) -> Iterator[str]:
         yield f"Moved, as nobody had confirmed it: {', '.join(since.moved)}."
     if since.lost:
         yield f"No days any more, as nobody had confirmed it: {', '.join(since.lost)}."
-    for one in since.freed:
+    if since.freed:
         yield (
-            f"Free again: {freed_text(one)}. Nobody gets it before you have phoned: fieldplan season offers … says who is first; "
-            "fieldplan season plan … --refill gives it away by the rules."
+            f"Free again: {'; '.join(map(freed_text, since.freed))}. Nobody gets it before you have phoned: fieldplan season offers "
+            "says who is first, or give it away by the rules with --refill."
         )
 
 

@@ -23,7 +23,7 @@ _STORE: dict[str, Phrase] = {
 }
 
 _TYPED: dict[str, Phrase] = {
-    "not-days": Phrase('is "{given}", not days in order with spaces between them'),
+    "not-days/entry": Phrase('is "{given}", not days in order with spaces between them'),
     "not-names": Phrase('is "{given}", not names with commas between them'),
     "not-json": Phrase('is "{given}", not what season plan writes there'),
 }
@@ -85,6 +85,9 @@ _REASONS: dict[str, Phrase] = {
     ),
     "choice-other-moves": Phrase(
         "ask {request} to move to {first_typed_day} to {last_typed_day} with {drill}; {for_request} then has {n_days} more {n_days|day|days}"
+    ),
+    "choice-itself-moves": Phrase(
+        "ask {request} to move to {first_typed_day} to {last_typed_day} with {drill}, with the odds that were asked for"
     ),
     "choice-as-it-is": Phrase(
         "leave it: {request} takes the odds as they are, or gives part of the work up"
