@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,8 +13,11 @@ from fieldplan.api.result import Result
 from fieldplan.api.tables import as_toml
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.model.season import Season as SeasonModel
+from fieldplan.model.standing import Since
 from fieldplan.office.desk import desk_of
+from fieldplan.office.planning import planned
 from fieldplan.report.data.season_json import season_object
+from fieldplan.report.data.season_since import since_object
 from fieldplan.report.files import write_files
 from fieldplan.report.html.cell import season_cell
 from fieldplan.report.output import SeasonAsked
@@ -22,7 +26,6 @@ from fieldplan.report.text.season_page import season_in_short, season_page, seas
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import System
 from fieldplan.season.durations import Progress
-from fieldplan.season.living import plan_living
 from fieldplan.season.program import load_program, program_of
 from fieldplan.season.requests import read_requests
 
@@ -83,8 +86,8 @@ class Season:
         path = None if ledger is None else Path(ledger)
         with hints():
             desk = desk_of(self.model, self.requests, path, must_be=ledger is not None)
-            planned = plan_living(self.model, desk.requests, desk.standing, progress)
-        return SeasonPlan(planned, self._units)
+            found = planned(desk, date.today(), progress=progress)
+        return SeasonPlan(found.season, self._units, found.since)
 
     def __repr__(self) -> str:
         drills = ", ".join(drill.name for drill in self.model.drills)
@@ -98,11 +101,13 @@ class SeasonPlan(Result):
     ----------
     model
         Bookings, refusals and the proof of the schedule, as data.
+    since
+        What changed in the list of requests since the store took it in, what the clerk is asked, and what moved.
     """
 
-    def __init__(self, model: SeasonModel, units: System = "us") -> None:
+    def __init__(self, model: SeasonModel, units: System = "us", since: Since | None = None) -> None:
         super().__init__(model.notes, units)
-        self.model = model
+        self.model, self.since = model, since or Since()
 
     def bookings(self) -> DataFrame:
         """A row a booking with the request as its index: lengths in m, areas in m², times in s, days as dates."""
@@ -125,11 +130,11 @@ class SeasonPlan(Result):
 
     def to_dict(self) -> dict[str, Any]:
         """What ``fieldplan season plan --json`` prints: nested dicts and lists, in SI."""
-        return season_object(self.model)
+        return season_object(self.model) | {"since": since_object(self.since)}
 
     def text(self) -> str:
         """The whole page that ``fieldplan season plan`` prints."""
-        return season_page(self.model, self._q)
+        return season_page(self.model, self._q, self.since)
 
     def write(
         self,

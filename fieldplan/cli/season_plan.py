@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -120,10 +119,9 @@ def plan_command(
     if folder is not None:
         write_season(folder, found.season, quantities, paper, diary, phones=phones, force=force)
     say_entered(desk.path, written)
-    since = found.since if desk.entries else replace(found.since, came=())
     click.echo(
         json_text(season_object(found.season) | {"since": since_object(found.since)})
         if as_json
-        else season_page(found.season, quantities, since),
+        else season_page(found.season, quantities, found.since),
         nl=False,
     )

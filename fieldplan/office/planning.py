@@ -71,6 +71,7 @@ def planned(
     fresh = tuple(changed_bookings(season, standing.bookings, standing.agreed, day, why))
     since = replace(
         taken.since,
+        came=taken.since.came if desk.entries else (),
         moved=tuple(one.typed["request"] for one in fresh if one.kind == "moved"),
         lost=tuple(one.typed["request"] for one in fresh if one.kind == "cancel"),
         freed=_still_free(standing, season),

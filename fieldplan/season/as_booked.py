@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -25,6 +25,8 @@ class Book:
         Requests that keep the days they said yes to; they come before all others.
     start
         The first day that can still be given; ``None`` for the first of the season.
+    may_be
+        Whether a run of days could be given, as the season stands.
     """
 
     docket: Docket
@@ -32,6 +34,7 @@ class Book:
     priorities: Sequence[Sequence[int]]
     confirmed: frozenset[int] = frozenset()
     start: date | None = None
+    may_be: Callable[[Run], bool] = lambda _: True
 
     def priority(self, request: int) -> int:
         """Priority of a request by the rules, from 1; 0 for those confirmed."""

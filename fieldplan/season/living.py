@@ -9,7 +9,16 @@ from dataclasses import replace
 
 from fieldplan.errors import InputError
 from fieldplan.facts import Fact, fact
-from fieldplan.model.season import Booked, Placement, Proof, Refusal, RentalProgram, Request, Season
+from fieldplan.model.season import (
+    Booked,
+    Confirmed,
+    Placement,
+    Proof,
+    Refusal,
+    RentalProgram,
+    Request,
+    Season,
+)
 from fieldplan.model.standing import Standing
 from fieldplan.season.as_booked import Book
 from fieldplan.season.docket import Docket, docket_of
@@ -73,17 +82,8 @@ def plan_living(
     priorities = priorities_of(requests, program.terms.rules, ahead=[fixed])
     cost = Waiting(docket, priorities)
     kept = held_runs(docket, held, cost.n_costs)
-    runs = [*kept, *free_runs(docket, standing, kept, cost, refill=refill)]
-    runs = [
-        run
-        for run in runs
-        if all(
-            (program.drills[run.drill].name, docket.days[run.drill][run.first])
-            == (agreed[i].drill, agreed[i].first)
-            for i in run.requests
-            if i in agreed
-        )
-    ]
+    may_be = _Open(docket, standing, kept, agreed, refill=refill)
+    runs = [*kept, *filter(may_be, docket.runs(cost, program.terms.longest_days))]
     solved = docket.settled(priorities, runs, steps)
     served = served_by(solved.given) | {at[name] for name in held if name in at}
     refuse_displaced([(requests[i], agreed[i]) for i in agreed if i not in served], program)
@@ -93,6 +93,7 @@ def plan_living(
         priorities=priorities,
         confirmed=frozenset(fixed),
         start=standing.latest,
+        may_be=may_be,
     )
     placed = tuple(_placed(book, held, standing))
     return Season(
@@ -139,21 +140,36 @@ def living_docket(
     return with_held_sharing(docket, {name: booked for name, booked in held.items() if name in at})
 
 
-def free_runs(
-    docket: Docket, standing: Standing, kept: Sequence[Run], cost: Waiting, *, refill: bool
-) -> Iterator[Run]:
-    """Runs of days that can still be given to those who are not held: none past, taken, or freed and on offer."""
-    closed = days_taken(docket, kept)
-    if not refill:
+class _Open:
+    """Whether a run of days can still be given: not past, not taken, not freed and on offer, and as it was agreed."""
+
+    def __init__(
+        self,
+        docket: Docket,
+        standing: Standing,
+        kept: Sequence[Run],
+        agreed: Mapping[int, Confirmed],
+        *,
+        refill: bool,
+    ) -> None:
+        self._docket, self._start, self._agreed = docket, standing.latest, agreed
+        self._closed = days_taken(docket, kept)
         drills = {drill.name: d for d, drill in enumerate(docket.program.drills)}
-        closed |= {
-            (drills[one.drill], day) for one in standing.freed for day in one.days if one.drill in drills
-        }
-    for run in docket.runs(cost, docket.program.terms.longest_days):
-        days = docket.days_of(run)
-        late = standing.latest is not None and days[0] < standing.latest
-        if not late and closed.isdisjoint((run.drill, day) for day in days):
-            yield run
+        for one in standing.freed if not refill else ():
+            if one.drill in drills:
+                self._closed |= {(drills[one.drill], day) for day in one.days}
+
+    def __call__(self, run: Run) -> bool:
+        days, drill = self._docket.days_of(run), self._docket.program.drills[run.drill].name
+        return (
+            (self._start is None or days[0] >= self._start)
+            and self._closed.isdisjoint((run.drill, day) for day in days)
+            and all(
+                (drill, days[0]) == (self._agreed[i].drill, self._agreed[i].first)
+                for i in run.requests
+                if i in self._agreed
+            )
+        )
 
 
 def _placed(book: Book, held: Mapping[str, Booked], standing: Standing) -> Iterator[Placement]:

@@ -90,15 +90,16 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
             booked.first,
         )
 
-    runs = docket.runs(waiting, program.terms.longest_days)
-    solved = docket.settled(
-        priorities,
-        [run for run in runs if all(keeps(run, fixed[i]) for i in run.requests if i in fixed)],
-        steps,
-    )
+    def may_be(run: Run) -> bool:
+        return all(keeps(run, fixed[i]) for i in run.requests if i in fixed)
+
+    runs = filter(may_be, docket.runs(waiting, program.terms.longest_days))
+    solved = docket.settled(priorities, list(runs), steps)
     served = served_by(solved.given)
     refuse_displaced([(requests[i], fixed[i]) for i in fixed if i not in served], program)
-    book = Book(docket=docket, given=solved.given, priorities=priorities, confirmed=frozenset(fixed))
+    book = Book(
+        docket=docket, given=solved.given, priorities=priorities, confirmed=frozenset(fixed), may_be=may_be
+    )
     placed = tuple(placements(book))
     return Season(
         program=program,

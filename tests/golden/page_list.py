@@ -137,7 +137,7 @@ OF_PLAN_ONCE = (
     "taskdata-v3.zip",
 )
 OF_SEASON = ("hand-over.pdf", "month-board.pdf", "season.xlsx", "season.svg")
-OF_SEASON_ONCE = ("season.json", "bookings.csv", "drill-ten-foot.ics", "renter-cold-spring.ics")
+OF_SEASON_ONCE = ("season.json", "bookings.csv", "drill-ten-foot.ics", "renter-r03.ics")
 PAPERS = {
     "season-invoice": "invoice-r10.pdf",
     "season-packet": "packet-r03.pdf",

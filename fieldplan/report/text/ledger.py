@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from fieldplan.model.records import Entry
 from fieldplan.report.text.table import paragraph
 
-
 _RECKONED = ("promise", "road")
 """Facts that a plan reckons with, and nobody reads."""
 
