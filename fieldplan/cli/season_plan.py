@@ -117,7 +117,9 @@ def plan_command(
             if attempt == ATTEMPTS or error.problems[0].code != "store-moved-on":
                 raise
     if folder is not None:
-        write_season(folder, found.season, quantities, paper, diary, phones=phones, force=force)
+        write_season(
+            folder, found.season, quantities, paper, diary, phones=phones, force=force, checks=found.checks
+        )
     say_entered(desk.path, written)
     click.echo(
         json_text(season_object(found.season) | {"since": since_object(found.since)})

@@ -122,7 +122,9 @@ def rain_command(
             diary, carried = diary_of(desk, after.season, now, phones=phones)
         written = () if what_if else enter(desk, after.fresh, (), carried, now)
         if folder is not None:
-            write_season(folder, after.season, q, paper, diary, phones=phones, force=force)
+            write_season(
+                folder, after.season, q, paper, diary, phones=phones, force=force, checks=after.checks
+            )
         say_entered(desk.path, written)
     _print(found, program.terms.name, today, as_json=as_json)
 

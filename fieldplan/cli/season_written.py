@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import click
@@ -10,6 +10,7 @@ import click
 from fieldplan.cli.written import write_and_say
 from fieldplan.model.records import Entry
 from fieldplan.model.season import Change, Season
+from fieldplan.model.standing import Checked
 from fieldplan.report.output import Diary, SeasonAsked
 from fieldplan.report.outputs import SEASON, writers_of
 from fieldplan.report.typeset import Paper
@@ -34,6 +35,7 @@ def write_season(
     phones: bool,
     force: bool,
     lost: Sequence[Change] = (),
+    checks: Mapping[str, Sequence[Checked]] | None = None,
 ) -> None:
     """Write the files of a season into a folder.
 
@@ -43,8 +45,12 @@ def write_season(
         What its calendars carry, if it has a store.
     lost
         Bookings that a what-if lost.
+    checks
+        What must be in order before a drill goes out, by request.
     """
-    asked = SeasonAsked(season=season, q=q, paper=paper, phones=phones, lost=lost, diary=diary)
+    asked = SeasonAsked(
+        season=season, q=q, paper=paper, phones=phones, lost=lost, diary=diary, checks=checks or {}
+    )
     write_and_say(folder, writers_of(SEASON, asked), force=force)
 
 

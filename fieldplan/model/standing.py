@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from fieldplan.facts import Fact
 from fieldplan.model.season import Booked, Confirmed, Request
 
 DrillDay = tuple[str, date]
@@ -157,6 +158,15 @@ class Carried:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """A requirement of a request on a day: ``open`` says what is missing, ``None`` if it is met; ``met`` when and how."""
+
+    name: str
+    open: Fact | None
+    met: Fact | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Since:
     """What happened to a season since it was planned last, and what the clerk is asked.
 
@@ -176,6 +186,8 @@ class Since:
         Ids of requests with a booking that nobody confirmed and that moved, or could not be kept.
     freed
         Days that were promised and are on offer.
+    open_before_out
+        Requirements that are open before a drill goes out, by request.
     """
 
     came: tuple[str, ...] = ()
@@ -187,3 +199,4 @@ class Since:
     moved: tuple[str, ...] = ()
     lost: tuple[str, ...] = ()
     freed: tuple[Freed, ...] = ()
+    open_before_out: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from fieldplan.errors import InputError
 from fieldplan.model.records import Fresh
 from fieldplan.model.season import Booked, Replanned, Season, SoFar
-from fieldplan.model.standing import Freed, Person, Since, Standing
+from fieldplan.model.standing import Checked, Freed, Person, Since, Standing
 from fieldplan.office.desk import Desk, done_of
 from fieldplan.office.entered import booked_as, booking_entry, changed_bookings
 from fieldplan.office.intake import taken_in
+from fieldplan.office.required import checked_bookings
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.durations import Progress, boundary_of
 from fieldplan.season.living import plan_living
@@ -28,6 +29,7 @@ class Planned:
     fresh: tuple[Fresh, ...]
     people: tuple[Person, ...]
     since: Since
+    checks: Mapping[str, Sequence[Checked]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +39,7 @@ class RainPlanned:
     found: Replanned
     season: Season
     fresh: tuple[Fresh, ...]
+    checks: Mapping[str, Sequence[Checked]]
 
 
 def planned(
@@ -69,14 +72,22 @@ def planned(
     season = plan_living(desk.program, desk.requests, standing, progress, steps, refill=refill)
     why = "planned again"
     fresh = tuple(changed_bookings(season, standing.bookings, standing.agreed, day, why))
+    checks = checked_bookings(desk, season, day)
     since = replace(
         taken.since,
+        open_before_out={
+            name: tuple(one.name for one in found if one.open is not None)
+            for name, found in checks.items()
+            if any(one.open is not None for one in found)
+        },
         came=taken.since.came if desk.entries else (),
         moved=tuple(one.typed["request"] for one in fresh if one.kind == "moved"),
         lost=tuple(one.typed["request"] for one in fresh if one.kind == "cancel"),
         freed=_still_free(standing, season),
     )
-    return Planned(season=season, fresh=(*taken.fresh, *fresh), people=taken.people, since=since)
+    return Planned(
+        season=season, fresh=(*taken.fresh, *fresh), people=taken.people, since=since, checks=checks
+    )
 
 
 def _still_free(standing: Standing, season: Season) -> tuple[Freed, ...]:
@@ -147,4 +158,5 @@ def rain_planned(
             replace(now, promise=was[name].promise) if begun else booked_as(season, placed[name])
         )
         fresh.append(booking_entry("moved", name, booked, today, "goes on" if begun else "days lost"))
-    return RainPlanned(found=found, season=season, fresh=tuple(fresh))
+    checks = checked_bookings(desk, season, today)
+    return RainPlanned(found=found, season=season, fresh=tuple(fresh), checks=checks)

@@ -11,9 +11,10 @@ from fieldplan.facts import Fact, fact
 from fieldplan.model.machine import Tractor
 from fieldplan.model.records import Entry
 from fieldplan.model.season import Season
+from fieldplan.model.standing import Checked
 from fieldplan.office.desk import Desk, open_desk
 from fieldplan.records.current_entries import current_entries
-from fieldplan.records.requirements import Checked, Fit, Required, checked, requirements_of
+from fieldplan.records.requirements import Fit, Required, checked, requirements_of
 from fieldplan.work.tractor import power_check
 
 

@@ -74,7 +74,8 @@ def refuse_conflicts(
     new
         Entries to be written.
     wheres
-        Where each new entry was typed, for messages.
+        Where each entry was typed, for messages, in the order in which they were; some of them may not have been
+        readable and are not among ``new``.
 
     Raises
     ------
@@ -82,7 +83,7 @@ def refuse_conflicts(
         With every conflict that the new entries bring.
     """
     before = set(conflicts(there, known))
-    names = {entry.number: where for entry, where in zip(new, wheres, strict=True)}
+    names = {entry.number: wheres[entry.number - len(there) - 1] for entry in new}
     problems = tuple(
         _named(problem, number, names)
         for number, problem in conflicts([*there, *new], known)

@@ -127,14 +127,13 @@ def append(
     """
     people, carried = list(people), list(carried)
     if not is_there(path, LEDGER_FILE):
-        judge((), _numbered(fresh, 0, entered))
+        _judged((), fresh, entered, judge)
         _begin(path, season)
     with _opened(path, season) as connection:
         connection.execute("PRAGMA secure_delete = ON")
         connection.execute("BEGIN IMMEDIATE")
         there = _read(path, connection)
-        written = _numbered(fresh, len(there), entered)
-        judge(there, written)
+        written = _judged(there, fresh, entered, judge)
         seal = _last_seal(connection)
         for entry in written:
             row = _row(entry)
@@ -147,29 +146,44 @@ def append(
     return written
 
 
-def _numbered(fresh: Sequence[Fresh], after: int, entered: datetime) -> tuple[Entry, ...]:
-    """The entries read and numbered; all that cannot be read are named together."""
+def _judged(
+    there: Sequence[Entry],
+    fresh: Sequence[Fresh],
+    entered: datetime,
+    judge: Callable[[Sequence[Entry], Sequence[Entry]], None],
+) -> tuple[Entry, ...]:
+    """The entries read and numbered. All that cannot be read or does not fit is named at once.
+
+    What follows from an entry that cannot be read is not named: conflicts of the same request are left for the next time.
+    """
     problems: list[Problem] = []
     found: list[Entry] = []
-    for number, entry in enumerate(fresh, start=after + 1):
+    unread: set[str] = set()
+    for number, entry in enumerate(fresh, start=len(there) + 1):
         try:
-            facts = facts_of(entry)
+            found.append(_numbered(number, entry, entered))
         except InputError as error:
             problems += error.problems
-            continue
-        found.append(
-            Entry(
-                number=number,
-                entered=entered.isoformat(timespec="microseconds"),
-                kind=entry.kind,
-                facts=facts,
-                corrects=entry.corrects,
-                typed={name: entry.typed[name] for name in fact_names(entry.kind) if name in entry.typed},
-            )
-        )
-    if problems:
-        raise InputError(tuple(problems))
-    return tuple(found)
+            unread.add(entry.typed.get("request", ""))
+    if not problems:
+        judge(there, found)
+        return tuple(found)
+    try:
+        judge(there, [entry for entry in found if not entry.request or entry.request not in unread])
+    except InputError as error:
+        problems += error.problems
+    raise InputError(tuple(problems))
+
+
+def _numbered(number: int, fresh: Fresh, entered: datetime) -> Entry:
+    return Entry(
+        number=number,
+        entered=entered.isoformat(timespec="microseconds"),
+        kind=fresh.kind,
+        facts=facts_of(fresh),
+        corrects=fresh.corrects,
+        typed={name: fresh.typed[name] for name in fact_names(fresh.kind) if name in fresh.typed},
+    )
 
 
 def _begin(path: Path, season: Whose) -> None:

@@ -14,6 +14,7 @@ from decimal import Decimal
 from fieldplan.errors import InputError, JobFileError, problem
 from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry
+from fieldplan.model.standing import Checked
 from fieldplan.records import reading
 from fieldplan.records.meters import Found
 
@@ -47,15 +48,6 @@ class Required:
     renters: Mapping[str, str] = field(default_factory=dict)
     fit: Fit = lambda *_: {}
     earlier: tuple[tuple[str, Entry], ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Checked:
-    """A requirement of a request on a day: ``open`` says what is missing, ``None`` if it is met; ``met`` when and how."""
-
-    name: str
-    open: Fact | None
-    met: Fact | None = None
 
 
 def requirements_of(texts: Sequence[str], file: str) -> tuple[Requirement, ...]:

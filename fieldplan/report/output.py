@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import importlib.util
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -17,7 +17,7 @@ from fieldplan.facts import fact
 from fieldplan.model.card import Card
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Season
-from fieldplan.model.standing import Carried
+from fieldplan.model.standing import Carried, Checked
 from fieldplan.report.documents.document import Document
 from fieldplan.report.files import Writer
 from fieldplan.report.typeset import Paper
@@ -136,6 +136,8 @@ class SeasonAsked:
         Bookings that were lost to rain: the calendars cancel them.
     diary
         What each calendar has carried, where the season has a store.
+    checks
+        What must be in order before a drill goes out, by request, where the season's file asks for it.
     """
 
     season: Season
@@ -144,6 +146,7 @@ class SeasonAsked:
     phones: bool = False
     lost: Sequence[Change] = ()
     diary: Diary | None = None
+    checks: Mapping[str, Sequence[Checked]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

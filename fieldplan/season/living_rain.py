@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from fieldplan.model.season import Booked, Change, RentalProgram, Replanned, Request
+from fieldplan.model.season import Booked, BookingDuration, Change, RentalProgram, Replanned, Request
 from fieldplan.model.standing import Standing
 from fieldplan.season.docket import Docket
 from fieldplan.season.durations import Progress
@@ -64,7 +64,11 @@ def rain_living(
     }
     asked = [by_id[name] for name in names]
     docket = living_docket(program, asked, standing, held, progress)
-    docket = replace(docket, days=[[day for day in days if day >= today] for days in docket.days])
+    docket = replace(
+        docket,
+        days=[[day for day in days if day >= today] for days in docket.days],
+        durations=_as_promised(docket, was, names),
+    )
     going = _Going(docket, was, standing, done_frac, begun)
     waiting = {name: booked for name, booked in held.items() if name not in begun}
     fixed = held_runs(docket, waiting, 3)
@@ -73,10 +77,10 @@ def rain_living(
     closed = days_taken(docket, [*runs, *fixed])
     bookings = [was[name] for name in names]
     free = [
-        run
+        grown
         for run in docket.runs(moving_cost(docket, bookings))
-        if closed.isdisjoint((run.drill, day) for day in docket.days_of(run))
-        and _keeps_odds(docket, run, [bookings[i] for i in run.requests])
+        if (grown := _with_odds(docket, run, [bookings[i] for i in run.requests])) is not None
+        and closed.isdisjoint((run.drill, day) for day in docket.days_of(grown))
     ]
     at = {name: i for i, name in enumerate(names)}
     solved = docket.settled(
@@ -105,6 +109,25 @@ def rain_living(
         clashes=tuple(clashes_of(docket, changes, left)),
         assumed=tuple(name for name in names if name in begun and name not in done_frac),
     )
+
+
+def _as_promised(
+    docket: Docket, was: Mapping[str, Booked], names: Sequence[str]
+) -> list[Mapping[str, BookingDuration]]:
+    """What each request takes; with the drill that it was promised, by itself, what was reckoned then."""
+    durations: list[Mapping[str, BookingDuration]] = []
+    for name, each in zip(names, docket.durations, strict=True):
+        booked, promise = was[name], was[name].promise
+        if promise is not None and not booked.shares_with and each[booked.drill].cannot is None:
+            kept = replace(
+                each[booked.drill],
+                days=len(booked.days),
+                job_s=promise.work_s,
+                field_s=promise.field_s,
+            )
+            each = {**each, booked.drill: kept}
+        durations.append(each)
+    return durations
 
 
 def _finished(name: str, booked: Booked, standing: Standing, today: date) -> bool:
@@ -202,15 +225,28 @@ class _Going:
         return total_s
 
 
-def _keeps_odds(docket: Docket, run: Run, bookings: Sequence[Booked]) -> bool:
-    """Whether a run has the odds that were asked for, or those that its bookings had if these were lower."""
-    drill = docket.program.drills[run.drill]
+def _with_odds(docket: Docket, run: Run, bookings: Sequence[Booked]) -> Run | None:
+    """A run with as many days as it takes to have the odds that were asked for, or those that its bookings had if these
+    were lower; ``None`` if its windows do not hold them.
+
+    Without a weather record any days of the right number have the same odds.
+    """
+    drill, days = docket.program.drills[run.drill], docket.days[run.drill]
     if drill.job.booking.weather is None:
-        return True  # its days were counted for these odds
+        return run
     asked = docket.program.terms.confidence_prob
     had = min((booked.promise.odds_prob for booked in bookings if booked.promise), default=asked)
-    odds_prob = odds_within(docket.work_s(run), docket.days_of(run), drill, docket.program)
-    return odds_prob >= min(asked, had) - _ROUNDING
+    last = min(docket.windows[i][1] for i in run.requests)
+    for n_days in range(run.n_days, min(docket.program.terms.longest_days, len(days) - run.first) + 1):
+        grown = replace(run, n_days=n_days)
+        if days[grown.end - 1] > last:
+            return None
+        if (
+            odds_within(docket.work_s(run), docket.days_of(grown), drill, docket.program)
+            >= min(asked, had) - _ROUNDING
+        ):
+            return grown
+    return None
 
 
 def _held_change(
@@ -225,9 +261,11 @@ def _held_change(
 
 
 def _moved(docket: Docket, run: Run, i: int, booked: Booked) -> Change:
-    odds_prob = odds_within(
-        docket.work_s(run), docket.days_of(run), docket.program.drills[run.drill], docket.program
-    )
+    drill = docket.program.drills[run.drill]
+    if booked.promise is not None and len(run.requests) == 1 and drill.name == booked.drill:
+        odds_prob = odds_as_promised(booked.promise, docket.days_of(run), drill, docket.program)
+    else:
+        odds_prob = odds_within(docket.work_s(run), docket.days_of(run), drill, docket.program)
     now = changed_booking(docket, run, i, booked)
     return Change(request=docket.requests[i], was=booked, now=now, odds_prob=odds_prob)
 

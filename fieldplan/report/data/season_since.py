@@ -18,6 +18,7 @@ def since_object(since: Since) -> dict[str, object]:
         "outside": list(since.outside),
         "moved": list(since.moved),
         "lost": list(since.lost),
+        "open_before_out": {name: list(names) for name, names in since.open_before_out.items()},
         "freed": [
             {
                 "drill": one.drill,

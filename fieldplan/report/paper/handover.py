@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from fieldplan.facts import TableSentence
 from fieldplan.model.season import Placement, Season
+from fieldplan.model.standing import Checked
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.typeset import Paper, compiled
@@ -19,7 +22,9 @@ _CAUTIONED_BY = ("road-ready", "hosta-51", "planter-case")
 """Sources of the cautions that matter while a drill changes hands: the road, the hitch, the locks."""
 
 
-def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
+def handover_sheets(
+    season: Season, q: Quantities, paper: Paper, checks: Mapping[str, Sequence[Checked]] | None = None
+) -> bytes:
     """A PDF with a page for each booking, drill by drill in the order of the season.
 
     Parameters
@@ -30,6 +35,8 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
         The reader's units.
     paper
         The size of the pages.
+    checks
+        What must be in order before a drill goes out, by request.
 
     Raises
     ------
@@ -53,7 +60,10 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
                 for row in cautions
             ],
             "sources": " ".join(f"{source}." for source in sources_named(cited)),
-            "bookings": [_booking(season, placement, q) for placement in season.placements],
+            "bookings": [
+                _booking(season, placement, q, (checks or {}).get(placement.request.request_id, ()))
+                for placement in season.placements
+            ],
         },
     )
 
@@ -62,7 +72,9 @@ def _mark(source: str) -> str:
     return " *" if source == "practice" else f" [{source}]"
 
 
-def _booking(season: Season, booked: Placement, q: Quantities) -> dict[str, object]:
+def _booking(
+    season: Season, booked: Placement, q: Quantities, checks: Sequence[Checked]
+) -> dict[str, object]:
     first, last = booked.days[0], booked.days[-1]
     work = f"{q.area(booked.duration.ground_m2, 1)} {q.area_word}, {hours(booked.duration.job_s)}"
     facts = [
@@ -77,10 +89,18 @@ def _booking(season: Season, booked: Placement, q: Quantities) -> dict[str, obje
     ]
     if booked.shares_with:
         facts.append(("Shared days", sharing_text(season, booked)))
+    facts += [(f"Before out: {one.name}", _state(one, q)) for one in checks]
     return {
         "title": plain(f"{booked.request.renter}: {booked.drill}"),
         "facts": [[name, plain(text)] for name, text in facts],
     }
+
+
+def _state(one: Checked, q: Quantities) -> str:
+    """Whether a requirement is met; an open one keeps the drill in the yard."""
+    if one.open is None:
+        return "in order" if one.met is None else f"in order, {sentence(one.met, q)}"
+    return f"OPEN, the drill stays: {sentence(one.open, q)}"
 
 
 def _next(season: Season, booked: Placement) -> str:
@@ -107,6 +127,8 @@ OUTPUT: Output[SeasonAsked] = Output(
     name="hand-over",
     words="PDF, one page per booking, to be signed",
     always=("hand-over.pdf",),
-    make=lambda asked: {"hand-over.pdf": ready(handover_sheets(asked.season, asked.q, asked.paper))},
+    make=lambda asked: {
+        "hand-over.pdf": ready(handover_sheets(asked.season, asked.q, asked.paper, asked.checks))
+    },
     extra="sheets",
 )

@@ -34,6 +34,8 @@ def _sentences(since: Since) -> Iterator[str]:
         yield f"{name} is the name of several renters ({', '.join(requests)}). If they are one, give their rows one renter_id."
     for name in since.withdrawn:
         yield f"{name} was withdrawn and is not planned; its row may go from the list."
+    for name, requirements in since.open_before_out.items():
+        yield f"Before a drill goes out to {name}: {', '.join(requirements)} still open."
     if since.came:
         yield f"New: {', '.join(since.came)}."
     for name, columns in since.changed.items():
