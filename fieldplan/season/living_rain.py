@@ -181,7 +181,8 @@ class _Going:
             )
             booked_left = sum(day <= own[order[0]].days[-1] for day in days[first:])
             work_s = self._work_left_s(order, d, at)
-            needed = days_for(work_s, 366, drill, self.docket.program)
+            all_done = all(self.done_frac.get(name, 0.0) >= 1 for name in order)
+            needed = 0 if all_done else days_for(work_s, 366, drill, self.docket.program)
             n_days = min(max(needed, booked_left), limit - first)
             if n_days > 0:
                 runs.append(
@@ -193,7 +194,11 @@ class _Going:
                         costs=(0, 0, 0),
                     )
                 )
-            odds_prob = odds_within(work_s, days[first : first + n_days], drill, self.docket.program)
+            odds_prob = (
+                1.0
+                if all_done
+                else odds_within(work_s, days[first : first + n_days], drill, self.docket.program)
+            )
             for name in order:
                 lost = tuple(
                     (day, self.standing.lost[drill.name, day])
