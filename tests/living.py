@@ -42,7 +42,9 @@ def row(
 
 def odds_of(n_days: int, needed: int, chance: float = 0.55) -> float:
     """Odds of at least so many fieldwork days among days that are fit independently of each other."""
-    return sum(comb(n_days, k) * chance**k * (1 - chance) ** (n_days - k) for k in range(needed, n_days + 1))
+    return sum(
+        comb(n_days, k) * chance**k * (1 - chance) ** (n_days - k) for k in range(needed, n_days + 1)
+    )
 
 
 @dataclass
@@ -54,7 +56,9 @@ class Clerk:
     out: str = ""
     err: str = ""
 
-    def season(self, *, drills: Sequence[str] = ("one",), name: str = "Small spring", **terms: str) -> Clerk:
+    def season(
+        self, *, drills: Sequence[str] = ("one",), name: str = "Small spring", **terms: str
+    ) -> Clerk:
         """Write the season's file."""
         keys = {
             "name": f'"{name}"',
@@ -141,6 +145,8 @@ class Clerk:
         return re.sub(r"\s+", " ", self.out + self.err)
 
 
-def places(bookings: Mapping[str, Mapping[str, Any]], names: Iterable[str]) -> dict[str, tuple[str, list[str]]]:
+def places(
+    bookings: Mapping[str, Mapping[str, Any]], names: Iterable[str]
+) -> dict[str, tuple[str, list[str]]]:
     """Drill and days of some bookings."""
     return {name: (bookings[name]["drill"], bookings[name]["days"]) for name in names}

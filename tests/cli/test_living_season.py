@@ -121,7 +121,9 @@ def test_withdraw_and_refill(clerk: Clerk) -> None:
     clerk.record('withdraw request=A day=2027-04-20 why="sold the field"')
     found = clerk.json("plan")
     assert {one["request"] for one in found["bookings"]} == {"B", "C"}
-    assert [(one["request"], one["days"]) for one in found["since"]["freed"]] == [("A", before["A"]["days"])]
+    assert [(one["request"], one["days"]) for one in found["since"]["freed"]] == [
+        ("A", before["A"]["days"])
+    ]
     assert "on offer" in {one["request"]: one for one in found["refused"]}["D"]["reason"]
     offers = clerk.json("offers")["offers"]
     assert [(one["request"], one["days"], one["earlier_days"]) for one in offers] == [
@@ -130,13 +132,17 @@ def test_withdraw_and_refill(clerk: Clerk) -> None:
     ]
     clerk.record("decline request=D drill=one first=2027-05-03 day=2027-04-21")
     assert [one["request"] for one in clerk.json("offers")["offers"]] == ["B"]
-    clerk.record("release request=B day=2027-04-21", "confirm request=B drill=one first=2027-05-03 day=2027-04-21")
+    clerk.record(
+        "release request=B day=2027-04-21", "confirm request=B drill=one first=2027-05-03 day=2027-04-21"
+    )
     after = clerk.json("plan")
     assert {one["request"]: one["days"] for one in after["bookings"]} == {
         "B": before["A"]["days"],
         "C": before["C"]["days"],
     }
-    assert [(one["request"], one["days"]) for one in after["since"]["freed"]] == [("B", before["B"]["days"])]
+    assert [(one["request"], one["days"]) for one in after["since"]["freed"]] == [
+        ("B", before["B"]["days"])
+    ]
 
 
 def test_what_nobody_wants_is_given_away_when_the_clerk_says_so(clerk: Clerk) -> None:
@@ -212,7 +218,10 @@ def test_a_farther_request_or_another_job_file_shortens_nothing_that_was_promise
 @pytest.mark.parametrize(
     ("line", "sentence"),
     [
-        ("confirm request=A drill=one first=2027-05-10 day=2027-04-03", "A is confirmed with one from 2027-05-03"),
+        (
+            "confirm request=A drill=one first=2027-05-10 day=2027-04-03",
+            "A is confirmed with one from 2027-05-03",
+        ),
         ('confirm request=A days="2027-05-03" day=2027-04-03', "would lose days"),
         ("confirm request=B drill=one first=2027-05-04 day=2027-04-03", "of these days are A's"),
         ("release request=B day=2027-04-03", "B is not confirmed"),
@@ -246,7 +255,11 @@ def test_rain_needs_a_plan(clerk: Clerk) -> None:
 
 def test_the_rules_decide_who_is_early_where_the_season_says_so(tmp_path: Path) -> None:
     """Two short jobs and a long one before them in the queue: least waiting puts the short ones first, the rules do not."""
-    rows = [row("L", acres="38", asked="2027-03-01"), row("S", asked="2027-03-02"), row("T", asked="2027-03-03")]
+    rows = [
+        row("L", acres="38", asked="2027-03-01"),
+        row("S", asked="2027-03-02"),
+        row("T", asked="2027-03-03"),
+    ]
     usual = Clerk(tmp_path / "usual").season().list(*rows).bookings()
     by_rules = Clerk(tmp_path / "early").season(early_by_rules="true").list(*rows).bookings()
     assert max(usual, key=lambda name: usual[name]["days"]) == "L"

@@ -382,9 +382,7 @@ def test_confirmed_bookings_stay(tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert held["A"]["days"][0] > held["B"]["days"][-1]
     assert (held["A"]["confirmed"], held["B"]["confirmed"]) == (False, True)
     states = {
-        name: str(
-            Calendar.from_ical((out / f"renter-{name}.ics").read_bytes()).walk("VEVENT")[0]["status"]
-        )
+        name: str(Calendar.from_ical((out / f"renter-{name}.ics").read_bytes()).walk("VEVENT")[0]["status"])
         for name in "ab"
     }
     assert states == {"a": "TENTATIVE", "b": "CONFIRMED"}

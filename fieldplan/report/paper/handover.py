@@ -89,18 +89,20 @@ def _booking(
     ]
     if booked.shares_with:
         facts.append(("Shared days", sharing_text(season, booked)))
-    facts += [(f"Before out: {one.name}", _state(one, q)) for one in checks]
+    if checks:
+        facts.append(("Before it goes out", _state(checks, q)))
     return {
         "title": plain(f"{booked.request.renter}: {booked.drill}"),
         "facts": [[name, plain(text)] for name, text in facts],
     }
 
 
-def _state(one: Checked, q: Quantities) -> str:
-    """Whether a requirement is met; an open one keeps the drill in the yard."""
-    if one.open is None:
-        return "in order" if one.met is None else f"in order, {sentence(one.met, q)}"
-    return f"OPEN, the drill stays: {sentence(one.open, q)}"
+def _state(checks: Sequence[Checked], q: Quantities) -> str:
+    """Which requirements are open, with what is missing, and which are met; an open one keeps the drill in the yard."""
+    missing = [f"{one.name} ({sentence(one.open, q)})" for one in checks if one.open is not None]
+    met = [one.name for one in checks if one.open is None]
+    parts = [f"OPEN, so the drill stays: {', '.join(missing)}"] if missing else []
+    return "; ".join([*parts, *([f"in order: {', '.join(met)}"] if met else [])])
 
 
 def _next(season: Season, booked: Placement) -> str:
