@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -26,11 +27,9 @@ def unwrapped(text: str) -> str:
     return " ".join(text.split())
 
 
-@pytest.fixture(autouse=True)
-def samples_without_store(
-    tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The store that a plan of the sample season begins stands in a folder of the test, not beside the samples."""
+@pytest.fixture(scope="session", autouse=True)
+def samples_without_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A store that a command begins for the sample season stands in a folder of its own, not beside the samples."""
     beside = whose.ledger_path_of
 
     def apart(season_path: Path, ledger_path: Path | None) -> Path:
@@ -38,7 +37,9 @@ def samples_without_store(
         at_samples = ledger_path is None and path.parent.resolve() == SAMPLES
         return tmp_path_factory.mktemp("store") / path.name if at_samples else path
 
-    monkeypatch.setattr(desk, "ledger_path_of", apart)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(desk, "ledger_path_of", apart)
+        yield
 
 
 @pytest.fixture(scope="session")
