@@ -449,6 +449,16 @@ class Clash:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lowered:
+    """A held booking that lost days: the odds that were promised and those that are left."""
+
+    request: Request
+    promised_prob: float
+    odds_prob: float
+    lost: tuple[tuple[date, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Replanned:
     """A season after rain.
 
@@ -466,6 +476,8 @@ class Replanned:
         The odds that renters were promised.
     clashes
         Held bookings with too few days left: nothing is decided for the clerk.
+    lowered
+        Held bookings that lost days inside them.
     assumed
         Ids of bookings under way of which nobody said how much is done: nothing is taken as done.
     """
@@ -477,6 +489,7 @@ class Replanned:
     moved_days_bound: int
     confidence_prob: float = 0.0
     clashes: tuple[Clash, ...] = ()
+    lowered: tuple[Lowered, ...] = ()
     assumed: tuple[str, ...] = ()
 
     @property

@@ -4,19 +4,28 @@ begun goes on; bookings nobody confirmed move by the rules, with odds no lower t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from fieldplan.model.season import Booked, BookingDuration, Change, RentalProgram, Replanned, Request
+from fieldplan.model.season import (
+    Booked,
+    BookingDuration,
+    Change,
+    Lowered,
+    RentalProgram,
+    Replanned,
+    Request,
+)
 from fieldplan.model.standing import Standing
 from fieldplan.season.docket import Docket
 from fieldplan.season.durations import Progress
-from fieldplan.season.held import days_taken, held_of, held_runs, order_of, usable
+from fieldplan.season.held import held_of, held_runs, order_of, usable
 from fieldplan.season.living import living_docket
+from fieldplan.season.moving import Moving
 from fieldplan.season.odds import days_for, odds_as_promised, odds_within
 from fieldplan.season.priorities import priorities_of
-from fieldplan.season.rain import changed_booking, lost_booking, moving_cost, without_reversals
+from fieldplan.season.rain import changed_booking, lost_booking
 from fieldplan.season.schedule import Steps
 from fieldplan.season.scheduling_problem import Run
 from fieldplan.season.too_few_days import Left, clashes_of
@@ -73,23 +82,12 @@ def rain_living(
     waiting = {name: booked for name, booked in held.items() if name not in begun}
     fixed = held_runs(docket, waiting, 3)
     runs, left = going.on(fixed)
-    fixed = held_runs(docket, {**waiting}, 3)
-    closed = days_taken(docket, [*runs, *fixed])
     bookings = [was[name] for name in names]
-    free = [
-        grown
-        for run in docket.runs(moving_cost(docket, bookings))
-        if (grown := _with_odds(docket, run, [bookings[i] for i in run.requests])) is not None
-        and closed.isdisjoint((run.drill, day) for day in docket.days_of(grown))
-    ]
-    at = {name: i for i, name in enumerate(names)}
-    solved = docket.settled(
-        priorities_of(asked, program.terms.rules, ahead=[sorted(at[name] for name in held)]),
-        without_reversals(docket, [*runs, *fixed, *free], bookings),
-        steps,
-    )
+    ahead = [sorted(names.index(name) for name in held)]
+    moving = Moving(docket, bookings, priorities_of(asked, program.terms.rules, ahead=ahead))
+    solved = moving.settled([*runs, *fixed], steps)
     given = {i: run for run in solved.given for i in run.requests}
-    possible = {i for run in free for i in run.requests}
+    possible = {i for run in moving.free([*runs, *fixed]) for i in run.requests}
     left |= {name: _left(booked, standing, program) for name, booked in waiting.items()}
     changes = tuple(
         _held_change(docket, i, booked, given.get(i), left[names[i]], begun=names[i] in begun)
@@ -106,7 +104,8 @@ def rain_living(
         moved_bound=solved.cost_bounds[1] if solved.cost_bounds else 0,
         moved_days_bound=solved.cost_bounds[2] if solved.cost_bounds else 0,
         confidence_prob=program.terms.confidence_prob,
-        clashes=tuple(clashes_of(docket, changes, left)),
+        clashes=tuple(clashes_of(docket, changes, left, moving, [*runs, *fixed])),
+        lowered=tuple(_lowered(changes, left, begun)),
         assumed=tuple(name for name in names if name in begun and name not in done_frac),
     )
 
@@ -230,28 +229,25 @@ class _Going:
         return total_s
 
 
-def _with_odds(docket: Docket, run: Run, bookings: Sequence[Booked]) -> Run | None:
-    """A run with as many days as it takes to have the odds that were asked for, or those that its bookings had if these
-    were lower; ``None`` if its windows do not hold them.
-
-    Without a weather record any days of the right number have the same odds.
-    """
-    drill, days = docket.program.drills[run.drill], docket.days[run.drill]
-    if drill.job.booking.weather is None:
-        return run
-    asked = docket.program.terms.confidence_prob
-    had = min((booked.promise.odds_prob for booked in bookings if booked.promise), default=asked)
-    last = min(docket.windows[i][1] for i in run.requests)
-    for n_days in range(run.n_days, min(docket.program.terms.longest_days, len(days) - run.first) + 1):
-        grown = replace(run, n_days=n_days)
-        if days[grown.end - 1] > last:
-            return None
+def _lowered(
+    changes: Sequence[Change], left: Mapping[str, Left], begun: Collection[str]
+) -> Iterator[Lowered]:
+    """Held bookings that lost days, with the odds that they had and have."""
+    for change in changes:
+        found = left.get(change.request.request_id)
         if (
-            odds_within(docket.work_s(run), docket.days_of(grown), drill, docket.program)
-            >= min(asked, had) - _ROUNDING
+            found is not None
+            and found.lost
+            and found.odds_prob is not None
+            and change.request.request_id not in begun
         ):
-            return grown
-    return None
+            promise = change.was.promise
+            yield Lowered(
+                request=change.request,
+                promised_prob=promise.odds_prob if promise else found.asked_prob,
+                odds_prob=found.odds_prob,
+                lost=found.lost,
+            )
 
 
 def _held_change(

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 from fieldplan.facts import fact
 from fieldplan.model.season import Booked, Change, Choice, Clash, Request
 from fieldplan.season.docket import Docket
+from fieldplan.season.moving import Moving
+from fieldplan.season.scheduling_problem import Run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,8 +36,22 @@ class Left:
     lost: tuple[tuple[date, str], ...]
 
 
-def clashes_of(docket: Docket, changes: Sequence[Change], left: Mapping[str, Left]) -> Iterator[Clash]:
-    """Every held booking that lacks days, with the booking after it."""
+def clashes_of(
+    docket: Docket,
+    changes: Sequence[Change],
+    left: Mapping[str, Left],
+    moving: Moving,
+    held: Sequence[Run],
+) -> Iterator[Clash]:
+    """Every held booking that lacks days, with the booking after it.
+
+    Parameters
+    ----------
+    moving
+        The bookings that are not held, to plan them again with each choice.
+    held
+        The runs that are held.
+    """
     now = {change.request.request_id: change for change in changes if change.now is not None}
     for change in changes:
         name = change.request.request_id
@@ -57,7 +74,7 @@ def clashes_of(docket: Docket, changes: Sequence[Change], left: Mapping[str, Lef
             asked_prob=found.asked_prob,
             lost=found.lost,
             short_days=found.short_days,
-            choices=tuple(_choices(docket, change, behind, found.short_days, now)),
+            choices=tuple(_choices(docket, change, behind, found.short_days, now, moving, held)),
         )
 
 
@@ -67,8 +84,12 @@ def _choices(
     behind: Change | None,
     short_days: int,
     now: Mapping[str, Change],
+    moving: Moving,
+    held: Sequence[Run],
 ) -> Iterator[Choice]:
-    """More days at the end, if nobody has them; else other days for the one behind; else to leave it as it is."""
+    """More days at the end, if no held booking has them; else other days for the one behind; other days for itself; and to
+    leave it as it is.
+    """
     booked = change.now
     assert booked is not None
     d = next(d for d, drill in enumerate(docket.program.drills) if drill.name == booked.drill)
@@ -86,11 +107,15 @@ def _choices(
         free.append(day)
     name = change.request.request_id
     days = [*booked.days, *after[:short_days]]
+    more: dict[str, Any] = {"request": name, "n_days": short_days, "last_typed_day": days[-1]}
+    command = f'confirm request={name} days="{" ".join(map(str, days))}"'
     if len(free) >= short_days:
-        yield Choice(
-            what=fact("choice-longer", request=name, n_days=short_days, last_typed_day=days[-1]),
-            command=f'confirm request={name} days="{" ".join(map(str, days))}"',
-        )
+        yield Choice(what=fact("choice-longer", **more), command=command)
+    elif (longer := _longer(docket, change, short_days, held)) is not None:
+        n_moved, lost = moving.comes_of(longer)
+        gone = tuple(docket.requests[i].request_id for i in lost)
+        what = fact("choice-longer-moves", n_moved=n_moved, **more, **({"lost": gone} if gone else {}))
+        yield Choice(what=what, command=f"{command}; then season rain")
     elif behind is not None and behind.now is not None:
         other = behind.request.request_id
         place = _elsewhere(docket, behind.request, behind.now, set(days), now)
@@ -121,6 +146,19 @@ def _choices(
             command=f'release request={name}; confirm request={name} drill="{own[0]}" first={own[1]}',
         )
     yield Choice(what=fact("choice-as-it-is", request=name), command="")
+
+
+def _longer(docket: Docket, change: Change, n_more: int, held: Sequence[Run]) -> list[Run] | None:
+    """The runs that are held, with one longer; ``None`` if another held one stands in its way, or the season ends."""
+    i = next(i for i, one in enumerate(docket.requests) if one.request_id == change.request.request_id)
+    own = next((run for run in held if i in run.requests), None)
+    if own is None or own.end + n_more > len(docket.days[own.drill]):
+        return None
+    longer = replace(own, n_days=own.n_days + n_more)
+    others = [run for run in held if run is not own]
+    if any(run.drill == own.drill and own.end <= run.first < longer.end for run in others):
+        return None
+    return [longer, *others]
 
 
 def _elsewhere(

@@ -39,6 +39,15 @@ def rain_object(found: Replanned) -> dict[str, object]:
             }
             for clash in found.clashes
         ],
+        "lowered": [
+            {
+                "request": one.request.request_id,
+                "promised_prob": one.promised_prob,
+                "odds_prob": one.odds_prob,
+                "lost": [{"day": day.isoformat(), "why": why} for day, why in one.lost],
+            }
+            for one in found.lowered
+        ],
         "assumed_not_done": list(found.assumed),
         "proof": {
             "served_proven": found.served_proven,

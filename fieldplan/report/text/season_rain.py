@@ -68,7 +68,14 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
         if change.must_be_notified:
             who = ", ".join(filter(None, (change.request.request_id, change.request.phone)))
             lines += paragraph(f"{change.request.renter} ({who}): {_moved(change, names)}", bullet="- ")
-    if not any(change.must_be_notified for change in found.changes):
+    for one in found.lowered:
+        who = ", ".join(filter(None, (one.request.request_id, one.request.phone)))
+        lines += paragraph(
+            f"{one.request.renter} ({who}): keeps its days; lost inside them: {_lost(one.lost)}; odds {odds_text(one.odds_prob, found.confidence_prob)} "
+            f"instead of {odds_text(one.promised_prob, found.confidence_prob)}.",
+            bullet="- ",
+        )
+    if not found.lowered and not any(change.must_be_notified for change in found.changes):
         lines.append("  Nobody.")
     return "\n".join(lines) + "\n"
 
@@ -98,7 +105,7 @@ def _clashes(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
         yield ""
         yield "TOO FEW DAYS: YOURS TO DECIDE"
     for clash in found.clashes:
-        lost = ", ".join(f"{day:%a %d %b} ({why})" for day, why in clash.lost)
+        lost = _lost(clash.lost)
         behind = "nobody has the drill after it"
         if clash.behind is not None and clash.behind_booked is not None:
             behind = f"{called(clash.behind, every)} has it from {clash.behind_booked.days[0]:%a %d %b}"
@@ -110,6 +117,10 @@ def _clashes(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
         for choice in clash.choices:
             command = f": season record … {choice.command}" if choice.command else ""
             yield from paragraph(f"{choice.what}{command}", bullet="> ", indent=4)
+
+
+def _lost(days: Sequence[tuple[date, str]]) -> str:
+    return ", ".join(f"{day:%a %d %b} ({why})" for day, why in days)
 
 
 def _odds(change: Change, found: Replanned) -> str:

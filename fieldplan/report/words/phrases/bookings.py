@@ -83,6 +83,10 @@ _REASONS: dict[str, Phrase] = {
     "choice-longer": Phrase(
         "give {request} {n_days} more {n_days|day|days}, to {last_typed_day}: nobody has them"
     ),
+    "choice-longer-moves": Phrase(
+        "give {request} {n_days} more {n_days|day|days}, to {last_typed_day}: that moves {n_moved} {n_moved|booking|bookings} that "
+        "nobody has confirmed<, and {lost} would have no days>"
+    ),
     "choice-other-moves": Phrase(
         "ask {request} to move to {first_typed_day} to {last_typed_day} with {drill}; {for_request} then has {n_days} more {n_days|day|days}"
     ),
