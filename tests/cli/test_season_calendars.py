@@ -24,14 +24,18 @@ class Reader:
 
     def __init__(self) -> None:
         self.events: dict[str, Any] = {}
+        self._last: dict[str, bytes] = {}
 
     def read(self, content: bytes) -> None:
         """Import a file: of each event the later revision holds."""
         for event in Calendar.from_ical(content).walk("VEVENT"):
-            uid = str(event["uid"])
+            uid, said = str(event["uid"]), event.to_ical()
             there = self.events.get(uid)
+            if there is not None and _revision(event) == _revision(there):
+                assert self._last[uid] == said, "a revision says two things"
             if there is None or _revision(event) >= _revision(there):
                 self.events[uid] = event
+                self._last[uid] = said
 
     @property
     def live(self) -> dict[str, tuple[str, date, date, str]]:
@@ -50,6 +54,18 @@ class Reader:
 
 def _revision(event: Any) -> tuple[int, Any]:
     return int(event["sequence"]), event.decoded("dtstamp")
+
+
+def _numbers_rise(before: dict[str, bytes], after: dict[str, bytes]) -> None:
+    """In each file, an event that says something else than before has a higher number."""
+    for name in before:
+        old = {str(event["uid"]): event for event in Calendar.from_ical(before[name]).walk("VEVENT")}
+        new = {str(event["uid"]): event for event in Calendar.from_ical(after[name]).walk("VEVENT")}
+        assert set(old) <= set(new), name
+        for uid, event in old.items():
+            assert (new[uid]["sequence"] > event["sequence"]) == (new[uid].to_ical() != event.to_ical()), (
+                name
+            )
 
 
 def _as_booked(bookings: dict[str, dict[str, Any]]) -> set[tuple[str, date, date, str]]:
@@ -103,7 +119,9 @@ def test_imported_again_every_calendar_says_what_is_booked(clerk: Clerk) -> None
     for n, change in enumerate(["", *_changes(clerk)]):
         if change:
             clerk.record(change)
+            before = files
             files, bookings = _files(clerk)
+            _numbers_rise(before, files)
         for name in files:
             readers.setdefault(name, Reader()).read(files[name])
         names = sorted(files)

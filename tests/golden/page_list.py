@@ -25,8 +25,9 @@ _TROUBLE = f"trouble.geojson --job trouble.toml {_TODAY} --exclusions wet.geojso
 _BY_HAND = '--rate "25 lb/ac bulk" --spacing "7.5 in" --rows 16'
 _SEASON = f"{_S}/season.toml"
 _LEDGER = f"season record {_SEASON} --from {_S}/records.csv --ledger spring.ledger"
-_BOOKINGS = f"season plan {_SEASON} --units us --out season-us"
+_BOOKINGS = f"season plan {_SEASON} --what-if --units us --out season-us"
 _RAIN = f'season rain {_SEASON} --was season-us/season.json --today 2027-04-27 --lost 2027-04-28 --lost 2027-04-29 --done "R05=40 %"'
+_LIVING = "--ledger living.ledger"
 _OUTPUTS = "json,gpkg,page,sheet,setup,labels,order,svg,timeline,geojson,kml,gpx,calendar,taskdata,fiboa"
 
 IN_BOTH = {
@@ -69,11 +70,14 @@ IN_BOTH = {
     "acres-farm": f"acres {_S}/farm.geojson",
     "acres-restoration": f"acres {_S}/restoration.zip",
     "season-plan": _BOOKINGS.removesuffix(" --units us --out season-us"),
-    "season-plan-confirmed": "season plan small/season.toml --ledger small.ledger",
-    "season-plan-shared": "season plan small/season.toml",
-    "season-plan-weather": "season plan small/weather.toml",
+    "season-plan-confirmed": "season plan small/season.toml --what-if --ledger small.ledger",
+    "season-plan-shared": "season plan small/season.toml --what-if",
+    "season-plan-weather": "season plan small/weather.toml --what-if",
     "season-capacity-weather": "season capacity small/weather.toml",
     "season-rain": _RAIN,
+    "season-plan-living": f"season plan small/season.toml --what-if {_LIVING}",
+    "season-rain-living": f"season rain small/season.toml --today 2027-05-03 --lost 2027-05-05 {_LIVING}",
+    "season-renters": f"season renters small/season.toml --day 2027-06-30 {_LIVING}",
     "season-capacity": "season capacity small/season.toml --weathers 100",
     "season-invoice": f"season invoice {_SEASON} R10 --ledger spring.ledger --day 2027-06-10",
     "season-packet": f"season packet {_SEASON} R03 --ledger spring.ledger",
@@ -87,6 +91,13 @@ ONCE = {
     "init": "init started",
     "season-record": f'season record {_SEASON} out request=R16 drill=prairie day=2027-05-06 meter="420.3 ac" --ledger lacking.ledger',
     "season-record-list": _LEDGER,
+    "season-plan-entered": "season plan small/season.toml --ledger entered.ledger",
+    "season-rain-entered": "season rain small/season.toml --today 2027-04-26 --ledger rained.ledger",
+    "season-offers": f"season offers small/season.toml {_LIVING}",
+    "season-forget": "season forget small/season.toml R05 --ledger forgotten.ledger",
+    "season-takeover": "season takeover small/season.toml --was was-small/season.json --ledger taken.ledger",
+    "season-strike": "season record small/season.toml strike corrects=11 day=2027-06-01 why=slip --ledger struck.ledger",
+    "season-ledger-living": f"season ledger small/season.toml {_LIVING}",
     "season-ledger": f"season ledger {_SEASON} --ledger spring.ledger",
     "season-ledger-csv": f"season ledger {_SEASON} --ledger spring.ledger --csv",
 }
@@ -108,6 +119,9 @@ AS_JSON = {
     "progress-farm": IN_BOTH["progress-farm"],
     "acres-restoration": IN_BOTH["acres-restoration"],
     "season-rain": _RAIN,
+    "season-rain-living": IN_BOTH["season-rain-living"],
+    "season-offers": ONCE["season-offers"],
+    "season-renters": IN_BOTH["season-renters"],
     "season-ledger": ONCE["season-ledger"],
     "season-invoice": IN_BOTH["season-invoice"],
     "season-packet": IN_BOTH["season-packet"],
@@ -145,7 +159,29 @@ PAPERS = {
     "season-capacity": "capacity.pdf",
 }
 _CONFIRMED = 'season record small/season.toml confirm request=R05 drill="ten foot" day=2027-04-15 first=2027-05-03 --ledger small.ledger'
+_SMALL_WAS = "season plan small/season.toml --what-if --out was-small"
+
+
+def _happened(ledger: str, *entries: str) -> tuple[str, ...]:
+    """A plan of the small season, and entries after it."""
+    lines = ("plan small/season.toml", *(f"record small/season.toml {entry}" for entry in entries))
+    return tuple(f"season {line} --ledger {ledger}" for line in lines)
+
+
+_YES = tuple(f"confirm request={name} day=2027-04-10" for name in ("R05", "R08", "R10"))
 _RECORDED = {
+    "living.ledger": _happened(
+        "living.ledger",
+        *_YES,
+        "lost day=2027-04-30 why=rain",
+        'out request=R05 drill="ten foot" day=2027-04-24 meter="100 ac"',
+        'in request=R05 day=2027-04-26 meter="108 ac"',
+        'withdraw request=R08 day=2027-04-26 why="sold the field"',
+    ),
+    "rained.ledger": _happened("rained.ledger", *_YES, "lost day=2027-04-28 until=2027-04-29 why=rain"),
+    "forgotten.ledger": _happened("forgotten.ledger", *_YES),
+    "struck.ledger": _happened("struck.ledger", *_YES),
+    "was-small/": (_SMALL_WAS,),
     "small.ledger": (_CONFIRMED,),
     "spring.ledger": (_LEDGER,),
     "lacking.ledger": (ONCE["season-record"],),
