@@ -103,7 +103,7 @@ def plan_command(
     """
     quantities = Quantities(units)
     for attempt in range(1, ATTEMPTS + 1):
-        desk = open_desk(season_path, ledger_path)
+        desk = open_desk(season_path, ledger_path, must_be=ledger_path is not None)
         now = datetime.now(UTC)
         found = planned(desk, start or date.today(), start, with_requests, with_steps, refill=refill)
         diary: Diary | None = None

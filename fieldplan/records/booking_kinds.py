@@ -101,7 +101,7 @@ BOOKING_KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
         },
     ),
     "forgotten": (
-        "a renter's name and telephone number were taken out (season forget writes it)",
+        "a renter's name was taken out (season forget writes it)",
         {"renter": _RENTER, "day": DAY},
     ),
 }

@@ -47,7 +47,7 @@ def served_with(book: Book, i: int, changed: Changed) -> bool:
     if changed.until is not None and "until" in facts:
         facts["until"] = changed.until.isoformat()
     if changed.acres is not None and facts.get("acres"):
-        facts["acres"] = f"{changed.acres:.1f}"
+        facts["acres"] = str(round(changed.acres, 1))
     requests = [replace(one, facts=facts) if k == i else one for k, one in enumerate(docket.requests)]
     durations, windows = list(docket.durations), list(docket.windows)
     named = {program.drills[d].name: duration for d, duration in changed.durations.items()}

@@ -97,18 +97,17 @@ def clerk(tmp_path: Path) -> Clerk:
     return Clerk(tmp_path / "spring").season(drills=("one", "zwei"), early_by_rules="true").list(*rows)
 
 
-def _changes(clerk: Clerk) -> list[str]:
-    """What happens between one import and the next."""
-    return [
-        "confirm request=A day=2027-04-01",
-        "confirm request=B drill=zwei first=2027-05-10 day=2027-04-01",
-        "withdraw request=C day=2027-04-02",
-        "release request=A day=2027-04-03",
-        "confirm request=A drill=zwei first=2027-05-17 day=2027-04-03",
-        "release request=A day=2027-04-04",
-        "confirm request=A drill=one first=2027-05-03 day=2027-04-04",
-        "cancel request=B day=2027-04-05",
-    ]
+CHANGES = (
+    "confirm request=A day=2027-04-01",
+    "confirm request=B drill=zwei first=2027-05-10 day=2027-04-01",
+    "withdraw request=C day=2027-04-02",
+    "release request=A day=2027-04-03",
+    "confirm request=A drill=zwei first=2027-05-17 day=2027-04-03",
+    "release request=A day=2027-04-04",
+    "confirm request=A drill=one first=2027-05-03 day=2027-04-04",
+    "cancel request=B day=2027-04-05",
+)
+"""What happens between one import and the next."""
 
 
 def test_imported_again_every_calendar_says_what_is_booked(clerk: Clerk) -> None:
@@ -116,7 +115,7 @@ def test_imported_again_every_calendar_says_what_is_booked(clerk: Clerk) -> None
     files, bookings = _files(clerk)
     readers = {name: Reader() for name in files}
     everything = Reader()
-    for n, change in enumerate(["", *_changes(clerk)]):
+    for n, change in enumerate(["", *CHANGES]):
         if change:
             clerk.record(change)
             before = files

@@ -121,7 +121,7 @@ def test_killed_at_any_moment_a_store_has_whole_commands_only(
         ) as program:
             assert program.stdout is not None
             confirmed = done
-            for _ in range(dice.randint(3, 9)):
+            for _ in range(dice.randint(7, 11)):
                 confirmed += program.stdout.readline() == "done\n"
             time.sleep(dice.random() * 0.02)
             program.send_signal(signal.SIGKILL)
@@ -133,7 +133,7 @@ def test_killed_at_any_moment_a_store_has_whole_commands_only(
             counts[min(confirmed, len(LINES) - 1)],
         }
         done = next(k for k, n in enumerate((0, *counts)) if n == n_entries and k >= confirmed)
-    assert killed >= 3
+    assert killed >= 2
     assert [one["kind"] for one in clerk.entries] == [one["kind"] for one in whole[0].entries]
 
 
@@ -244,6 +244,7 @@ def test_what_may_only_be_read_is_readable(
         """A connection to a file beside which nothing can be written."""
 
         def execute(self, *given: object) -> sqlite3.Cursor:  # type: ignore[override]
+            del given
             problem = sqlite3.OperationalError("unable to open database file")
             problem.sqlite_errorname = "SQLITE_CANTOPEN"
             raise problem

@@ -96,7 +96,7 @@ ONCE = {
     "season-offers": f"season offers small/season.toml {_LIVING}",
     "season-forget": "season forget small/season.toml R05 --ledger forgotten.ledger",
     "season-takeover": "season takeover small/season.toml --was was-small/season.json --ledger taken.ledger",
-    "season-strike": "season record small/season.toml strike corrects=11 day=2027-06-01 why=slip --ledger struck.ledger",
+    "season-strike": "season record small/season.toml strike corrects=12 day=2027-06-01 why=slip --ledger struck.ledger",
     "season-ledger-living": f"season ledger small/season.toml {_LIVING}",
     "season-ledger": f"season ledger {_SEASON} --ledger spring.ledger",
     "season-ledger-csv": f"season ledger {_SEASON} --ledger spring.ledger --csv",
@@ -162,9 +162,12 @@ _CONFIRMED = 'season record small/season.toml confirm request=R05 drill="ten foo
 _SMALL_WAS = "season plan small/season.toml --what-if --out was-small"
 
 
+_BEGUN = "record small/season.toml met request=R05 what=agreement day=2027-04-01"
+
+
 def _happened(ledger: str, *entries: str) -> tuple[str, ...]:
-    """A plan of the small season, and entries after it."""
-    lines = ("plan small/season.toml", *(f"record small/season.toml {entry}" for entry in entries))
+    """A store that is begun with an entry, a plan of the small season, and entries after it."""
+    lines = (_BEGUN, "plan small/season.toml", *(f"record small/season.toml {entry}" for entry in entries))
     return tuple(f"season {line} --ledger {ledger}" for line in lines)
 
 
@@ -181,6 +184,7 @@ _RECORDED = {
     "rained.ledger": _happened("rained.ledger", *_YES, "lost day=2027-04-28 until=2027-04-29 why=rain"),
     "forgotten.ledger": _happened("forgotten.ledger", *_YES),
     "struck.ledger": _happened("struck.ledger", *_YES),
+    "entered.ledger": (f"season {_BEGUN} --ledger entered.ledger",),
     "was-small/": (_SMALL_WAS,),
     "small.ledger": (_CONFIRMED,),
     "spring.ledger": (_LEDGER,),
