@@ -266,3 +266,34 @@ def test_the_rules_decide_who_is_early_where_the_season_says_so(tmp_path: Path) 
     assert sorted(by_rules, key=lambda name: by_rules[name]["days"]) == ["L", "S", "T"]
     waits = [sum(one["waiting_days"] for one in found.values()) for found in (usual, by_rules)]
     assert waits[0] < waits[1]
+
+
+def test_who_shares_days_keeps_them_when_the_other_withdraws(tmp_path: Path) -> None:
+    """Two jobs of an acre fit in one day: both say yes; one withdraws, and the other's days and odds stay, in rain too."""
+    clerk = Clerk(tmp_path / "spring").season(share_days="true", early_by_rules="true")
+    clerk.list(*(row(name, asked=f"2027-03-0{k}", acres="1") for k, name in enumerate(NAMES, start=1)))
+    before = clerk.bookings()
+    assert before["A"]["shares_with"] == ["B"]
+    clerk.record("confirm request=A day=2027-04-01", "confirm request=B day=2027-04-01")
+    assert places(clerk.bookings(), "AB") == places(before, "AB")
+    clerk.record("withdraw request=B day=2027-04-02", f"lost day={before['A']['days'][0]} why=rain")
+    found = clerk.json("rain --today 2027-05-03")
+    (own,) = [one for one in found["changes"] if one["request"] == "A"]
+    assert own["now"]["days"] == before["A"]["days"]
+    assert own["odds_prob"] == pytest.approx(odds_of(2, 1))
+    after = clerk.bookings()
+    assert places(after, "A") == places(before, "A")
+    assert after["A"]["shares_with"] == []
+
+
+def test_a_longer_booking_is_planned_before_it_is_offered(clerk: Clerk) -> None:
+    """C is a day short, and D behind it has not said yes: one more day for C moves D, as the choice says."""
+    before = clerk.bookings()
+    clerk.record("confirm request=C day=2027-04-02", f"lost day={before['C']['days'][1]} why=rain")
+    (clash,) = clerk.json("rain --today 2027-05-03")["clashes"]
+    longer = clash["choices"][0]
+    assert "that moves 1 booking that nobody has confirmed" in longer["what"]
+    clerk.record(f"{longer['command'].partition(';')[0]} day=2027-04-03")
+    found = clerk.json("rain --today 2027-05-03")
+    assert not found["clashes"]
+    assert [one["request"] for one in found["changes"] if one["moved"]] == ["D"]
