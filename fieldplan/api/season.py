@@ -17,7 +17,7 @@ from fieldplan.model.standing import Since
 from fieldplan.office.desk import desk_of
 from fieldplan.office.planning import planned
 from fieldplan.report.data.season_json import season_object
-from fieldplan.report.data.season_since import since_object
+from fieldplan.report.data.season_since import offers_object, since_object
 from fieldplan.report.files import write_files
 from fieldplan.report.html.cell import season_cell
 from fieldplan.report.output import SeasonAsked
@@ -28,6 +28,7 @@ from fieldplan.report.words.quantities import System
 from fieldplan.season.durations import Progress
 from fieldplan.season.program import load_program, program_of
 from fieldplan.season.requests import read_requests
+from fieldplan.season.waiting_list import waiting_list
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -88,6 +89,38 @@ class Season:
             desk = desk_of(self.model, self.requests, path, must_be=ledger is not None)
             found = planned(desk, date.today(), progress=progress)
         return SeasonPlan(found.season, self._units, found.since)
+
+    def offers(self, *, ledger: str | PathLike[str] | None = None) -> DataFrame:
+        """Whom to phone about days that are free again, a row an offer, in the order of phoning.
+
+        Parameters
+        ----------
+        ledger
+            The store of the season; if not given, the one beside the season's file.
+
+        Raises
+        ------
+        InputError
+            If there is no store.
+        """
+        import pandas
+
+        with hints():
+            desk = desk_of(
+                self.model, self.requests, None if ledger is None else Path(ledger), must_be=True
+            )
+            found = offers_object(waiting_list(self.model, desk.requests, desk.standing))
+        columns = [
+            "request",
+            "renter",
+            "drill",
+            "days",
+            "odds_prob",
+            "served_now",
+            "earlier_days",
+            "freed_by",
+        ]
+        return pandas.DataFrame(found["offers"], columns=columns)
 
     def __repr__(self) -> str:
         drills = ", ".join(drill.name for drill in self.model.drills)

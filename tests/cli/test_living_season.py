@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from living import Clerk, odds_of, places, row
 
+import fieldplan
+
 pytest.importorskip("ortools")
 
 NAMES = ("A", "B", "C", "D")
@@ -297,3 +299,16 @@ def test_a_longer_booking_is_planned_before_it_is_offered(clerk: Clerk) -> None:
     found = clerk.json("rain --today 2027-05-03")
     assert not found["clashes"]
     assert [one["request"] for one in found["changes"] if one["moved"]] == ["D"]
+
+
+def test_a_notebook_sees_what_the_commands_see(clerk: Clerk) -> None:
+    """Bookings and offers of the store; nothing is entered by looking."""
+    before = clerk.bookings()
+    clerk.record("confirm request=A day=2027-04-01", "cancel request=A day=2027-04-02")
+    season = fieldplan.read_season(clerk.folder / "season.toml")
+    n_entries = len(clerk.entries)
+    assert "2027-05-03" not in set(season.plan().bookings()["first_day"].dt.strftime("%Y-%m-%d"))
+    offers = season.offers()
+    assert list(offers["request"]) == [one["request"] for one in clerk.json("offers")["offers"]]
+    assert offers["days"][0] == before["A"]["days"]
+    assert len(clerk.entries) == n_entries

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from fieldplan.model.standing import Offer, Since
 
@@ -31,7 +32,7 @@ def since_object(since: Since) -> dict[str, object]:
     }
 
 
-def offers_object(offers: Sequence[Offer]) -> dict[str, object]:
+def offers_object(offers: Sequence[Offer]) -> dict[str, Any]:
     """The waiting list as nested dicts, in the order of phoning."""
     return {
         "schema": "fieldplan/season-offers/1",
