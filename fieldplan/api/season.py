@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,8 +13,11 @@ from fieldplan.api.result import Result
 from fieldplan.api.tables import as_toml
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.model.season import Season as SeasonModel
-from fieldplan.records.confirmed import confirmed_in
+from fieldplan.model.standing import Since
+from fieldplan.office.desk import desk_of
+from fieldplan.office.planning import planned
 from fieldplan.report.data.season_json import season_object
+from fieldplan.report.data.season_since import offers_object, since_object
 from fieldplan.report.files import write_files
 from fieldplan.report.html.cell import season_cell
 from fieldplan.report.output import SeasonAsked
@@ -22,9 +26,9 @@ from fieldplan.report.text.season_page import season_in_short, season_page, seas
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import System
 from fieldplan.season.durations import Progress
-from fieldplan.season.plan import plan_season
 from fieldplan.season.program import load_program, program_of
 from fieldplan.season.requests import read_requests
+from fieldplan.season.waiting_list import waiting_list
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -68,8 +72,8 @@ class Season:
         Parameters
         ----------
         ledger
-            The ledger of the season; if not given, the one beside the season's file, if there is one.
-            Bookings that it has as confirmed stay where they are.
+            The store of the season; if not given, the one beside the season's file, if there is one.
+            Bookings that it has as confirmed stay where they are. Nothing is entered in it.
         progress
             Wraps the requests while their days are counted, such as a progress bar.
 
@@ -82,9 +86,41 @@ class Season:
         """
         path = None if ledger is None else Path(ledger)
         with hints():
-            confirmed = confirmed_in(self.model.path, path, self.model, self.requests)
-            planned = plan_season(self.model, self.requests, progress, confirmed)
-        return SeasonPlan(planned, self._units)
+            desk = desk_of(self.model, self.requests, path, must_be=ledger is not None)
+            found = planned(desk, date.today(), progress=progress)
+        return SeasonPlan(found.season, self._units, found.since)
+
+    def offers(self, *, ledger: str | PathLike[str] | None = None) -> DataFrame:
+        """Whom to phone about days that are free again, a row an offer, in the order of phoning.
+
+        Parameters
+        ----------
+        ledger
+            The store of the season; if not given, the one beside the season's file.
+
+        Raises
+        ------
+        InputError
+            If there is no store.
+        """
+        import pandas
+
+        with hints():
+            desk = desk_of(
+                self.model, self.requests, None if ledger is None else Path(ledger), must_be=True
+            )
+            found = offers_object(waiting_list(self.model, desk.requests, desk.standing))
+        columns = [
+            "request",
+            "renter",
+            "drill",
+            "days",
+            "odds_prob",
+            "served_now",
+            "earlier_days",
+            "freed_by",
+        ]
+        return pandas.DataFrame(found["offers"], columns=columns)
 
     def __repr__(self) -> str:
         drills = ", ".join(drill.name for drill in self.model.drills)
@@ -98,11 +134,13 @@ class SeasonPlan(Result):
     ----------
     model
         Bookings, refusals and the proof of the schedule, as data.
+    since
+        What changed in the list of requests since the store took it in, what the clerk is asked, and what moved.
     """
 
-    def __init__(self, model: SeasonModel, units: System = "us") -> None:
+    def __init__(self, model: SeasonModel, units: System = "us", since: Since | None = None) -> None:
         super().__init__(model.notes, units)
-        self.model = model
+        self.model, self.since = model, since or Since()
 
     def bookings(self) -> DataFrame:
         """A row a booking with the request as its index: lengths in m, areas in m², times in s, days as dates."""
@@ -125,11 +163,11 @@ class SeasonPlan(Result):
 
     def to_dict(self) -> dict[str, Any]:
         """What ``fieldplan season plan --json`` prints: nested dicts and lists, in SI."""
-        return season_object(self.model)
+        return season_object(self.model) | {"since": since_object(self.since)}
 
     def text(self) -> str:
         """The whole page that ``fieldplan season plan`` prints."""
-        return season_page(self.model, self._q)
+        return season_page(self.model, self._q, self.since)
 
     def write(
         self,

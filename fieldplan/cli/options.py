@@ -37,7 +37,24 @@ units_option = click.option(
     callback=units_callback,
     help="Units of pages and files.",
 )
-season_argument = click.argument("season_path", metavar="SEASON.toml", type=click.Path(path_type=Path))
+
+
+def season_file(path: Path) -> Path:
+    """The file of a season that is named by it or by its folder."""
+    return path / "season.toml" if path.is_dir() else path
+
+
+def _season_file(ctx: click.Context, param: click.Parameter, value: Path) -> Path:
+    del ctx, param
+    return season_file(value)
+
+
+season_argument = click.argument(
+    "season_path",
+    metavar="SEASON.toml",
+    type=click.Path(path_type=Path),
+    callback=_season_file,
+)
 paper_option = click.option(
     "--paper",
     type=click.Choice(["us-letter", "a4"]),

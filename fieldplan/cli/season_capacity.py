@@ -18,14 +18,12 @@ from fieldplan.cli.options import (
 )
 from fieldplan.cli.progress import with_seasons
 from fieldplan.cli.season_ledger import ledger_option
-from fieldplan.records.confirmed import confirmed_in
+from fieldplan.office.desk import open_desk, promises_of
 from fieldplan.report.data.capacity import capacity_object
 from fieldplan.report.documents.capacity import capacity_document
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.season.capacity import capacity_of
-from fieldplan.season.program import load_program
-from fieldplan.season.requests import read_requests
 
 
 @click.command("capacity", short_help="Test if the drills are enough.")
@@ -63,11 +61,8 @@ def capacity_command(
     \b
     fieldplan season capacity season.toml
     """
-    program = load_program(season_path)
-    requests = read_requests(program.requests_path)
-    found = capacity_of(
-        program, requests, n_drawn, with_seasons, confirmed_in(season_path, ledger_path, program, requests)
-    )
+    desk = open_desk(season_path, ledger_path, must_be=ledger_path is not None)
+    found = capacity_of(desk.program, desk.requests, n_drawn, with_seasons, promises_of(desk.standing))
     show(
         replace(capacity_document(found, Quantities(units)), head=program.terms.letterhead),
         capacity_object(found),

@@ -13,13 +13,11 @@ from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Entry, Ground
 from fieldplan.model.season import RentalProgram, Request
+from fieldplan.office.desk import open_desk
 from fieldplan.records.accounts import accounts_of
-from fieldplan.records.confirmed import ledger_path_of, season_of
 from fieldplan.records.current_entries import current_entries
-from fieldplan.records.ledger import entries_of
+from fieldplan.records.standing import days_lost
 from fieldplan.season.durations import boundary_of
-from fieldplan.season.program import load_program
-from fieldplan.season.requests import read_requests
 
 MAX_NAMED = 20
 """At most this many requests are named in a hint."""
@@ -28,13 +26,13 @@ ledger_option = click.option(
     "ledger_path",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="The ledger file.  [default: SEASON.ledger beside SEASON.toml]",
+    help="The store of the season.  [default: SEASON.ledger beside SEASON.toml]",
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """A season with its requests and the current entries of its ledger, up to the day ``as_of``."""
+    """A season with its requests and the current entries of its store, up to the day ``as_of``."""
 
     program: RentalProgram
     requests: tuple[Request, ...]
@@ -43,8 +41,20 @@ class Book:
 
     @property
     def lost(self) -> list[tuple[str, date]]:
-        """Drills by name, each with a day lost to weather."""
-        return [(str(entry.facts["drill"]), entry.day) for entry in self.entries if entry.kind == "rain"]
+        """Drills by name, each with a day that it lost."""
+        names = [drill.name for drill in self.program.drills]
+        return [
+            at
+            for entry in self.entries
+            if entry.kind in ("rain", "lost")
+            for at in days_lost(entry, names)
+            if self.works(*at)
+        ]
+
+    def works(self, drill: str, day: date) -> bool:
+        """Whether a drill works on a day; one that the season has no more counts as working."""
+        off = {one.name: one for one in self.program.drills}.get(drill)
+        return off is None or not (day.weekday() in off.weekdays_off or day in off.dates_off)
 
     @property
     def accounts(self) -> tuple[Account, ...]:
@@ -77,12 +87,12 @@ def open_book(season_path: Path, ledger_path: Path | None, by: date | None = Non
         The last day whose entries count: today if ``None``, ``date.max`` for all. An entry counts as it was
         last corrected.
     """
-    program = load_program(season_path)
-    current = current_entries(entries_of(ledger_path_of(season_path, ledger_path), season_of(program)))
+    desk = open_desk(season_path, ledger_path, must_be=True)
     as_of = by or date.today()
+    current = current_entries(desk.entries)
     return Book(
-        program=program,
-        requests=read_requests(program.requests_path),
+        program=desk.program,
+        requests=desk.every_request,
         entries=tuple(entry for entry in current if entry.day <= as_of),
         as_of=as_of,
     )

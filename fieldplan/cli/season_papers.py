@@ -66,7 +66,7 @@ def invoice_command(
     \b
     fieldplan season invoice season.toml R05
     """
-    book = open_book(season_path, ledger_path, _day(day_text))
+    book = open_book(season_path, ledger_path, day_given(day_text))
     account = book.account(request_id)
     bill = bill_of(account, ground_of(account.request), card_of(book.program), book.as_of, book.lost)
     show(
@@ -139,14 +139,21 @@ def board_command(
     \b
     fieldplan season board season.toml --by practice --by county
     """
-    book = open_book(season_path, ledger_path, _day(day_text))
+    book = open_book(season_path, ledger_path, day_given(day_text))
     grounds: Mapping[str, Sequence[Ground]] = {
         request.request_id: ground_of(request) for request in book.requests
     }
     card = card_of(book.program) if book.program.card_path else None
     names = [drill.name for drill in book.program.drills]
     board = board_of(
-        book.entries, book.accounts, grounds, names, card, book.as_of, [column.casefold() for column in by]
+        book.entries,
+        book.accounts,
+        grounds,
+        names,
+        card,
+        book.as_of,
+        [column.casefold() for column in by],
+        book.works,
     )
     show(
         _headed(board_document(board, book.program.terms.name, Quantities(units)), book),
@@ -161,7 +168,14 @@ def _headed(document: Document, book: Book) -> Document:
     return replace(document, head=book.program.terms.letterhead)
 
 
-def _day(text: str | None) -> date | None:
+def day_given(text: str | None) -> date | None:
+    """The day that the option ``--day`` names, if it was given.
+
+    Raises
+    ------
+    UsageError
+        If it is no date, or an unlikely one.
+    """
     if text is None:
         return None
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import UTC, date, datetime
 from pathlib import Path
 from textwrap import wrap
@@ -10,20 +11,22 @@ import click
 
 from fieldplan.cli.options import json_option, season_argument
 from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option
+from fieldplan.cli.season_written import rows_text
 from fieldplan.errors import OutputError, UsageError
-from fieldplan.records.confirmed import ledger_path_of, season_of
+from fieldplan.office.agreed import with_days
+from fieldplan.office.desk import Desk, open_desk
+from fieldplan.office.required import required_of
 from fieldplan.records.conflicts import Known, refuse_conflicts
 from fieldplan.records.current_entries import current_entries
 from fieldplan.records.entries import read_entries, typed_entry
 from fieldplan.records.kinds import KINDS
 from fieldplan.records.ledger import append, entries_of
+from fieldplan.records.left_behind import left_behind
 from fieldplan.records.warnings import WARNED_ABOUT, warnings
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.ledger import ledger_csv, ledger_object
 from fieldplan.report.text.ledger import ledger_page
 from fieldplan.report.words.plain import plain
-from fieldplan.season.program import load_program
-from fieldplan.season.requests import read_requests
 from fieldplan.season.windows import working_days
 from fieldplan.work.fee import facts_asked
 
@@ -40,6 +43,35 @@ def _kinds() -> str:
             "",
         ]
     return "\n".join(lines)
+
+
+def known_of(desk: Desk, with_field: Collection[str]) -> Known:
+    """What entries are checked against.
+
+    Parameters
+    ----------
+    with_field
+        Ids of requests whose fields are looked up.
+    """
+    program = desk.program
+    card = None if program.card_path is None else card_of(program)
+    requests = desk.every_request
+    return Known(
+        requests=frozenset(request.request_id for request in (*desk.listed, *desk.gone))
+        | {name for name, row in desk.standing.rows.items() if row.withdrawn},
+        drills=frozenset(drill.name for drill in program.drills),
+        opens=program.terms.opens,
+        closes=program.terms.closes,
+        working={drill.name: frozenset(working_days(drill, program)) for drill in program.drills},
+        bill_facts={} if card is None else facts_asked(card),
+        currency="" if card is None else card.currency,
+        fields={
+            request.request_id: frozenset(ground.field_id for ground in ground_of(request))
+            for request in requests
+            if request.fields and request.request_id in with_field
+        },
+        required=required_of(desk),
+    )
 
 
 @click.command("record", short_help="Add entries to the ledger.", epilog=_kinds())
@@ -61,15 +93,15 @@ def record_command(
     csv_path: Path | None,
     ledger_path: Path | None,
 ) -> None:
-    """Record what happened in the ledger.
+    """Record what happened in the store of the season.
 
     Entries are never rewritten. A new entry with corrects=12 replaces or strikes row 12. What cannot be true
     is refused, such as a drill with two renters or a meter that runs backwards; what looks like a slip gets
     a warning, and so does a day that is still to come. Every kind may also have [note] and [corrects]; facts
     in brackets may be left out.
 
-    The ledger is one SQLite file. Keep it on a disk of this computer, not on a network drive, and copy it
-    while no command runs.
+    The store is one SQLite file. Keep it on a disk of this computer, not on a network drive, and copy it
+    while no command runs. Several may use it at once: one writes at a time, and reading never waits.
 
     \b
     fieldplan season record season.toml out request=R05 drill="ten foot" \\
@@ -80,52 +112,36 @@ def record_command(
     """
     if (kind is None) == (csv_path is None):
         raise UsageError.of("record-what", known=tuple(KINDS))
-    program = load_program(season_path)
-    requests = read_requests(program.requests_path)
     fresh = (typed_entry(kind, words),) if kind is not None else read_entries(csv_path) if csv_path else ()
-    with_field = {entry.typed.get("request", "") for entry in fresh if "field" in entry.typed}
-    card = None if program.card_path is None else card_of(program)
-    known = Known(
-        requests=frozenset(request.request_id for request in requests),
-        drills=frozenset(drill.name for drill in program.drills),
-        opens=program.terms.opens,
-        closes=program.terms.closes,
-        working={drill.name: frozenset(working_days(drill, program)) for drill in program.drills},
-        bill_facts={} if card is None else facts_asked(card),
-        currency="" if card is None else card.currency,
-        fields={
-            request.request_id: frozenset(ground.field_id for ground in ground_of(request))
-            for request in requests
-            if request.fields and request.request_id in with_field
-        },
-    )
+    desk = open_desk(season_path, ledger_path)
+    program = desk.program
+    drills = [drill.name for drill in program.drills]
+    fresh = with_days(desk, fresh)
+    requests = desk.every_request
+    known = known_of(desk, {entry.typed.get("request", "") for entry in fresh if "field" in entry.typed})
     checked = {entry.typed.get("request") for entry in fresh if entry.kind in WARNED_ABOUT}
     grounds = {
         request.request_id: ground_of(request) for request in requests if request.request_id in checked
     }
     wheres = [entry.where or f"this {entry.kind}" for entry in fresh]
-    path = ledger_path_of(season_path, ledger_path)
     written = append(
-        path,
-        season_of(program),
+        desk.path,
+        desk.whose,
         fresh,
         datetime.now(UTC),
         lambda current, added: refuse_conflicts(current, added, wheres, known),
     )
-    rows = (
-        f"row {written[0].number}"
-        if len(written) == 1
-        else f"rows {written[0].number} to {written[-1].number}"
-    )
+    rows = rows_text(written)
     try:
-        click.echo(f"Written to {plain(str(path))}: {rows}.")
+        click.echo(f"Written to {plain(str(desk.path))}: {rows}.")
     except OutputError as error:  # a clerk told only of the failure would enter it again
         raise OutputError.of(
-            "stdout-unwritable/entered", ledger=str(path), rows=rows, why=error.problems[0]
+            "stdout-unwritable/entered", ledger=str(desk.path), rows=rows, why=error.problems[0]
         ) from None
-    for warning in warnings(
-        written, current_entries(entries_of(path, season_of(program))), grounds, date.today()
-    ):
+    entries = entries_of(desk.path, desk.whose)
+    for left in left_behind(entries, written, drills):
+        click.echo(plain(str(left)))
+    for warning in warnings(written, current_entries(entries), grounds, date.today()):
         click.echo(f"Look again: {plain(str(warning))}", err=True)
 
 
@@ -136,9 +152,9 @@ def record_command(
 @json_option
 def ledger_command(season_path: Path, ledger_path: Path | None, as_csv: bool, as_json: bool) -> None:
     """Print the ledger row by row, with the rows that were corrected or struck."""
-    program = load_program(season_path)
-    entries = entries_of(ledger_path_of(season_path, ledger_path), season_of(program))
-    renters = {request.request_id: request.renter for request in read_requests(program.requests_path)}
+    desk = open_desk(season_path, ledger_path, must_be=True)
+    entries = desk.entries
+    renters = {request.request_id: request.renter for request in desk.every_request}
     if as_csv:
         text = ledger_csv(entries)
     elif as_json:

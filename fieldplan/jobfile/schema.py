@@ -270,6 +270,10 @@ SCHEMA |= {
         "distances": Key(text, optional=True),
         "weather": Key(text, optional=True),
         "letterhead": Key(texts, optional=True),
+        "id": Key(text, optional=True),
+        "early_by_rules": Key(flag, optional=True),
+        "before_out": Key(texts, optional=True),
+        "earlier": Key(texts, optional=True),
     },
     "season_drill": {
         "name": Key(text),

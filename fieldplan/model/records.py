@@ -352,3 +352,61 @@ class Board:
     unaccounted_m2: float
     remarks: tuple[tuple[Request, str], ...]
     currency: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RenterSeason:
+    """What a renter had to do with one season.
+
+    Parameters
+    ----------
+    season
+        Name of the season.
+    requests
+        Ids of the renter's requests in it.
+    rentals, drilled_m2
+        Rentals that are over, and ground that the meters counted on them.
+    charged, paid, deposit
+        Sums in the currency of the season's rate card; what is held of deposits is no income.
+    unbilled
+        Ids of requests that could not be billed.
+    """
+
+    season: str
+    requests: tuple[str, ...]
+    rentals: int
+    drilled_m2: float
+    charged: Decimal
+    paid: Decimal
+    deposit: Decimal
+    currency: str
+    unbilled: tuple[str, ...] = ()
+
+    @property
+    def owed(self) -> Decimal:
+        """Still to be paid; below 0 if too much was paid."""
+        return self.charged - self.paid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Renter:
+    """A renter over seasons.
+
+    Parameters
+    ----------
+    phone
+        Only the clerk sees it.
+    seasons
+        The seasons in which the renter asked for a drill, the latest first.
+    bad_standing
+        Why the renter may not rent; ``None`` in good standing.
+    shown
+        What the renter has shown, with the day, and the last day on which it holds.
+    """
+
+    renter_id: str
+    called: str
+    phone: str
+    seasons: tuple[RenterSeason, ...]
+    bad_standing: str | None
+    shown: tuple[tuple[str, date, date | None], ...] = ()

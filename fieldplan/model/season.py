@@ -34,6 +34,8 @@ class Request:
         Kinds of boxes that the drill must have.
     facts
         Every column as typed, for the rules.
+    renter_id
+        Who rents, apart from the name; empty where nobody gave one.
     """
 
     row: int
@@ -49,6 +51,12 @@ class Request:
     pto_power_w: float | None
     boxes: frozenset[str] = frozenset()
     facts: Mapping[str, str] = field(default_factory=dict)
+    renter_id: str = ""
+
+    @property
+    def who(self) -> str:
+        """What tells the renter from others: the id, else the name."""
+        return self.renter_id or self.renter
 
     @property
     def phone(self) -> str:
@@ -134,6 +142,12 @@ class SeasonTerms:
         Lines at the head of papers: who rents out the drills, and where to pay.
     share_days
         Whether short jobs may have a drill on the same days.
+    season_id
+        What tells this season from all others; empty for name and first day.
+    early_by_rules
+        Whether the rules also decide who is early, not only who is served.
+    before_out
+        What must be in order before a drill goes out, as the season's file names it.
     """
 
     name: str
@@ -146,6 +160,14 @@ class SeasonTerms:
     rules: tuple[Rule, ...]
     letterhead: tuple[str, ...] = ()
     share_days: bool = False
+    season_id: str = ""
+    early_by_rules: bool = False
+    before_out: tuple[str, ...] = ()
+
+    @property
+    def id(self) -> str:
+        """The id of the season: as given, else its name and its first day."""
+        return self.season_id or f"{self.name} {self.opens.isoformat()}"
 
     def __post_init__(self) -> None:
         """Check ranges."""
@@ -167,6 +189,8 @@ class RentalProgram:
         The season's file.
     requests_path, card_path
         The list of requests, and the rate card if there is one.
+    earlier
+        Files of earlier seasons, for what their renters still owe and what was recorded of them.
     distances
         Meters of road by two names in lower case, from the first to the second.
     """
@@ -178,6 +202,7 @@ class RentalProgram:
     card_path: Path | None = None
     distances: Mapping[tuple[str, str], float] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
+    earlier: tuple[Path, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -257,6 +282,30 @@ class Confirmed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Promise:
+    """What was reckoned when a booking was made, so that its odds are reckoned again with the same terms.
+
+    Parameters
+    ----------
+    work_s, field_s
+        Work of all who share the days, and the part of it in the field.
+    odds_prob, asked_prob
+        Odds of being done within the days, and the odds that were asked for.
+    day_s, chance_prob, persistence_frac, uncertainty_frac
+        Working time of a day, share of fieldwork days, how they persist, and how uncertain the work is.
+    """
+
+    work_s: float
+    field_s: float
+    odds_prob: float
+    asked_prob: float
+    day_s: float
+    chance_prob: float
+    persistence_frac: float
+    uncertainty_frac: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Booked:
     """A booking as it was made.
 
@@ -270,6 +319,8 @@ class Booked:
         Whether the renter said yes to it.
     farthest_m
         Road to collect the drill that its days allow for; ``None`` if it is not known.
+    promise
+        What was reckoned when it was made; ``None`` if that is not known.
     """
 
     drill: str
@@ -278,6 +329,7 @@ class Booked:
     position: int = 0
     confirmed: bool = False
     farthest_m: float | None = None
+    promise: Promise | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -354,6 +406,59 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """What a clerk could do about a booking that has too few days; it was planned again with it.
+
+    Parameters
+    ----------
+    what
+        What would come of it.
+    command
+        What to enter.
+    """
+
+    what: Fact
+    command: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clash:
+    """A held booking that has too few days left, the booking that stands after it, and the clerk's choices.
+
+    Parameters
+    ----------
+    behind
+        The booking that has the drill next; ``None`` if nobody has, or the season ends.
+    odds_prob, asked_prob
+        Odds of being done within the days that are left, and the odds that were asked for.
+    lost
+        Days lost inside the booking, with why.
+    short_days
+        Working days that are missing.
+    """
+
+    request: Request
+    booked: Booked
+    behind: Request | None
+    behind_booked: Booked | None
+    odds_prob: float
+    asked_prob: float
+    lost: tuple[tuple[date, str], ...]
+    short_days: int
+    choices: tuple[Choice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lowered:
+    """A held booking that lost days: the odds that were promised and those that are left."""
+
+    request: Request
+    promised_prob: float
+    odds_prob: float
+    lost: tuple[tuple[date, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Replanned:
     """A season after rain.
 
@@ -369,6 +474,12 @@ class Replanned:
         Bookings moved, and days they are moved by: no schedule has fewer.
     confidence_prob
         The odds that renters were promised.
+    clashes
+        Held bookings with too few days left: nothing is decided for the clerk.
+    lowered
+        Held bookings that lost days inside them.
+    assumed
+        Ids of bookings under way of which nobody said how much is done: nothing is taken as done.
     """
 
     changes: tuple[Change, ...]
@@ -377,6 +488,9 @@ class Replanned:
     moved_bound: int
     moved_days_bound: int
     confidence_prob: float = 0.0
+    clashes: tuple[Clash, ...] = ()
+    lowered: tuple[Lowered, ...] = ()
+    assumed: tuple[str, ...] = ()
 
     @property
     def unlikely(self) -> tuple[Change, ...]:

@@ -9,6 +9,9 @@ from fieldplan.model.records import Account, Entry, Rental, SeedUsed, Sown
 from fieldplan.model.season import Confirmed, Request
 from fieldplan.records.rentals import rentals_of
 
+_ANSWERS = ("refused", "confirm", "release", "cancel", "withdraw")
+"""Kinds of entries that answer a request or take the answer back; the last of them holds."""
+
 
 def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[Account, ...]:
     """An account for each request, in the order of the list.
@@ -30,7 +33,7 @@ def accounts_of(entries: Sequence[Entry], requests: Sequence[Request]) -> tuple[
 
 def _account(request: Request, entries: Sequence[Entry], rentals: Sequence[Rental]) -> Account:
     facts: dict[str, str] = {}
-    answers = [entry for entry in entries if entry.kind in ("refused", "confirm")]
+    answers = [entry for entry in entries if entry.kind in _ANSWERS]
     last = answers[-1] if answers else None
     for entry in entries:
         facts |= entry.facts.get("bill", {})
@@ -43,11 +46,17 @@ def _account(request: Request, entries: Sequence[Entry], rentals: Sequence[Renta
         paid=tuple(entry for entry in entries if entry.kind == "paid"),
         deposit=sum((entry.facts["sum"] for entry in entries if entry.kind == "deposit"), Decimal(0)),
         remarks=tuple(entry for entry in entries if entry.kind == "remark"),
-        confirmed=Confirmed(drill=last.facts["drill"], first=last.facts["first"])
-        if last and last.kind == "confirm"
-        else None,
+        confirmed=_confirmed(last, entries) if last and last.kind == "confirm" else None,
         refused=last if last and last.kind == "refused" and not rentals else None,
     )
+
+
+def _confirmed(answer: Entry, entries: Sequence[Entry]) -> Confirmed | None:
+    """The booking that was confirmed: as the entry names it, else as it was planned last."""
+    planned = [entry.facts for entry in entries if entry.kind in ("planned", "moved")]
+    drill = answer.facts.get("drill") or (planned[-1]["drill"] if planned else None)
+    first = answer.facts.get("first") or (planned[-1]["days"][0] if planned else None)
+    return None if drill is None or first is None else Confirmed(drill=drill, first=first)
 
 
 def _sown(entry: Entry, row: Mapping[str, str]) -> Sown:

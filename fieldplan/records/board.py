@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 
@@ -11,8 +11,10 @@ from fieldplan.facts import Fact
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Board, BoardLine, DrillLine, Entry, Ground
 from fieldplan.model.season import Request
+from fieldplan.model.standing import DrillDay
 from fieldplan.records.billing import bill_of
 from fieldplan.records.rentals import readings_of
+from fieldplan.records.standing import days_lost
 from fieldplan.units import ACRE_M2
 
 
@@ -24,6 +26,7 @@ def board_of(
     card: RateCard | None,
     as_of: date,
     by: Sequence[str] = ("practice",),
+    works: Callable[[str, date], bool] = lambda *_: True,
 ) -> Board:
     """The report to the board from a season's ledger.
 
@@ -45,6 +48,8 @@ def board_of(
     by
         Columns of the list of requests to group acres by. "practice" takes the practice of each field
         sown, where it was recorded.
+    works
+        Whether a drill, by its name, works on a day: no other day can be lost.
 
     Raises
     ------
@@ -56,8 +61,13 @@ def board_of(
         if column not in known:
             raise InputError.of("board-column", column=column, columns=tuple(known))
     returned = [account for account in accounts if any(rental.back for rental in account.rentals)]
-    rain = [entry for entry in entries if entry.kind == "rain"]
-    lost = {(str(entry.facts["drill"]), entry.day) for entry in rain}
+    lost = {
+        (drill, day)
+        for entry in entries
+        if entry.kind in ("rain", "lost")
+        for drill, day in days_lost(entry, drills)
+        if works(drill, day)
+    }
     bills: dict[str, Bill] = {}
     unbilled: list[tuple[Request, Fact]] = []
     for account in returned if card else ():
@@ -69,10 +79,12 @@ def board_of(
         except FieldplanError as error:
             unbilled.append((account.request, error.problems[0]))
     repairs = [entry for entry in entries if entry.kind == "repair"]
+    withdrawn = {entry.request for entry in entries if entry.kind == "withdraw"}
     names = [
         *drills,
         *(rental.drill for account in accounts for rental in account.rentals),
-        *(str(entry.facts["drill"]) for entry in (*repairs, *rain)),
+        *(str(entry.facts["drill"]) for entry in repairs),
+        *sorted({drill for drill, _ in lost}),
     ]
     listed = {account.request.request_id for account in accounts}
     paid = {
@@ -83,9 +95,9 @@ def board_of(
         as_of=as_of,
         requests=len(accounts),
         rentals=sum(len(account.rentals) for account in accounts),
-        users=len({account.request.renter for account in accounts if account.rentals}),
+        users=len({account.request.who for account in accounts if account.rentals}),
         groups={column: tuple(_groups(returned, column, grounds, bills)) for column in by},
-        drills=tuple(_drill(name, accounts, repairs, rain) for name in dict.fromkeys(names)),
+        drills=tuple(_drill(name, accounts, repairs, lost) for name in dict.fromkeys(names)),
         total=_line("", [(account, 1.0) for account in returned], grounds, bills),
         charged=sum((bill.fee.total for bill in bills.values()), Decimal(0)),
         paid=sum(paid.values(), Decimal(0)),
@@ -116,7 +128,7 @@ def board_of(
         open_requests=tuple(
             account.request.request_id
             for account in accounts
-            if not account.returned and not account.refused
+            if not account.returned and not account.refused and account.request.request_id not in withdrawn
         ),
         seed_kg=_seed(accounts),
         unbilled=tuple(unbilled),
@@ -172,7 +184,7 @@ def _line(
 ) -> BoardLine:
     return BoardLine(
         name=name,
-        users=len({account.request.renter for account, _ in shares}),
+        users=len({account.request.who for account, _ in shares}),
         mapped_m2=sum(
             share * sum(field.mapped_m2 for field in grounds[account.request.request_id])
             for account, share in shares
@@ -187,7 +199,7 @@ def _line(
 
 
 def _drill(
-    name: str, accounts: Sequence[Account], repairs: Sequence[Entry], lost: Sequence[Entry]
+    name: str, accounts: Sequence[Account], repairs: Sequence[Entry], lost: Collection[DrillDay]
 ) -> DrillLine:
     rentals = [rental for account in accounts for rental in account.rentals if rental.drill == name]
     return DrillLine(
@@ -195,7 +207,7 @@ def _drill(
         rentals=len(rentals),
         days_out=sum(rental.days or 0 for rental in rentals),
         drilled_m2=sum(rental.drilled_m2 or 0.0 for rental in rentals),
-        rain_days=len({entry.day for entry in lost if entry.facts["drill"] == name}),
+        rain_days=sum(drill == name for drill, _ in lost),
         repairs=sum((entry.facts["cost"] for entry in repairs if entry.facts["drill"] == name), Decimal(0)),
     )
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from decimal import Decimal
 
 from fieldplan.errors import InputError, Problem, problem
 from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.records import Entry
+from fieldplan.records.booking_conflicts import booking_conflicts
 from fieldplan.records.current_entries import current_entries, misdirected
 from fieldplan.records.meters import (
     Found,
@@ -20,6 +21,7 @@ from fieldplan.records.meters import (
     sown_over_the_meter,
     sown_without_a_drill,
 )
+from fieldplan.records.requirements import Required, requirement_conflicts
 
 AROUND_SEASON = timedelta(days=31)
 """A drill may go out this long before the season, and come back this long after it."""
@@ -45,6 +47,8 @@ class Known:
         Facts that the rate card asks for with the values it knows, in lower case; none without a card.
     currency
         Sign of the rate card's currency; empty without a card.
+    required
+        What must be in order before a drill goes out.
     """
 
     requests: frozenset[str]
@@ -55,6 +59,7 @@ class Known:
     working: Mapping[str, frozenset[date]]
     bill_facts: Mapping[str, frozenset[str]]
     currency: str = ""
+    required: Required = field(default_factory=Required)
 
 
 def refuse_conflicts(
@@ -69,7 +74,8 @@ def refuse_conflicts(
     new
         Entries to be written.
     wheres
-        Where each new entry was typed, for messages.
+        Where each entry was typed, for messages, in the order in which they were; some of them may not have been
+        readable and are not among ``new``.
 
     Raises
     ------
@@ -77,7 +83,7 @@ def refuse_conflicts(
         With every conflict that the new entries bring.
     """
     before = set(conflicts(there, known))
-    names = {entry.number: where for entry, where in zip(new, wheres, strict=True)}
+    names = {entry.number: wheres[entry.number - len(there) - 1] for entry in new}
     problems = tuple(
         _named(problem, number, names)
         for number, problem in conflicts([*there, *new], known)
@@ -127,6 +133,8 @@ def conflicts(entries: Sequence[Entry], known: Known) -> list[Found]:
         *sown_on_a_lost_day(current),
         *_refused(current),
         *_deposits(current),
+        *booking_conflicts(entries, known.drills),
+        *requirement_conflicts(current, known.required),
     ]
 
 
@@ -161,8 +169,13 @@ def _unknown_names(entries: Sequence[Entry], known: Known) -> Iterator[Found]:
         working = known.working.get(str(drill))
         if entry.kind == "rain" and working is not None and entry.day not in working:
             yield number, problem("rain-no-work", drill=str(drill), on_typed_day=entry.day)
-        if entry.kind == "confirm" and working is not None and entry.facts["first"] not in working:
-            yield number, problem("first-no-work", drill=str(drill), first_typed_day=entry.facts["first"])
+        if entry.kind == "confirm" and working is not None:
+            days = {
+                *entry.facts.get("days", ()),
+                *([entry.facts["first"]] if "first" in entry.facts else []),
+            }
+            for first in sorted(days - working):
+                yield number, problem("first-no-work", drill=str(drill), first_typed_day=first)
         yield from _against_the_card(entry, known)
 
 

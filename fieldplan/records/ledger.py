@@ -1,4 +1,5 @@
-"""The ledger: one SQLite file that entries are appended to. Nothing in it is rewritten; a correction is a new row.
+"""The store of a season: one SQLite file that entries are appended to. Nothing in the chain of entries is rewritten; a
+correction is a new row. Renters' names stand beside the chain (`beside`).
 
 It has a write-ahead log, and every entry is on the disk before it is confirmed. So a program killed at any
 moment loses nothing that was confirmed. Each row has a seal, a hash of itself and the seal before, which
@@ -10,15 +11,19 @@ from __future__ import annotations
 import hashlib
 import json
 import sqlite3
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager, suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import ExitStack, closing, contextmanager, suppress
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from fieldplan.errors import FieldplanError, InputError, OutputError, UsageError, disk_full
-from fieldplan.files import Purpose, head_of, is_address, is_there
+from fieldplan.errors import FieldplanError, InputError, OutputError, Problem, UsageError, disk_full
+from fieldplan.files import Purpose, content_of, head_of, is_address, is_there
 from fieldplan.model.records import Entry, Fresh
+from fieldplan.model.standing import Carried, Person
+from fieldplan.records.beside import TABLES, Beside, read_beside, write_beside
 from fieldplan.records.kinds import fact_names, facts_of
+from fieldplan.records.whose import Whose
 from fieldplan.scratch import working_folder
 
 APPLICATION_ID = 0x66706C67
@@ -26,6 +31,8 @@ WAIT_S = 10.0
 _MARK = b"SQLite format 3\0"
 _NO_ROOM = ("SQLITE_FULL", "SQLITE_IOERR")
 _LOCKED = ("SQLITE_BUSY", "SQLITE_LOCKED")
+_READ_ONLY = ("SQLITE_CANTOPEN", "SQLITE_READONLY")
+_BESIDE = ("-wal", "-shm", "-journal")
 LEDGER_FILE = Purpose(
     what="ledger", code="ledger", max_bytes=500_000_000, hint="fieldplan season record begins one"
 )
@@ -42,45 +49,66 @@ _TABLES = (
 )
 
 
-def entries_of(path: Path, season: str) -> tuple[Entry, ...]:
-    """All entries of a season's ledger, in the order they were written.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Store:
+    """A store as it was read: the season that it is marked with, its entries, and what stands beside them."""
+
+    season: str
+    entries: tuple[Entry, ...]
+    beside: Beside
+
+
+def read_store(path: Path, season: Whose) -> Store:
+    """All of a season's store. It is read without waiting for writers, and where nothing may be written.
 
     Parameters
     ----------
     season
-        Name of the season that the ledger must belong to.
+        The season that the store must belong to.
 
     Raises
     ------
     InputError
-        If there is no such file, it is not a ledger of this season, or a row was changed.
+        If there is no such file, it is not a store of this season, or a row was changed.
     UsageError
         If the file cannot be opened, or another program keeps it locked for longer than ten seconds.
     """
     if not is_there(path, LEDGER_FILE):
         raise LEDGER_FILE.fault("not-found", path, hint=LEDGER_FILE.hint)
-    with _opened(path, season) as connection:
-        return _read(path, connection)
+    with _opened(path, season, reading=True) as connection:
+        connection.execute("BEGIN")  # all is read as of one moment
+        return Store(
+            season=_first_seal(connection), entries=_read(path, connection), beside=read_beside(connection)
+        )
+
+
+def entries_of(path: Path, season: Whose) -> tuple[Entry, ...]:
+    """All entries of a season's store, in the order they were written; see `read_store`."""
+    return read_store(path, season).entries
 
 
 def append(
     path: Path,
-    season: str,
+    season: Whose,
     fresh: Sequence[Fresh],
     entered: datetime,
     judge: Callable[[Sequence[Entry], Sequence[Entry]], None],
+    people: Iterable[Person] = (),
+    carried: Iterable[Carried] = (),
 ) -> tuple[Entry, ...]:
-    """Write entries to a ledger, all or none; a missing ledger is begun.
+    """Write entries to a store, all or none; a missing store is begun.
 
     Parameters
     ----------
     season
-        Name of the season that the ledger belongs to.
+        The season that the store belongs to.
     entered
         Time of writing, with its time zone.
     judge
-        Called with the entries in the ledger and those to be written, while nobody else can write.
+        Called with the entries in the store and those to be written, while nobody else can write.
         Whatever it raises keeps them out.
+    people, carried
+        Renters and events that go in beside the entries.
 
     Returns
     -------
@@ -90,45 +118,75 @@ def append(
     Raises
     ------
     InputError
-        If an entry cannot be read or the file is not a ledger of this season; also whatever ``judge``
+        If an entry cannot be read or the file is not a store of this season; also whatever ``judge``
         raises.
     OutputError
         If the disk is full.
     UsageError
         If the file cannot be written to, or another program keeps it locked for longer than ten seconds.
     """
+    people, carried = list(people), list(carried)
     if not is_there(path, LEDGER_FILE):
-        judge((), _numbered(fresh, 0, entered))
+        _judged((), fresh, entered, judge)
         _begin(path, season)
     with _opened(path, season) as connection:
+        connection.execute("PRAGMA secure_delete = ON")
         connection.execute("BEGIN IMMEDIATE")
         there = _read(path, connection)
-        written = _numbered(fresh, len(there), entered)
-        judge(there, written)
+        written = _judged(there, fresh, entered, judge)
         seal = _last_seal(connection)
         for entry in written:
             row = _row(entry)
             seal = _seal(seal, row)
             connection.execute("INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?)", (*row, seal))
+        write_beside(connection, people, carried)
         connection.execute("COMMIT")
+        if any(one.taken_out for one in people):  # or the names would stand on in the log
+            connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     return written
 
 
-def _numbered(fresh: Sequence[Fresh], after: int, entered: datetime) -> tuple[Entry, ...]:
-    return tuple(
-        Entry(
-            number=number,
-            entered=entered.isoformat(timespec="seconds"),
-            kind=entry.kind,
-            facts=facts_of(entry),
-            corrects=entry.corrects,
-            typed={name: entry.typed[name] for name in fact_names(entry.kind) if name in entry.typed},
-        )
-        for number, entry in enumerate(fresh, start=after + 1)
+def _judged(
+    there: Sequence[Entry],
+    fresh: Sequence[Fresh],
+    entered: datetime,
+    judge: Callable[[Sequence[Entry], Sequence[Entry]], None],
+) -> tuple[Entry, ...]:
+    """The entries read and numbered. All that cannot be read or does not fit is named at once.
+
+    What follows from an entry that cannot be read is not named: conflicts of the same request are left for the next time.
+    """
+    problems: list[Problem] = []
+    found: list[Entry] = []
+    unread: set[str] = set()
+    for number, entry in enumerate(fresh, start=len(there) + 1):
+        try:
+            found.append(_numbered(number, entry, entered))
+        except InputError as error:
+            problems += error.problems
+            unread.add(entry.typed.get("request", ""))
+    if not problems:
+        judge(there, found)
+        return tuple(found)
+    try:
+        judge(there, [entry for entry in found if not entry.request or entry.request not in unread])
+    except InputError as error:
+        problems += error.problems
+    raise InputError(tuple(problems))
+
+
+def _numbered(number: int, fresh: Fresh, entered: datetime) -> Entry:
+    return Entry(
+        number=number,
+        entered=entered.isoformat(timespec="microseconds"),
+        kind=fresh.kind,
+        facts=facts_of(fresh),
+        corrects=fresh.corrects,
+        typed={name: fresh.typed[name] for name in fact_names(fresh.kind) if name in fresh.typed},
     )
 
 
-def _begin(path: Path, season: str) -> None:
+def _begin(path: Path, season: Whose) -> None:
     """Make an empty ledger under another name, then put it in place whole, unless somebody was quicker."""
     if is_address(path):
         raise UsageError.of("ledger-remote/written", file=str(path))
@@ -138,9 +196,9 @@ def _begin(path: Path, season: str) -> None:
             made = place / "ledger"
             with closing(sqlite3.connect(made, isolation_level=None)) as connection:
                 connection.execute("PRAGMA journal_mode = WAL")
-                for statement in _TABLES:
+                for statement in (*_TABLES, *TABLES):
                     connection.execute(statement)
-                connection.execute("INSERT INTO about VALUES (?)", (season,))
+                connection.execute("INSERT INTO about VALUES (?)", (season.id,))
             with suppress(FileExistsError):
                 path.hardlink_to(made)
     except (OSError, sqlite3.Error) as problem:
@@ -148,23 +206,22 @@ def _begin(path: Path, season: str) -> None:
 
 
 @contextmanager
-def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
-    """A connection to a checked ledger; errors of the database become errors with words."""
+def _opened(path: Path, season: Whose, *, reading: bool = False) -> Iterator[sqlite3.Connection]:
+    """A connection to a checked store; errors of the database become errors with words."""
     # checked before connecting: on some files of the system the library would wait for ever
     if head_of(path, LEDGER_FILE, len(_MARK)) not in (_MARK, b""):
         raise InputError.of("ledger-foreign", file=str(path))
-    for beside in ("-wal", "-shm", "-journal"):
+    for beside in _BESIDE:
         is_there(path.with_name(path.name + beside), LEDGER_FILE)
-    connection = None
     try:
-        connection = sqlite3.connect(path, timeout=WAIT_S, isolation_level=None)
-        connection.execute("PRAGMA synchronous = FULL")
-        if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-            raise InputError.of("ledger-foreign", file=str(path))
-        there = connection.execute("SELECT season FROM about").fetchone()[0]
-        if there != season:
-            raise InputError.of("ledger-of-another", file=str(path), there=str(there), season=season)
-        yield connection
+        with _connected(path, reading=reading) as connection:
+            connection.execute("PRAGMA synchronous = FULL")
+            if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+                raise InputError.of("ledger-foreign", file=str(path))
+            there = connection.execute("SELECT season FROM about").fetchone()[0]
+            if not season.holds(str(there)):
+                raise InputError.of("ledger-of-another", file=str(path), there=str(there), season=season.id)
+            yield connection
     except sqlite3.OperationalError as problem:
         if problem.sqlite_errorname.startswith(_LOCKED):
             raise UsageError.of("ledger-busy", file=str(path)) from None
@@ -173,9 +230,29 @@ def _opened(path: Path, season: str) -> Iterator[sqlite3.Connection]:
         raise InputError.of("ledger-damaged", file=str(path), reason=str(problem)) from None
     except OSError as problem:
         raise _unusable(path, problem) from None
-    finally:
-        if connection is not None:
-            connection.close()
+
+
+@contextmanager
+def _connected(path: Path, *, reading: bool) -> Iterator[sqlite3.Connection]:
+    """A connection to a file; to a copy of it if it may be read but nothing may be written beside it."""
+    with ExitStack() as stack:
+        connection = stack.enter_context(
+            closing(sqlite3.connect(path, timeout=WAIT_S, isolation_level=None))
+        )
+        if reading:
+            try:
+                connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+            except sqlite3.OperationalError as problem:
+                if not problem.sqlite_errorname.startswith(_READ_ONLY):
+                    raise
+                place = stack.enter_context(working_folder())
+                for end in ("", "-wal"):
+                    if is_there(path.with_name(path.name + end), LEDGER_FILE):
+                        content = content_of(path.with_name(path.name + end), LEDGER_FILE)
+                        (place / f"ledger{end}").write_bytes(content)
+                copy = sqlite3.connect(place / "ledger", isolation_level=None)
+                connection = stack.enter_context(closing(copy))
+        yield connection
 
 
 def _unusable(path: Path, problem: Exception, *, new: bool = False) -> FieldplanError:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import chain
+from typing import Any
 
 from fieldplan.errors import Problem, problem
 from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry
 from fieldplan.records.rentals import readings_of, rentals_of, rentals_sown
+from fieldplan.records.standing import days_lost
 from fieldplan.units import ACRE_M2
 
 READING_M2 = 0.1 * ACRE_M2
@@ -130,15 +132,24 @@ def sown_over_the_meter(entries: Sequence[Entry]) -> Iterator[Found]:
 
 
 def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
-    """No ground is sown on a day that the drill lost to weather."""
-    lost = {(str(entry.facts["drill"]), entry.day): entry for entry in entries if entry.kind == "rain"}
+    """No ground is sown on a day that the drill lost, to weather or otherwise."""
+    lost = {
+        at: entry
+        for entry in entries
+        if entry.kind in ("rain", "lost")
+        for at in days_lost(entry, [""])  # a name that no drill has stands for all of them
+    }
     for sown, rental in rentals_sown(entries):
-        rain = lost.get((rental.drill, sown.day)) if rental else None
+        at = (rental.drill if rental else "", sown.day)
+        rain = lost.get(at) or lost.get(("", sown.day)) if rental else None
         if rental and rain:
             later, other = (rain, sown) if rain.number > sown.number else (sown, rain)
+            where: dict[str, Any] = {"drill": rental.drill, "on_typed_day": sown.day, "row": row_of(other)}
             yield (
                 later.number,
-                problem("rain-and-sown", drill=rental.drill, on_typed_day=sown.day, row=row_of(other)),
+                problem("rain-and-sown", **where)
+                if rain.kind == "rain"
+                else problem("rain-and-sown/otherwise", why=str(rain.facts["why"]), **where),
             )
 
 

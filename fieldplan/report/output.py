@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import importlib.util
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -18,6 +18,7 @@ from fieldplan.model.card import Card
 from fieldplan.model.mix_design import Design
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Season
+from fieldplan.model.standing import Carried, Checked
 from fieldplan.report.documents.document import Document
 from fieldplan.report.files import Writer
 from fieldplan.report.typeset import Paper
@@ -100,6 +101,25 @@ class PlanAsked:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Diary:
+    """What the calendars of a season carry.
+
+    Parameters
+    ----------
+    season_id
+        Id of the season: with that of the request it is the id of an event.
+    carried
+        Every event with every calendar that carries it or ever did.
+    names
+        Names of renters by id, as far as they are known.
+    """
+
+    season_id: str
+    carried: Sequence[Carried]
+    names: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonAsked:
     """A season and how it is to be written.
 
@@ -115,6 +135,10 @@ class SeasonAsked:
         Write phone numbers too.
     lost
         Bookings that were lost to rain: the calendars cancel them.
+    diary
+        What each calendar has carried, where the season has a store.
+    checks
+        What must be in order before a drill goes out, by request, where the season's file asks for it.
     """
 
     season: Season
@@ -122,6 +146,8 @@ class SeasonAsked:
     paper: Paper
     phones: bool = False
     lost: Sequence[Change] = ()
+    diary: Diary | None = None
+    checks: Mapping[str, Sequence[Checked]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -23,12 +23,18 @@ class Book:
         Requests by priority, the highest first.
     confirmed
         Requests that keep the days they said yes to; they come before all others.
+    start
+        The first day that can still be given; ``None`` for the first of the season.
+    may_be
+        Whether a run of days could be given, as the season stands.
     """
 
     docket: Docket
     given: Sequence[Run]
     priorities: Sequence[Sequence[int]]
     confirmed: frozenset[int] = frozenset()
+    start: date | None = None
+    may_be: Callable[[Run], bool] = lambda _: True
 
     def priority(self, request: int) -> int:
         """Priority of a request by the rules, from 1; 0 for those confirmed."""
@@ -61,7 +67,7 @@ class Book:
         taken = {k for run in self.given if run.drill == drill for k in range(run.first, run.end)}
         run: list[date] = []
         for k, day in enumerate(self.docket.days[drill]):
-            if first <= day <= last and k not in taken:
+            if max(first, self.start or first) <= day <= last and k not in taken:
                 run.append(day)
             elif run:
                 yield run

@@ -128,7 +128,8 @@ class Docket:
             if i not in self.begun:
                 yield from (((i,), d, self.duration(i, d)) for d in range(len(self.program.drills)))
         for (d, requests), shared_booking in self.shared_bookings.items():
-            yield requests, d, shared_booking.durations[0]
+            if self.begun.isdisjoint(requests):
+                yield requests, d, shared_booking.durations[0]
 
     def settled(
         self, priorities: Sequence[Sequence[int]], runs: Sequence[Run], steps: Steps = iter
@@ -154,6 +155,7 @@ def docket_of(
     *,
     farthest_m: Sequence[Mapping[str, float]] | None = None,
     open_day: Callable[[date], bool] = lambda _: True,
+    lost: Collection[tuple[str, date]] = (),
     begun: Collection[int] = (),
 ) -> Docket:
     """The docket of a list of requests.
@@ -167,8 +169,10 @@ def docket_of(
         from the farthest place of all.
     open_day
         Whether a working day can still be had.
+    lost
+        Drills by name, each with a day that it lost.
     begun
-        Indices of requests that have begun: they are offered no other days and no shared booking.
+        Indices of requests that have begun or whose days are fixed: they are offered no other days and no shared booking.
 
     Raises
     ------
@@ -197,7 +201,10 @@ def docket_of(
         durations=durations,
         windows=windows,
         road_m=road_m,
-        days=[[day for day in working_days(drill, program) if open_day(day)] for drill in program.drills],
+        days=[
+            [day for day in working_days(drill, program) if open_day(day) and (drill.name, day) not in lost]
+            for drill in program.drills
+        ],
         shared_bookings=shared_bookings,
         begun=frozenset(begun),
     )

@@ -24,6 +24,7 @@ from fieldplan.model.notes import Note
 from fieldplan.model.season import BookingDuration, Request
 from fieldplan.season.as_booked import Book
 from fieldplan.season.durations import booking_terms, boundary_of, duration_of, ground_that_fits
+from fieldplan.season.tried import Changed, served_with
 from fieldplan.units import ACRE_M2
 
 _WGS84 = Geod(ellps="WGS84")
@@ -35,12 +36,16 @@ MAX_TRIED = 8
 """How often one request is planned again with one drill."""
 MAX_FIELDS = 10
 """Up to so many fields every choice is tried; with more, only those next to each other in the file."""
-Cut = tuple[float, Fact | None]
-"""Ground (m²) that fits, and how it was made less; ``None`` where acres were cut."""
+Cut = tuple[float, Fact | None, BookingDuration]
+"""Ground (m²) that fits, how it was made less (``None`` where acres were cut), and what it takes."""
+Offered = tuple[Note, Changed]
+"""An offer, and the request as it would be with it."""
 
 
 def offers(book: Book, i: int) -> Iterator[Note]:
     """Offers that would get a refused request its days: later days, less ground, another drill.
+
+    The season is planned again with each, by the same rules, and only what serves the request is offered.
 
     Parameters
     ----------
@@ -49,12 +54,12 @@ def offers(book: Book, i: int) -> Iterator[Note]:
     i
         Index of the request in the docket.
     """
-    yield from _later(book, i)
-    yield from _less_ground(book, i)
-    yield from _other_drill(book, i)
+    for note, changed in (*_later(book, i), *_less_ground(book, i), *_other_drill(book, i)):
+        if served_with(book, i, changed):
+            yield note
 
 
-def _later(book: Book, i: int) -> Iterator[Note]:
+def _later(book: Book, i: int) -> Iterator[Offered]:
     """The fewest days by which the request would have to finish later."""
     terms = book.docket.program.terms
     earliest, last = book.docket.windows[i]
@@ -72,10 +77,10 @@ def _later(book: Book, i: int) -> Iterator[Note]:
             "drill": book.docket.program.drills[d].name,
             "done_typed_day": day,
         }
-        yield Note(code="offer-later", values=values)
+        yield Note(code="offer-later", values=values), Changed(until=day)
 
 
-def _less_ground(book: Book, i: int) -> Iterator[Note]:
+def _less_ground(book: Book, i: int) -> Iterator[Offered]:
     """The most ground that fits into a drill's longest free run of days."""
     earliest, last = book.docket.windows[i]
     guesses = []
@@ -94,9 +99,9 @@ def _less_ground(book: Book, i: int) -> Iterator[Note]:
             else _parts(book, i, d, days, guess_m2)
         )
         if cut:
-            kept_m2, how = cut
+            kept_m2, how, duration = cut
             less_m2 = book.docket.duration(i, d).ground_m2 - kept_m2
-            yield Note(
+            note = Note(
                 code="offer-less-ground",
                 values={
                     "less_m2": less_m2,
@@ -106,6 +111,7 @@ def _less_ground(book: Book, i: int) -> Iterator[Note]:
                     **({"how": how} if how else {}),
                 },
             )
+            yield note, Changed(durations={d: duration}, acres=kept_m2 / ACRE_M2)
             return
 
 
@@ -126,7 +132,7 @@ def _fewer_acres(book: Book, i: int, d: int, days: int, guess_m2: float) -> Cut 
         if duration.cannot is not None:
             return None
         if duration.days <= days:
-            return acres * ACRE_M2, None
+            return acres * ACRE_M2, None, duration
         tenths = min(tenths - 1, int(_guess_m2(book, duration, days, d) / (STEP_ACRES * ACRE_M2)))
     return None
 
@@ -144,7 +150,7 @@ def _parts(book: Book, i: int, d: int, days: int, guess_m2: float) -> Cut | None
         duration = _again(book, i, d, book.docket.requests[i], replace(boundary, fields=kept))
         if duration.cannot is None and duration.days <= days:
             gone = tuple(field.field_id for field in boundary.fields if field not in kept)
-            return duration.ground_m2, fact("without-fields", gone=gone)
+            return duration.ground_m2, fact("without-fields", gone=gone), duration
     return None
 
 
@@ -177,7 +183,7 @@ def _smaller_outline(book: Book, i: int, d: int, days: int, guess_m2: float) -> 
         if duration.cannot is not None:
             return None
         if duration.days <= days:
-            return duration.ground_m2, fact("smaller-outline")
+            return duration.ground_m2, fact("smaller-outline"), duration
         share = min(share * 0.98, _guess_m2(book, duration, days, d) / whole.plantable_m2)
     return None
 
@@ -203,7 +209,7 @@ def _shrunk(field: Field, share: float) -> Field:
     )
 
 
-def _other_drill(book: Book, i: int) -> Iterator[Note]:
+def _other_drill(book: Book, i: int) -> Iterator[Offered]:
     """Drills with free days that lack only a box or tractor power for the request."""
     request = book.docket.requests[i]
     earliest, last = book.docket.windows[i]
@@ -217,10 +223,11 @@ def _other_drill(book: Book, i: int) -> Iterator[Note]:
         if duration.cannot is not None or duration.days > book.docket.program.terms.longest_days:
             continue
         if any(len(run) >= duration.days for run in book.free(d, earliest, last)):
-            yield Note(
+            note = Note(
                 code="offer-other-drill",
                 values={"drill": drill.name, "n_days": duration.days, "why": now.cannot},
             )
+            yield note, Changed(durations={d: duration})
 
 
 def _again(book: Book, i: int, d: int, request: Request, boundary: BoundaryFile) -> BookingDuration:

@@ -82,9 +82,7 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
         if request.request_id in confirmed
     }
     priorities = priorities_of(requests, program.terms.rules, ahead=[fixed])
-
-    def waiting(run_requests: tuple[int, ...], _: int, first: date) -> tuple[int]:
-        return (sum(docket.waiting_days(first, i) for i in run_requests),)
+    waiting = Waiting(docket, priorities)
 
     def keeps(run: Run, booked: Confirmed) -> bool:
         return (program.drills[run.drill].name, docket.days[run.drill][run.first]) == (
@@ -92,17 +90,16 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
             booked.first,
         )
 
-    runs = docket.runs(waiting, program.terms.longest_days)
-    solved = docket.settled(
-        priorities,
-        [run for run in runs if all(keeps(run, fixed[i]) for i in run.requests if i in fixed)],
-        steps,
-    )
+    def may_be(run: Run) -> bool:
+        return all(keeps(run, fixed[i]) for i in run.requests if i in fixed)
+
+    runs = filter(may_be, docket.runs(waiting, program.terms.longest_days))
+    solved = docket.settled(priorities, list(runs), steps)
     served = served_by(solved.given)
-    displaced = [i for i in fixed if i not in served]
-    if displaced:
-        raise InputError(tuple(_cannot_stay(requests[i], fixed[i], program) for i in displaced))
-    book = Book(docket=docket, given=solved.given, priorities=priorities, confirmed=frozenset(fixed))
+    refuse_displaced([(requests[i], fixed[i]) for i in fixed if i not in served], program)
+    book = Book(
+        docket=docket, given=solved.given, priorities=priorities, confirmed=frozenset(fixed), may_be=may_be
+    )
     placed = tuple(placements(book))
     return Season(
         program=program,
@@ -110,13 +107,49 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
         refusals=tuple(refusal(book, i) for group in priorities for i in group if i not in served),
         proof=Proof(
             served_proven=solved.served_proven,
-            waiting_days=cost_of(solved.given, 0) if solved.given else 0,
-            waiting_bound_days=solved.cost_bounds[0] if solved.cost_bounds else 0,
+            waiting_days=sum(cost_of(solved.given, k) for k in range(waiting.n_costs)),
+            waiting_bound_days=sum(solved.cost_bounds),
             tow_m=tow_of(solved.given, docket.tow_m),
             tow_bound_m=solved.tow_bound_m,
         ),
-        notes=(*_in_part(placed), *_notes(program, requests)),
+        notes=notes_of(placed, program, requests),
     )
+
+
+class Waiting:
+    """The cost of a run: days waited by all, or, where the rules also decide who is early, by each priority in turn."""
+
+    def __init__(self, docket: Docket, priorities: Sequence[Sequence[int]]) -> None:
+        self._docket = docket
+        self._priorities = [frozenset(group) for group in priorities]
+        self.n_costs = max(1, len(priorities)) if docket.program.terms.early_by_rules else 1
+
+    def __call__(self, requests: tuple[int, ...], drill: int, first: date) -> tuple[int, ...]:
+        """Days that requests wait if they begin on ``first``, for each cost."""
+        del drill
+        waits = {i: self._docket.waiting_days(first, i) for i in requests}
+        if self.n_costs == 1:
+            return (sum(waits.values()),)
+        return tuple(sum(waits[i] for i in requests if i in group) for group in self._priorities)
+
+
+def refuse_displaced(displaced: Sequence[tuple[Request, Confirmed]], program: RentalProgram) -> None:
+    """Stop if bookings that were confirmed without a plan cannot have their days.
+
+    Raises
+    ------
+    InputError
+        With each of them.
+    """
+    if displaced:
+        raise InputError(tuple(_cannot_stay(request, booked, program) for request, booked in displaced))
+
+
+def notes_of(
+    placed: Sequence[Placement], program: RentalProgram, requests: Sequence[Request]
+) -> tuple[Note, ...]:
+    """What the page of a season notes."""
+    return (*_in_part(placed), *_notes(program, requests))
 
 
 def _cannot_stay(request: Request, booked: Confirmed, program: RentalProgram) -> Problem:

@@ -63,6 +63,7 @@ def program_of(document: Table, path: Path) -> RentalProgram:
         requests_path=requests,
         card_path=card,
         distances=distances,
+        earlier=tuple(path.parent / named for named in document["season"].get("earlier", ())),
         notes=(*checker.notes, *sky_notes(drills, terms)),
     )
 
@@ -92,6 +93,9 @@ def _terms(
             rules=rules,
             letterhead=values.get("letterhead", ()),
             share_days=values["share_days"],
+            season_id=values.get("id", ""),
+            early_by_rules=values.get("early_by_rules", False),
+            before_out=values.get("before_out", ()),
         ),
     )
     card = path.parent / values["rate_card"] if "rate_card" in values else None

@@ -85,7 +85,7 @@ def replan(
     going_on: dict[Run, float] = {}
     for group in begun_together({open_requests[i].request_id for i in begun}, was):
         going_on |= _going_on(docket, group, was, done, list(going_on))
-    runs = _without_reversals(docket, [*going_on, *docket.runs(_moving(docket, bookings))], bookings)
+    runs = without_reversals(docket, [*going_on, *docket.runs(moving_cost(docket, bookings))], bookings)
     confirmed = [i for i, booking in enumerate(bookings) if booking.confirmed and i not in begun]
     solved = docket.settled(
         priorities_of(open_requests, program.terms.rules, ahead=[sorted(begun), confirmed]), runs, steps
@@ -96,7 +96,7 @@ def replan(
         changes=tuple(
             _kept(docket, given[i], i, booked, going_on)
             if i in given
-            else _lost(docket, i, booked, possible)
+            else lost_booking(docket, i, booked, possible)
             for i, booked in enumerate(bookings)
         ),
         finished=finished,
@@ -111,13 +111,13 @@ def _kept(docket: Docket, run: Run, i: int, was: Booked, going_on: Mapping[Run, 
     """A booking that still has days, with its odds; if it has begun, only the work left counts."""
     work_s = going_on[run] if run in going_on else docket.work_s(run)
     odds_prob = odds_within(work_s, docket.days_of(run), docket.program.drills[run.drill], docket.program)
-    now = _booked(docket, run, i, was)
+    now = changed_booking(docket, run, i, was)
     return Change(
         request=docket.requests[i], was=was, now=now, begun=i in docket.begun, odds_prob=odds_prob
     )
 
 
-def _booked(docket: Docket, run: Run, i: int, was: Booked) -> Booked:
+def changed_booking(docket: Docket, run: Run, i: int, was: Booked) -> Booked:
     """The booking that a run gives one of its requests.
 
     It stays confirmed if it has begun, or if its drill and first day are the old ones.
@@ -228,7 +228,7 @@ def _going_on(
     }
 
 
-def _moving(docket: Docket, bookings: Sequence[Booked]) -> Cost:
+def moving_cost(docket: Docket, bookings: Sequence[Booked]) -> Cost:
     """Costs of giving days to bookings not begun: confirmed ones moved, all moved, days they move by."""
 
     def cost(requests: tuple[int, ...], d: int, first: date) -> tuple[int, ...]:
@@ -240,7 +240,7 @@ def _moving(docket: Docket, bookings: Sequence[Booked]) -> Cost:
     return cost
 
 
-def _without_reversals(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) -> list[Run]:
+def without_reversals(docket: Docket, runs: Sequence[Run], bookings: Sequence[Booked]) -> list[Run]:
     """Runs without those that only reverse the order in a shared booking that can stay as it is.
 
     Nobody should hear of a new order for the sake of less road.
@@ -265,7 +265,7 @@ def _without_reversals(docket: Docket, runs: Sequence[Run], bookings: Sequence[B
     ]
 
 
-def _lost(docket: Docket, i: int, was: Booked, possible: Collection[int]) -> Change:
+def lost_booking(docket: Docket, i: int, was: Booked, possible: Collection[int]) -> Change:
     """A booking that is lost, and why; ``possible`` are requests for which days are left."""
     last = min(docket.requests[i].until, docket.program.terms.closes)
     reason = fact("lost/by-rules" if i in possible else "lost/no-days", last_typed_day=last)

@@ -19,6 +19,7 @@ Value = TypeVar("Value")
 COLUMNS = {
     "request": "a unique id",
     "renter": "the renter's name",
+    "renter_id": "an id of the renter, such as H12: two of one name are two",
     "ready": "the first day they can begin, such as 2027-05-03",
     "until": "the last day that works for them, such as 2027-05-28",
     "asked": "the day of asking, such as 2027-03-01",
@@ -63,6 +64,28 @@ def read_requests(path: Path) -> tuple[Request, ...]:
     if problems:
         raise InputError(tuple(problems))
     return tuple(requests)
+
+
+def request_of(path: Path, number: int, cells: Mapping[str, str]) -> Request:
+    """A request from the cells of its row, as they were taken in before.
+
+    Parameters
+    ----------
+    path
+        The list that the row was in.
+    number
+        Its row.
+
+    Raises
+    ------
+    InputError
+        With every bad cell.
+    """
+    row = _Row(path, Row(number=number, cells=cells))
+    request = row.request()
+    if request is None:
+        raise InputError(tuple(row.problems))
+    return request
 
 
 def column_notes(requests: Sequence[Request]) -> list[Note]:
@@ -140,6 +163,7 @@ class _Row:
             pto_power_w=power * HORSEPOWER_W if power else None,
             boxes=self._given("boxes", _boxes) or frozenset(),
             facts=self._facts(),
+            renter_id=self._cells.get("renter_id", ""),
         )
 
     def _facts(self) -> Mapping[str, str]:

@@ -10,7 +10,7 @@ the clock, so the same requests always give the same season.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -72,28 +72,9 @@ def solve(problem: SchedulingProblem, steps: Steps = iter) -> Solved:
         problem,
         replace(problem, runs=one_order(problem.runs)),
     )
-    served_proven = True
-    counts: list[tuple[Sequence[int], int]] = []
-    given: list[Run] = []
     chunks = _chunks(problem.priorities)
     step = iter(steps([*(SERVING for _ in chunks), *(DAYS for _ in range(_n_costs(problem))), TOWING]))
-    for chunk in chunks:
-        next(step)
-        model, taken = _days(problem, counts)
-        weight, terms = 1, []  # each priority outweighs all that come after it
-        for group in reversed(chunk):
-            terms += [
-                weight * taken[i]
-                for i, run in enumerate(problem.runs)
-                for request in run.requests
-                if request in set(group)
-            ]
-            weight *= len(group) + 1
-        model.maximize(sum(terms))
-        given, proven, _ = _solved(model, problem, taken, PROOF_WORK, given)
-        served_proven = served_proven and proven
-        served = served_by(given)
-        counts += [(group, len(served & set(group))) for group in chunk]
+    given, served_proven, counts = _serving(problem, chunks, step)
     if not given:
         return Solved(
             given=(),
@@ -121,6 +102,51 @@ def solve(problem: SchedulingProblem, steps: Steps = iter) -> Solved:
         cost_bounds=tuple(bounds),
         tow_bound_m=max(0.0, tow_bound),
     )
+
+
+def serving(problem: SchedulingProblem) -> set[int]:
+    """The requests that the best schedule serves by priority, whatever days they get.
+
+    Parameters
+    ----------
+    problem
+        Priorities and runs.
+
+    Raises
+    ------
+    MissingExtra
+        If the solver is not installed.
+    """
+    problem = replace(problem, runs=one_order(problem.runs))
+    chunks = _chunks(problem.priorities)
+    return served_by(_serving(problem, chunks, iter([SERVING] * len(chunks)))[0])
+
+
+def _serving(
+    problem: SchedulingProblem, chunks: Sequence[Sequence[Sequence[int]]], step: Iterator[Fact]
+) -> tuple[list[Run], bool, list[tuple[Sequence[int], int]]]:
+    """Runs that serve the most by priority, whether that is proven, and how many are served of each priority."""
+    served_proven = True
+    counts: list[tuple[Sequence[int], int]] = []
+    given: list[Run] = []
+    for chunk in chunks:
+        next(step)
+        model, taken = _days(problem, counts)
+        weight, terms = 1, []  # each priority outweighs all that come after it
+        for group in reversed(chunk):
+            terms += [
+                weight * taken[i]
+                for i, run in enumerate(problem.runs)
+                for request in run.requests
+                if request in set(group)
+            ]
+            weight *= len(group) + 1
+        model.maximize(sum(terms))
+        given, proven, _ = _solved(model, problem, taken, PROOF_WORK, given)
+        served_proven = served_proven and proven
+        served = served_by(given)
+        counts += [(group, len(served & set(group))) for group in chunk]
+    return given, served_proven, counts
 
 
 def _chunks(priorities: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:

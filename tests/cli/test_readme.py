@@ -74,4 +74,18 @@ def test_every_command_of_a_section_runs_in_order(
 def test_the_clerk_goes_from_requests_to_board_report() -> None:
     """No step of a season is left out."""
     steps = [command[1] for command in _commands("A district clerk")]
-    assert steps == ["plan", "rain", "capacity", "record", "record", "invoice", "packet", "board"]
+    assert steps == [
+        "plan",
+        "record",
+        "record",
+        "record",
+        "rain",
+        "record",
+        "offers",
+        "capacity",
+        "record",
+        "invoice",
+        "packet",
+        "renters",
+        "board",
+    ]

@@ -281,7 +281,7 @@ def test_files_of_a_season(tmp_path: Path) -> None:
         for booking in bookings
     }
     assert all(event["status"] == "TENTATIVE" for event in events)
-    again = Calendar.from_ical((out / "renter-a-farm.ics").read_bytes()).walk("VEVENT")
+    again = Calendar.from_ical((out / "renter-a.ics").read_bytes()).walk("VEVENT")
     assert {str(event["uid"]) for event in again} < {str(event["uid"]) for event in events}
     ET.parse(out / "season.svg")
     pages = [" ".join(page.extract_text().split()) for page in PdfReader(out / "hand-over.pdf").pages]
@@ -294,7 +294,7 @@ def test_files_of_a_season(tmp_path: Path) -> None:
     assert "take it back home" in pages[-1]
     assert not any(b"555-01" in file.read_bytes() for file in out.iterdir())
     assert exit_code(["season", "plan", str(path), "--out", str(out), "--phones", "--force"]) == 0
-    assert b"Telephone 555-0100" in (out / "renter-a-farm.ics").read_bytes().replace(b"\r\n ", b"")
+    assert b"Telephone 555-0100" in (out / "renter-a.ics").read_bytes().replace(b"\r\n ", b"")
 
 
 def test_capacity_says_what_a_change_would_buy(capsys: pytest.CaptureFixture[str]) -> None:
@@ -387,9 +387,7 @@ def test_confirmed_bookings_stay(tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert held["A"]["days"][0] > held["B"]["days"][-1]
     assert (held["A"]["confirmed"], held["B"]["confirmed"]) == (False, True)
     states = {
-        name: str(
-            Calendar.from_ical((out / f"renter-{name}-farm.ics").read_bytes()).walk("VEVENT")[0]["status"]
-        )
+        name: str(Calendar.from_ical((out / f"renter-{name}.ics").read_bytes()).walk("VEVENT")[0]["status"])
         for name in "ab"
     }
     assert states == {"a": "TENTATIVE", "b": "CONFIRMED"}

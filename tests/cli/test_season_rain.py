@@ -195,12 +195,12 @@ def test_the_season_after_rain_is_written_for_the_next(
             assert written[one["request"]]["days"] == worked + one["now"]["days"]
     again = _rain(capsys, out / "season.json", *arguments)
     assert not [one for one in again["changes"] if one["moved"] or one["now"] is None]
-    events = Calendar.from_ical(
-        (out / f"renter-{lost[0]['renter'].casefold().replace(' ', '-')}.ics").read_bytes()
-    ).walk("VEVENT")
+    events = Calendar.from_ical((out / f"renter-{lost[0]['request'].casefold()}.ics").read_bytes()).walk(
+        "VEVENT"
+    )
     assert [str(event["status"]) for event in events] == ["CANCELLED"]
     old = Calendar.from_ical(
-        (was.parent / f"renter-{lost[0]['renter'].casefold().replace(' ', '-')}.ics").read_bytes()
+        (was.parent / f"renter-{lost[0]['request'].casefold()}.ics").read_bytes()
     ).walk("VEVENT")
     assert str(old[0]["uid"]) == str(events[0]["uid"])
 

@@ -148,7 +148,7 @@ def test_papers_of_both_say_that_they_share(tmp_path: Path, capsys: pytest.Captu
     with (out / "bookings.csv").open(encoding="utf-8", newline="") as stream:
         assert [row["shares_with"] + " farm" for row in csv.DictReader(stream)] == [second, first]
     for renter, priority in ((first, "first"), (second, "second")):
-        name = f"renter-{renter.split()[0].lower()}-farm.ics"
+        name = f"renter-{renter.split()[0].lower()}.ics"
         (event,) = Calendar.from_ical((out / name).read_bytes()).walk("VEVENT")
         assert f"{priority} of 2 on the same day: {first}, then {second}" in event["description"]
         assert event.decoded("dtend") - event.decoded("dtstart") == timedelta(days=3)

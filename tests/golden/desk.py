@@ -27,7 +27,15 @@ _UNSTABLE = (
 """What differs from run to run, and what stands for it: the moment at which a row went into the ledger."""
 
 
-_ASK_THE_CLOCK = ("cli.options", "cli.season_ledger", "cli.season_record", "report.data.calendar")
+_ASK_THE_CLOCK = (
+    "cli.options",
+    "cli.season_ledger",
+    "cli.season_people",
+    "cli.season_plan",
+    "cli.season_record",
+    "cli.season_takeover",
+    "report.data.calendar",
+)
 """Modules that ask what day it is."""
 
 

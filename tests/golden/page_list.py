@@ -25,11 +25,12 @@ _TROUBLE = f"trouble.geojson --job trouble.toml {_TODAY} --exclusions wet.geojso
 _BY_HAND = '--rate "25 lb/ac bulk" --spacing "7.5 in" --rows 16'
 _SEASON = f"{_S}/season.toml"
 _LEDGER = f"season record {_SEASON} --from {_S}/records.csv --ledger spring.ledger"
-_BOOKINGS = f"season plan {_SEASON} --units us --out season-us"
+_BOOKINGS = f"season plan {_SEASON} --what-if --units us --out season-us"
 _RAIN = f'season rain {_SEASON} --was season-us/season.json --today 2027-04-27 --lost 2027-04-28 --lost 2027-04-29 --done "R05=40 %"'
 _OUTPUTS = (
     "json,gpkg,page,cover,sheet,setup,labels,order,svg,timeline,geojson,kml,gpx,calendar,taskdata,fiboa"
 )
+_LIVING = "--ledger living.ledger"
 
 IN_BOTH = {
     "plan-farm": f"plan {_FARM}",
@@ -77,11 +78,14 @@ IN_BOTH = {
     "acres-farm": f"acres {_S}/farm.geojson",
     "acres-restoration": f"acres {_S}/restoration.zip",
     "season-plan": _BOOKINGS.removesuffix(" --units us --out season-us"),
-    "season-plan-confirmed": "season plan small/season.toml --ledger small.ledger",
-    "season-plan-shared": "season plan small/season.toml",
-    "season-plan-weather": "season plan small/weather.toml",
+    "season-plan-confirmed": "season plan small/season.toml --what-if --ledger small.ledger",
+    "season-plan-shared": "season plan small/season.toml --what-if",
+    "season-plan-weather": "season plan small/weather.toml --what-if",
     "season-capacity-weather": "season capacity small/weather.toml",
     "season-rain": _RAIN,
+    "season-plan-living": f"season plan small/season.toml --what-if {_LIVING}",
+    "season-rain-living": f"season rain small/season.toml --today 2027-05-03 --lost 2027-05-05 {_LIVING}",
+    "season-renters": f"season renters small/season.toml --day 2027-06-30 {_LIVING}",
     "season-capacity": "season capacity small/season.toml --weathers 100",
     "season-invoice": f"season invoice {_SEASON} R10 --ledger spring.ledger --day 2027-06-10",
     "season-packet": f"season packet {_SEASON} R03 --ledger spring.ledger",
@@ -95,6 +99,13 @@ ONCE = {
     "init": "init started",
     "season-record": f'season record {_SEASON} out request=R16 drill=prairie day=2027-05-06 meter="420.3 ac" --ledger lacking.ledger',
     "season-record-list": _LEDGER,
+    "season-plan-entered": "season plan small/season.toml --ledger entered.ledger",
+    "season-rain-entered": "season rain small/season.toml --today 2027-04-26 --ledger rained.ledger",
+    "season-offers": f"season offers small/season.toml {_LIVING}",
+    "season-forget": "season forget small/season.toml R05 --ledger forgotten.ledger",
+    "season-takeover": "season takeover small/season.toml --was was-small/season.json --ledger taken.ledger",
+    "season-strike": "season record small/season.toml strike corrects=12 day=2027-06-01 why=slip --ledger struck.ledger",
+    "season-ledger-living": f"season ledger small/season.toml {_LIVING}",
     "season-ledger": f"season ledger {_SEASON} --ledger spring.ledger",
     "stock-list-csv": f"stock list {_S}/stock.csv --csv",
     "season-ledger-csv": f"season ledger {_SEASON} --ledger spring.ledger --csv",
@@ -123,6 +134,9 @@ AS_JSON = {
     "mix": IN_BOTH["mix"],
     "stock-list": IN_BOTH["stock-list"],
     "stock-need": IN_BOTH["stock-need"],
+    "season-rain-living": IN_BOTH["season-rain-living"],
+    "season-offers": ONCE["season-offers"],
+    "season-renters": IN_BOTH["season-renters"],
     "season-ledger": ONCE["season-ledger"],
     "season-invoice": IN_BOTH["season-invoice"],
     "season-packet": IN_BOTH["season-packet"],
@@ -153,7 +167,7 @@ OF_PLAN_ONCE = (
     "taskdata-v3.zip",
 )
 OF_SEASON = ("hand-over.pdf", "month-board.pdf", "season.xlsx", "season.svg")
-OF_SEASON_ONCE = ("season.json", "bookings.csv", "drill-ten-foot.ics", "renter-cold-spring.ics")
+OF_SEASON_ONCE = ("season.json", "bookings.csv", "drill-ten-foot.ics", "renter-r03.ics")
 PAPERS = {
     "season-invoice": "invoice-r10.pdf",
     "season-packet": "packet-r03.pdf",
@@ -161,7 +175,33 @@ PAPERS = {
     "season-capacity": "capacity.pdf",
 }
 _CONFIRMED = 'season record small/season.toml confirm request=R05 drill="ten foot" day=2027-04-15 first=2027-05-03 --ledger small.ledger'
+_SMALL_WAS = "season plan small/season.toml --what-if --out was-small"
+
+
+_BEGUN = "record small/season.toml met request=R05 what=agreement day=2027-04-01"
+
+
+def _happened(ledger: str, *entries: str) -> tuple[str, ...]:
+    """A store that is begun with an entry, a plan of the small season, and entries after it."""
+    lines = (_BEGUN, "plan small/season.toml", *(f"record small/season.toml {entry}" for entry in entries))
+    return tuple(f"season {line} --ledger {ledger}" for line in lines)
+
+
+_YES = tuple(f"confirm request={name} day=2027-04-10" for name in ("R05", "R08", "R10"))
 _RECORDED = {
+    "living.ledger": _happened(
+        "living.ledger",
+        *_YES,
+        "lost day=2027-04-30 why=rain",
+        'out request=R05 drill="ten foot" day=2027-04-24 meter="100 ac"',
+        'in request=R05 day=2027-04-26 meter="108 ac"',
+        'withdraw request=R08 day=2027-04-26 why="sold the field"',
+    ),
+    "rained.ledger": _happened("rained.ledger", *_YES, "lost day=2027-04-28 until=2027-04-29 why=rain"),
+    "forgotten.ledger": _happened("forgotten.ledger", *_YES),
+    "struck.ledger": _happened("struck.ledger", *_YES),
+    "entered.ledger": (f"season {_BEGUN} --ledger entered.ledger",),
+    "was-small/": (_SMALL_WAS,),
     "small.ledger": (_CONFIRMED,),
     "spring.ledger": (_LEDGER,),
     "lacking.ledger": (ONCE["season-record"],),

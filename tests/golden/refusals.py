@@ -105,7 +105,7 @@ def _small(
     folder: Path,
     *changes: tuple[str, str],
     requests: str = small_requests(),
-    line: str = "season plan small/season.toml",
+    line: str = "season plan small/season.toml --what-if",
 ) -> str:
     """A season of five requests and one drill; those that the records' tests name stand in it."""
     drill = '\n[[drill]]\nname = "prairie"\njob = "farm.toml"\nhome = { lat = 44.250, lon = -95.750 }\ndays_off = ["Saturday", "Sunday", 2027-05-31]\n'

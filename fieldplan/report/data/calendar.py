@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from fieldplan.errors import MissingExtra, PlanError, UsageError
@@ -12,7 +12,7 @@ from fieldplan.facts import Fact, fact
 from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Placement, Request, Season
 from fieldplan.report.files import Writer
-from fieldplan.report.output import Output, PlanAsked, SeasonAsked, ready
+from fieldplan.report.output import Diary, Output, PlanAsked, SeasonAsked, ready
 from fieldplan.report.words.plain import plain, slugs
 from fieldplan.report.words.quantities import counted, hours, odds_text
 from fieldplan.report.words.sharing import collected_from, sharing_text
@@ -20,7 +20,10 @@ from fieldplan.report.words.sharing import collected_from, sharing_text
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Event:
-    """Days that a drill is booked. The same ``key`` gives the same id in every file."""
+    """Days that a drill is booked. The same ``key`` gives the same id in every file.
+
+    ``sequence`` and ``stamp`` say how often it changed and when it changed last.
+    """
 
     key: str
     first: date
@@ -29,6 +32,8 @@ class _Event:
     description: str
     lonlat: tuple[float, float]
     status: str = "TENTATIVE"
+    sequence: int = 0
+    stamp: datetime | None = None
 
 
 def without_days(plan: Plan) -> Fact | None:
@@ -89,22 +94,10 @@ def bookings_ics(
     written
         As in `booking_ics`.
     """
-    events = [
-        _Event(
-            key=_key(season, placement.request),
-            first=placement.days[0],
-            last=placement.days[-1],
-            status="CONFIRMED" if placement.confirmed else "TENTATIVE",
-            summary=f"{placement.drill}: {placement.request.renter}",
-            lonlat=placement.request.place_lonlat,
-            description=f"{hours(placement.duration.job_s)} of work; collect from {collected_from(placement)}.{_shared(season, placement)}"
-            + (f" Telephone {placement.request.phone}." if phones and placement.request.phone else ""),
-        )
-        for placement in placements
-    ]
+    events = [_event(season, placement, season.program.terms.id, phones=phones) for placement in placements]
     events += [
         _Event(
-            key=_key(season, change.request),
+            key=_key(season.program.terms.id, change.request.request_id),
             first=change.was.days[0],
             last=change.was.days[-1],
             status="CANCELLED",
@@ -117,8 +110,32 @@ def bookings_ics(
     return _calendar(events, written)
 
 
-def _key(season: Season, request: Request) -> str:
-    return f"{season.program.terms.name}|{request.request_id}"
+def saying(season: Season, placement: Placement, *, phones: bool) -> str:
+    """Hash of all that the event of a booking says: while it is the same, nothing changed."""
+    event = _event(season, placement, "", phones=phones)
+    return hashlib.sha256(repr(event).encode()).hexdigest()
+
+
+def status_of(placement: Placement) -> str:
+    """The status of a booking's event."""
+    return "CONFIRMED" if placement.confirmed else "TENTATIVE"
+
+
+def _event(season: Season, placement: Placement, season_id: str, *, phones: bool) -> _Event:
+    return _Event(
+        key=_key(season_id, placement.request.request_id),
+        first=placement.days[0],
+        last=placement.days[-1],
+        status=status_of(placement),
+        summary=f"{placement.drill}: {placement.request.renter}",
+        lonlat=placement.request.place_lonlat,
+        description=f"{hours(placement.duration.job_s)} of work; collect from {collected_from(placement)}.{_shared(season, placement)}"
+        + (f" Telephone {placement.request.phone}." if phones and placement.request.phone else ""),
+    )
+
+
+def _key(season_id: str, request_id: str) -> str:
+    return f"{season_id}|{request_id}"
 
 
 def _shared(season: Season, placement: Placement) -> str:
@@ -138,7 +155,8 @@ def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
     for booking in events:
         entry = icalendar.Event()
         entry.add("uid", f"{hashlib.sha256(booking.key.encode()).hexdigest()[:24]}@fieldplan")
-        entry.add("dtstamp", datetime.combine(written or date.today(), time.min, UTC))
+        entry.add("dtstamp", booking.stamp or datetime.combine(written or date.today(), time.min, UTC))
+        entry.add("sequence", booking.sequence)
         entry.add("dtstart", booking.first)
         entry.add("dtend", booking.last + timedelta(days=1))
         entry.add("summary", plain(booking.summary))
@@ -152,31 +170,61 @@ def _calendar(events: Iterable[_Event], written: date | None) -> bytes:
 
 
 def _bookings(asked: SeasonAsked) -> dict[str, Writer]:
-    """A calendar for each drill and each renter, including renters who lost their days to rain."""
+    """A calendar for each drill and each renter, by the renter's id; each has all events that it ever carried."""
+    by_calendar: dict[tuple[str, str], list[_Event]] = {}
+    if asked.diary is not None:
+        for calendar, event in _carried(asked, asked.diary):
+            what, _, name = calendar.partition(" ")
+            by_calendar.setdefault((what, name), []).append(event)
+        made = {calendar: _calendar(events, None) for calendar, events in by_calendar.items()}
+    else:
+        made = _of_one_plan(asked)
+    found: dict[str, Writer] = {}
+    for what in ("drill", "renter"):
+        names = [name for kind, name in made if kind == what]
+        for name, file in zip(names, slugs(names), strict=True):
+            found[f"{what}-{file}.ics"] = ready(made[what, name])
+    return found
+
+
+def _carried(asked: SeasonAsked, diary: Diary) -> Iterator[tuple[str, _Event]]:
+    """Every calendar with each event that it carries; a cancelled one with its last days there."""
+    placed = {placement.request.request_id: placement for placement in asked.season.placements}
+    for one in diary.carried:
+        if one.status == "CANCELLED":
+            event = _Event(
+                key=_key(diary.season_id, one.request),
+                first=one.first,
+                last=one.last,
+                status=one.status,
+                summary=f"{one.drill}: {diary.names.get(one.renter_id, one.renter_id)}",
+                description="Cancelled.",
+                lonlat=one.lonlat,
+            )
+        else:
+            event = _event(asked.season, placed[one.request], diary.season_id, phones=asked.phones)
+        yield one.calendar, replace(event, sequence=one.sequence, stamp=datetime.fromisoformat(one.stamp))
+
+
+def _of_one_plan(asked: SeasonAsked) -> dict[tuple[str, str], bytes]:
+    """The calendars of a plan that is not in a store: nothing is known of what they carried before."""
     season, lost = asked.season, asked.lost
-    drills = [placement.drill for placement in season.placements] + [change.was.drill for change in lost]
-    renters = [placement.request.renter for placement in season.placements] + [
-        change.request.renter for change in lost
-    ]
-    by_drill = {
-        name: (
-            [placement for placement in season.placements if placement.drill == name],
-            [change for change in lost if change.was.drill == name],
-        )
-        for name in dict.fromkeys(drills)
-    }
-    by_renter = {
-        name: (
-            [placement for placement in season.placements if placement.request.renter == name],
-            [change for change in lost if change.request.renter == name],
-        )
-        for name in dict.fromkeys(renters)
-    }
+    groups: dict[tuple[str, str], tuple[list[Placement], list[Change]]] = {}
+    for what in ("drill", "renter"):
+        for placement in season.placements:
+            name = placement.drill if what == "drill" else _renter(placement.request)
+            groups.setdefault((what, name), ([], []))[0].append(placement)
+        for change in lost:
+            name = change.was.drill if what == "drill" else _renter(change.request)
+            groups.setdefault((what, name), ([], []))[1].append(change)
     return {
-        f"{what}-{name}.ics": ready(bookings_ics(season, kept, phones=asked.phones, lost=cancelled))
-        for what, groups in (("drill", by_drill), ("renter", by_renter))
-        for name, (kept, cancelled) in zip(slugs(list(groups)), groups.values(), strict=True)
+        calendar: bookings_ics(season, kept, phones=asked.phones, lost=cancelled)
+        for calendar, (kept, cancelled) in groups.items()
     }
+
+
+def _renter(request: Request) -> str:
+    return request.renter_id or request.request_id
 
 
 BOOKING: Output[PlanAsked] = Output(

@@ -25,6 +25,30 @@ def rain_object(found: Replanned) -> dict[str, object]:
             }
             for change in found.changes
         ],
+        "clashes": [
+            {
+                "request": clash.request.request_id,
+                "behind": clash.behind.request_id if clash.behind else None,
+                "odds_prob": clash.odds_prob,
+                "asked_prob": clash.asked_prob,
+                "short_days": clash.short_days,
+                "lost": [{"day": day.isoformat(), "why": why} for day, why in clash.lost],
+                "choices": [
+                    {"what": str(choice.what), "command": choice.command} for choice in clash.choices
+                ],
+            }
+            for clash in found.clashes
+        ],
+        "lowered": [
+            {
+                "request": one.request.request_id,
+                "promised_prob": one.promised_prob,
+                "odds_prob": one.odds_prob,
+                "lost": [{"day": day.isoformat(), "why": why} for day, why in one.lost],
+            }
+            for one in found.lowered
+        ],
+        "assumed_not_done": list(found.assumed),
         "proof": {
             "served_proven": found.served_proven,
             "moved_bound": found.moved_bound,

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from fieldplan.facts import TableSentence
 from fieldplan.model.season import Placement, Season
+from fieldplan.model.standing import Checked
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.typeset import Paper, compiled
@@ -19,7 +22,9 @@ _CAUTIONED_BY = ("road-ready", "hosta-51", "planter-case")
 """Sources of the cautions that matter while a drill changes hands: the road, the hitch, the locks."""
 
 
-def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
+def handover_sheets(
+    season: Season, q: Quantities, paper: Paper, checks: Mapping[str, Sequence[Checked]] | None = None
+) -> bytes:
     """A PDF with a page for each booking, drill by drill in the order of the season.
 
     Parameters
@@ -30,6 +35,8 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
         The reader's units.
     paper
         The size of the pages.
+    checks
+        What must be in order before a drill goes out, by request.
 
     Raises
     ------
@@ -55,7 +62,10 @@ def handover_sheets(season: Season, q: Quantities, paper: Paper) -> bytes:
                 for row in cautions
             ],
             "sources": " ".join(f"{source}." for source in sources_named(cited)),
-            "bookings": [_booking(season, placement, q) for placement in season.placements],
+            "bookings": [
+                _booking(season, placement, q, (checks or {}).get(placement.request.request_id, ()))
+                for placement in season.placements
+            ],
         },
     )
 
@@ -64,7 +74,9 @@ def _mark(source: str) -> str:
     return " *" if source == "practice" else f" [{source}]"
 
 
-def _booking(season: Season, booked: Placement, q: Quantities) -> dict[str, object]:
+def _booking(
+    season: Season, booked: Placement, q: Quantities, checks: Sequence[Checked]
+) -> dict[str, object]:
     first, last = booked.days[0], booked.days[-1]
     work = f"{q.area(booked.duration.ground_m2, 1)} {q.area_word}, {hours(booked.duration.job_s)}"
     facts = [
@@ -79,10 +91,20 @@ def _booking(season: Season, booked: Placement, q: Quantities) -> dict[str, obje
     ]
     if booked.shares_with:
         facts.append(("Shared days", sharing_text(season, booked)))
+    if checks:
+        facts.append(("Before it goes out", _state(checks, q)))
     return {
         "title": plain(f"{booked.request.renter}: {booked.drill}"),
         "facts": [[name, plain(text)] for name, text in facts],
     }
+
+
+def _state(checks: Sequence[Checked], q: Quantities) -> str:
+    """Which requirements are open, with what is missing, and which are met; an open one keeps the drill in the yard."""
+    missing = [f"{one.name} ({sentence(one.open, q)})" for one in checks if one.open is not None]
+    met = [one.name for one in checks if one.open is None]
+    parts = [f"OPEN, so the drill stays: {', '.join(missing)}"] if missing else []
+    return "; ".join([*parts, *([f"in order: {', '.join(met)}"] if met else [])])
 
 
 def _next(season: Season, booked: Placement) -> str:
@@ -109,6 +131,8 @@ OUTPUT: Output[SeasonAsked] = Output(
     name="hand-over",
     words="PDF, one page per booking, to be signed",
     always=("hand-over.pdf",),
-    make=lambda asked: {"hand-over.pdf": ready(handover_sheets(asked.season, asked.q, asked.paper))},
+    make=lambda asked: {
+        "hand-over.pdf": ready(handover_sheets(asked.season, asked.q, asked.paper, asked.checks))
+    },
     extra="sheets",
 )

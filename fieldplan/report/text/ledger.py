@@ -7,6 +7,9 @@ from collections.abc import Mapping, Sequence
 from fieldplan.model.records import Entry
 from fieldplan.report.text.table import paragraph
 
+_RECKONED = ("promise", "road")
+"""Facts that a plan reckons with, and nobody reads."""
+
 
 def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
     """Every entry by number: the day, what happened, the request, and its facts as typed.
@@ -30,9 +33,22 @@ def ledger_page(entries: Sequence[Entry], renters: Mapping[str, str]) -> str:
     )
 
 
+def _fact_text(entry: Entry, name: str) -> str:
+    """A fact as typed; cells of the list and days booked in short."""
+    if name == "cells":
+        return (
+            "; ".join(f"{column} {cell or '(nothing)'}" for column, cell in entry.facts[name].items())
+            or "no cells"
+        )
+    if name == "days":
+        days = entry.facts[name]
+        return f"{days[0]} to {days[-1]} ({len(days)} days)" if len(days) > 1 else f"{days[0]}"
+    return f"{name} {entry.typed[name]}"
+
+
 def _facts_text(entry: Entry, later: Entry | None, renters: Mapping[str, str]) -> str:
     typed = entry.typed
-    facts = [f"{name} {value}" for name, value in typed.items() if name not in ("day", "request")]
+    facts = [_fact_text(entry, name) for name in typed if name not in ("day", "request", *_RECKONED)]
     who = (
         f" {entry.request}" + (f" ({renters[entry.request]})" if entry.request in renters else "")
         if entry.request

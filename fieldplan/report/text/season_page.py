@@ -7,7 +7,9 @@ from pathlib import Path
 
 from fieldplan.model.job import BookingTerms
 from fieldplan.model.season import RentalProgram, Request, Season
+from fieldplan.model.standing import Since
 from fieldplan.report.text.notes import note_lines
+from fieldplan.report.text.season_since import since_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
@@ -17,13 +19,15 @@ from fieldplan.report.words.sharing import collected_from
 from fieldplan.report.words.sources import sources_named, sources_of
 
 
-def season_page(season: Season, q: Quantities) -> str:
+def season_page(season: Season, q: Quantities, since: Since | None = None) -> str:
     """The season: in short, each drill's bookings in order, those not served with offers, reasons, notes.
 
     Parameters
     ----------
     q
         Units of the reader.
+    since
+        What happened since the last plan, where the season has a store.
     """
     terms = season.program.terms
     every = [
@@ -35,6 +39,7 @@ def season_page(season: Season, q: Quantities) -> str:
         "",
         "IN SHORT",
         *_short(season, q),
+        *(since_lines(since) if since else ()),
     ]
     for drill in season.program.drills:
         placements = [placement for placement in season.placements if placement.drill == drill.name]

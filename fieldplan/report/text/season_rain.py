@@ -43,8 +43,10 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
         "",
         "IN SHORT",
         *(line for text in _unlikely(found, every) for line in paragraph(text)),
+        *(line for text in _assumed(found) for line in paragraph(text)),
         *paragraph(summary),
         *paragraph(proof),
+        *_clashes(found, every),
         "",
         "BEFORE AND AFTER",
     ]
@@ -66,7 +68,14 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
         if change.must_be_notified:
             who = ", ".join(filter(None, (change.request.request_id, change.request.phone)))
             lines += paragraph(f"{change.request.renter} ({who}): {_moved(change, names)}", bullet="- ")
-    if not any(change.must_be_notified for change in found.changes):
+    for one in found.lowered:
+        who = ", ".join(filter(None, (one.request.request_id, one.request.phone)))
+        lines += paragraph(
+            f"{one.request.renter} ({who}): keeps its days; lost inside them: {_lost(one.lost)}; odds {odds_text(one.odds_prob, found.confidence_prob)} "
+            f"instead of {odds_text(one.promised_prob, found.confidence_prob)}.",
+            bullet="- ",
+        )
+    if not found.lowered and not any(change.must_be_notified for change in found.changes):
         lines.append("  Nobody.")
     return "\n".join(lines) + "\n"
 
@@ -80,6 +89,38 @@ def _unlikely(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
         yield plain(
             f"Warning: odds of being done in the days left, under the {percent(found.confidence_prob)} asked for: {names}."
         )
+
+
+def _assumed(found: Replanned) -> Iterator[str]:
+    """Bookings under way of which nobody said how much is done."""
+    if found.assumed:
+        yield plain(
+            f"Nothing is known to be done of {', '.join(found.assumed)}: enter it with season record … done request=… share=…, or sown, or in."
+        )
+
+
+def _clashes(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
+    """Bookings with too few days, those behind them, and what the clerk could do."""
+    if found.clashes:
+        yield ""
+        yield "TOO FEW DAYS: YOURS TO DECIDE"
+    for clash in found.clashes:
+        lost = _lost(clash.lost)
+        behind = "nobody has the drill after it"
+        if clash.behind is not None and clash.behind_booked is not None:
+            behind = f"{called(clash.behind, every)} has it from {clash.behind_booked.days[0]:%a %d %b}"
+        yield from paragraph(
+            f"{called(clash.request, every)}, {clash.booked.drill} to {clash.booked.days[-1]:%a %d %b}: odds {odds_text(clash.odds_prob, clash.asked_prob)}, "
+            f"{percent(clash.asked_prob)} were promised{'; lost: ' + lost if lost else ''}; {counted(clash.short_days, 'working day')} short; {behind}.",
+            bullet="- ",
+        )
+        for choice in clash.choices:
+            command = f": season record … {choice.command}" if choice.command else ""
+            yield from paragraph(f"{choice.what}{command}", bullet="> ", indent=4)
+
+
+def _lost(days: Sequence[tuple[date, str]]) -> str:
+    return ", ".join(f"{day:%a %d %b} ({why})" for day, why in days)
 
 
 def _odds(change: Change, found: Replanned) -> str:

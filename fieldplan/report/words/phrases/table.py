@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from fieldplan.report.words.phrases import (
+    bookings,
     boundary,
     commands,
     cover,
@@ -32,6 +33,7 @@ ROOMS: Mapping[str, Mapping[str, Phrase]] = {
     room.__name__.rpartition(".")[2]: room.PHRASES
     for room in (
         boundary,
+        bookings,
         commands,
         cover,
         coverage,

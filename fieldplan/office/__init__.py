@@ -1,0 +1,1 @@
+"""The clerk's desk, where the list of requests, the store and the schedule of a season meet."""

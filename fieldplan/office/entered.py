@@ -1,0 +1,129 @@
+"""What a plan enters into the store: the list as it was taken in, and bookings that are other than they were."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import UTC, date, datetime
+
+from fieldplan.errors import UsageError
+from fieldplan.model.records import Entry, Fresh
+from fieldplan.model.season import Booked, Placement, Promise, RentalProgram, Season
+from fieldplan.model.standing import Carried, Person
+from fieldplan.office.desk import Desk
+from fieldplan.records.ledger import append
+from fieldplan.records.reading import days_text, promise_text
+from fieldplan.season.odds import promised
+
+
+def booked_as(season: Season, placement: Placement) -> Booked:
+    """A placement as a booking, with what was reckoned for it."""
+    sharing = [
+        other
+        for other in season.placements
+        if other.drill == placement.drill and other.request.request_id in placement.shared_booking
+    ]
+    return Booked(
+        drill=placement.drill,
+        days=placement.days,
+        shares_with=placement.shares_with,
+        position=placement.shared_booking.index(placement.request.request_id),
+        confirmed=placement.confirmed,
+        farthest_m=placement.farthest_m,
+        promise=_promise(season.program, placement, sharing or [placement]),
+    )
+
+
+def _promise(program: RentalProgram, placement: Placement, sharing: Sequence[Placement]) -> Promise | None:
+    if placement.odds_prob is None:
+        return None
+    drill = next(drill for drill in program.drills if drill.name == placement.drill)
+    work_s = sum(one.duration.job_s for one in sharing)
+    field_s = sum(one.duration.field_s for one in sharing)
+    return promised(work_s, field_s, placement.odds_prob, drill, program)
+
+
+def changed_bookings(
+    season: Season, was: Mapping[str, Booked], agreed: Iterable[str], day: date, why: str
+) -> Iterator[Fresh]:
+    """Entries for bookings that a plan made, moved or could not keep.
+
+    Confirmed bookings are not among them: no plan changes them.
+
+    Parameters
+    ----------
+    was
+        Bookings before, by request.
+    agreed
+        Ids of requests that were confirmed without days: they get them now.
+    why
+        Why bookings are lost or moved.
+    """
+    open_bookings, placed = set(agreed), set[str]()
+    for placement in season.placements:
+        name = placement.request.request_id
+        placed.add(name)
+        before, now = was.get(name), booked_as(season, placement)
+        if before is not None and (before.confirmed or _same(before, now)):
+            continue
+        kind = "planned" if before is None or name in open_bookings else "moved"
+        yield booking_entry(kind, name, now, day, why if kind == "moved" else "")
+    for name, before in was.items():
+        if name not in placed and not before.confirmed:
+            yield Fresh(
+                kind="cancel",
+                typed={"request": name, "day": day.isoformat(), "why": why},
+            )
+
+
+def booking_entry(kind: str, name: str, booked: Booked, day: date, why: str = "") -> Fresh:
+    """The entry of a booking."""
+    order = sorted((name, *booked.shares_with), key=lambda other: other != name)
+    if booked.shares_with:
+        order.remove(name)
+        order.insert(booked.position, name)
+    typed = {
+        "request": name,
+        "drill": booked.drill,
+        "day": day.isoformat(),
+        "days": days_text(booked.days),
+        "order": ", ".join(order) if booked.shares_with else "",
+        "road": "" if booked.farthest_m is None else f"{booked.farthest_m!r} m",
+        "promise": "" if booked.promise is None else promise_text(booked.promise),
+        "why": why,
+    }
+    return Fresh(kind=kind, typed={fact: text for fact, text in typed.items() if text})
+
+
+def _same(before: Booked, now: Booked) -> bool:
+    return (before.drill, before.days, before.position, set(before.shares_with)) == (
+        now.drill,
+        now.days,
+        now.position,
+        set(now.shares_with),
+    )
+
+
+def enter(
+    desk: Desk,
+    fresh: Sequence[Fresh],
+    people: Iterable[Person] = (),
+    carried: Iterable[Carried] = (),
+    now: datetime | None = None,
+) -> tuple[Entry, ...]:
+    """Write what a plan enters, unless somebody else wrote to the store since it was read.
+
+    Raises
+    ------
+    UsageError
+        If somebody did: what was planned does not know of it.
+    """
+    people, carried = list(people), list(carried)
+    if not fresh and not people and not carried:
+        return ()
+
+    def judge(there: Sequence[Entry], new: Sequence[Entry]) -> None:
+        del new
+        if len(there) != len(desk.entries):
+            raise UsageError.of("store-moved-on", file=str(desk.path), row=len(there))
+
+    return append(desk.path, desk.whose, fresh, now or datetime.now(UTC), judge, people, carried)

@@ -1,0 +1,135 @@
+"""Renters over seasons: what they rented, what they owe, their deposits and their standing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from decimal import Decimal
+
+from fieldplan.errors import FieldplanError
+from fieldplan.jobfile.rate_card import load_rate_card
+from fieldplan.model.records import Account, Entry, Ground, Renter, RenterSeason
+from fieldplan.model.season import Request
+from fieldplan.model.standing import Person
+from fieldplan.office.desk import Desk
+from fieldplan.office.required import earlier_desks
+from fieldplan.records.accounts import accounts_of
+from fieldplan.records.billing import bill_of
+from fieldplan.records.current_entries import current_entries
+from fieldplan.records.standing import days_lost
+from fieldplan.season.durations import boundary_of
+
+
+def renters_of(desk: Desk, as_of: date) -> tuple[Renter, ...]:
+    """The renters of a season, in the order of their requests, with what earlier seasons know of them.
+
+    A renter is the same in an earlier season if the lists of both give the same id.
+
+    Raises
+    ------
+    FieldplanError
+        If an earlier season or a rate card cannot be read.
+    """
+    desks = [desk, *earlier_desks(desk)]
+    seasons = [_seasons(one, as_of) for one in desks]
+    said = [
+        (
+            one_desk.entries
+            and {request.request_id: request.renter_id for request in one_desk.every_request},
+            one_desk,
+        )
+        for one_desk in desks
+    ]
+    found = []
+    for renter_id, (first, _) in seasons[0].items():
+        given = any(
+            request.facts.get("renter_id")
+            for request in desk.every_request
+            if request.renter_id == renter_id
+        )
+        kept = [one[renter_id][1] for k, one in enumerate(seasons) if renter_id in one and (not k or given)]
+        entries = [
+            entry
+            for k, (ids, one) in enumerate(said)
+            for entry in (current_entries(one.entries) if ids and (not k or given) else ())
+            if ids and ids.get(entry.request) == renter_id and entry.day <= as_of
+        ]
+        person = desk.people.get(renter_id, Person(renter_id=renter_id, name=first.renter))
+        found.append(
+            Renter(
+                renter_id=renter_id,
+                called=person.called if person.taken_out else first.renter,
+                phone="" if person.taken_out else first.phone,
+                seasons=tuple(kept),
+                bad_standing=_bad(entries),
+                shown=tuple(
+                    (str(entry.facts["what"]), entry.day, entry.facts.get("until"))
+                    for entry in entries
+                    if entry.kind == "met"
+                ),
+            )
+        )
+    return tuple(found)
+
+
+def _bad(entries: Sequence[Entry]) -> str | None:
+    said = sorted((entry for entry in entries if entry.kind == "standing"), key=lambda entry: entry.day)
+    return str(said[-1].facts["why"]) if said and said[-1].facts["good"] == "no" else None
+
+
+def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]:
+    """Each renter of a season by id, with the first request and the sums."""
+    entries = [entry for entry in current_entries(desk.entries) if entry.day <= as_of]
+    requests = desk.every_request
+    card = None if desk.program.card_path is None else load_rate_card(desk.program.card_path)
+    names = [drill.name for drill in desk.program.drills]
+    lost = [at for entry in entries if entry.kind in ("rain", "lost") for at in days_lost(entry, names)]
+    by_renter: dict[str, list[Account]] = {}
+    for account in accounts_of(entries, requests):
+        by_renter.setdefault(account.request.renter_id or account.request.request_id, []).append(account)
+    found = {}
+    for renter_id, accounts in by_renter.items():
+        charged, unbilled = Decimal(0), []
+        for account in accounts:
+            if card is None or not account.returned:
+                continue
+            try:
+                charged += bill_of(account, _ground(account.request), card, as_of, lost).fee.total
+            except FieldplanError:
+                unbilled.append(account.request.request_id)
+        found[renter_id] = (
+            accounts[0].request,
+            RenterSeason(
+                season=desk.program.terms.name,
+                requests=tuple(account.request.request_id for account in accounts),
+                rentals=sum(rental.back is not None for account in accounts for rental in account.rentals),
+                drilled_m2=sum(account.drilled_m2 for account in accounts),
+                charged=charged,
+                paid=sum(
+                    (entry.facts["sum"] for account in accounts for entry in account.paid), Decimal(0)
+                ),
+                deposit=sum((account.deposit for account in accounts), Decimal(0)),
+                currency=card.currency if card else "",
+                unbilled=tuple(unbilled),
+            ),
+        )
+    return found
+
+
+def _ground(request: Request) -> tuple[Ground, ...]:
+    return tuple(
+        Ground(field_id=field.field_id, mapped_m2=field.mapped_m2, plantable_m2=field.plantable_m2)
+        for field in boundary_of(request).fields
+    )
+
+
+def naming(desk: Desk, person: Person) -> Mapping[str, tuple[int, ...]]:
+    """Where a person's name or telephone number stands besides the store's own table: rows of the list, and of entries."""
+    words = [word.casefold() for word in (person.name, *person.cells.values()) if len(word) > 2]
+    rows = tuple(request.row for request in desk.listed if request.renter_id == person.renter_id)
+    entries = tuple(
+        entry.number
+        for entry in desk.entries
+        if any(word in str(text).casefold() for text in entry.typed.values() for word in words)
+    )
+    return {"rows": rows, "entries": entries}

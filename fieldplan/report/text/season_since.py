@@ -1,0 +1,57 @@
+"""What happened to a season since it was planned last, for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fieldplan.model.standing import Freed, Since
+from fieldplan.report.text.table import paragraph
+from fieldplan.report.words.plain import plain
+
+
+def since_lines(since: Since) -> Iterator[str]:
+    """What changed in the list, what the clerk is asked, and which days are on offer; nothing if nothing is to be said."""
+    found = list(_sentences(since))
+    if found:
+        yield ""
+        yield "SINCE THE LAST PLAN"
+        for text in found:
+            yield from paragraph(plain(text), bullet="- ")
+
+
+def _sentences(since: Since) -> Iterator[str]:
+    for name in since.gone:
+        yield (
+            f"{name} is gone from the list. Was it withdrawn? Its booking stays until you say so: "
+            f"fieldplan season record … withdraw request={name}, or put its row back."
+        )
+    for name in since.outside:
+        yield (
+            f"{name} is confirmed for days outside the dates that its row has now. The booking stays: release it to have it "
+            f"moved (fieldplan season record … release request={name}), or put the dates right."
+        )
+    for name, requests in since.namesakes.items():
+        yield f"{name} is the name of several renters ({', '.join(requests)}). If they are one, give their rows one renter_id."
+    for name in since.withdrawn:
+        yield f"{name} was withdrawn and is not planned; its row may go from the list."
+    for name, requirements in since.open_before_out.items():
+        yield f"Before a drill goes out to {name}: {', '.join(requirements)} still open."
+    if since.came:
+        yield f"New: {', '.join(since.came)}."
+    for name, columns in since.changed.items():
+        yield f"{name} changed: {', '.join(columns)}."
+    if since.moved:
+        yield f"Moved, as nobody had confirmed it: {', '.join(since.moved)}."
+    if since.lost:
+        yield f"No days any more, as nobody had confirmed it: {', '.join(since.lost)}."
+    if since.freed:
+        yield (
+            f"Free again: {'; '.join(map(freed_text, since.freed))}. Nobody gets it before you have phoned: fieldplan season offers "
+            "says who is first, or give it away by the rules with --refill."
+        )
+
+
+def freed_text(one: Freed) -> str:
+    """Days that are free again, and whose they were."""
+    last = "" if len(one.days) == 1 else f" to {one.days[-1]:%a %d %b}"
+    return f"{one.drill}, {one.days[0]:%a %d %b}{last} ({one.request_id})"

@@ -1,0 +1,188 @@
+"""Held bookings with too few days left, and what the clerk could do: each choice was planned before it is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from fieldplan.facts import fact
+from fieldplan.model.season import Booked, Change, Choice, Clash, Request
+from fieldplan.season.docket import Docket
+from fieldplan.season.moving import Moving
+from fieldplan.season.scheduling_problem import Run
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Left:
+    """What a held booking has left.
+
+    Parameters
+    ----------
+    odds_prob
+        Odds of being done within it; ``None`` if they are not known.
+    asked_prob
+        The odds that it should have.
+    short_days
+        Working days that it lacks for them.
+    lost
+        Days lost inside it, with why.
+    """
+
+    odds_prob: float | None
+    asked_prob: float
+    short_days: int
+    lost: tuple[tuple[date, str], ...]
+
+
+def clashes_of(
+    docket: Docket,
+    changes: Sequence[Change],
+    left: Mapping[str, Left],
+    moving: Moving,
+    held: Sequence[Run],
+) -> Iterator[Clash]:
+    """Every held booking that lacks days, with the booking after it.
+
+    Parameters
+    ----------
+    moving
+        The bookings that are not held, to plan them again with each choice.
+    held
+        The runs that are held.
+    """
+    now = {change.request.request_id: change for change in changes if change.now is not None}
+    for change in changes:
+        name = change.request.request_id
+        found = left.get(name)
+        if found is None or not found.short_days or found.odds_prob is None or change.now is None:
+            continue
+        last = change.now.days[-1]
+        after = sorted(
+            (other.now.days[0], other.request.request_id)
+            for other in now.values()
+            if other.now is not None and other.now.drill == change.now.drill and other.now.days[0] > last
+        )
+        behind = now[after[0][1]] if after else None
+        yield Clash(
+            request=change.request,
+            booked=change.now,
+            behind=behind.request if behind else None,
+            behind_booked=behind.now if behind else None,
+            odds_prob=found.odds_prob,
+            asked_prob=found.asked_prob,
+            lost=found.lost,
+            short_days=found.short_days,
+            choices=tuple(_choices(docket, change, behind, found.short_days, now, moving, held)),
+        )
+
+
+def _choices(
+    docket: Docket,
+    change: Change,
+    behind: Change | None,
+    short_days: int,
+    now: Mapping[str, Change],
+    moving: Moving,
+    held: Sequence[Run],
+) -> Iterator[Choice]:
+    """More days at the end, if no held booking has them; else other days for the one behind; other days for itself; and to
+    leave it as it is.
+    """
+    booked = change.now
+    assert booked is not None
+    d = next(d for d, drill in enumerate(docket.program.drills) if drill.name == booked.drill)
+    taken = {
+        day
+        for other in now.values()
+        if other.now is not None and other.now.drill == booked.drill
+        for day in other.now.days
+    }
+    after = [day for day in docket.days[d] if day > booked.days[-1]]
+    free = []
+    for day in after:
+        if day in taken:
+            break
+        free.append(day)
+    name = change.request.request_id
+    days = [*booked.days, *after[:short_days]]
+    more: dict[str, Any] = {"request": name, "n_days": short_days, "last_typed_day": days[-1]}
+    command = f'confirm request={name} days="{" ".join(map(str, days))}"'
+    if len(free) >= short_days:
+        yield Choice(what=fact("choice-longer", **more), command=command)
+    elif (longer := _longer(docket, change, short_days, held)) is not None:
+        n_moved, lost = moving.comes_of(longer)
+        gone = tuple(docket.requests[i].request_id for i in lost)
+        what = fact("choice-longer-moves", n_moved=n_moved, **more, **({"lost": gone} if gone else {}))
+        yield Choice(what=what, command=f"{command}; then season rain")
+    elif behind is not None and behind.now is not None:
+        other = behind.request.request_id
+        place = _elsewhere(docket, behind.request, behind.now, set(days), now)
+        if place is not None:
+            drill, first, last = place
+            yield Choice(
+                what=fact(
+                    "choice-other-moves",
+                    request=other,
+                    drill=drill,
+                    first_typed_day=first,
+                    last_typed_day=last,
+                    for_request=name,
+                    n_days=short_days,
+                ),
+                command=f'release request={other}; confirm request={other} drill="{drill}" first={first}',
+            )
+    own = None if change.begun else _elsewhere(docket, change.request, booked, set(), now)
+    if own is not None and (own[0], own[1]) != (booked.drill, booked.days[0]):
+        yield Choice(
+            what=fact(
+                "choice-itself-moves",
+                request=name,
+                drill=own[0],
+                first_typed_day=own[1],
+                last_typed_day=own[2],
+            ),
+            command=f'release request={name}; confirm request={name} drill="{own[0]}" first={own[1]}',
+        )
+    yield Choice(what=fact("choice-as-it-is", request=name), command="")
+
+
+def _longer(docket: Docket, change: Change, n_more: int, held: Sequence[Run]) -> list[Run] | None:
+    """The runs that are held, with one longer; ``None`` if another held one stands in its way, or the season ends."""
+    i = next(i for i, one in enumerate(docket.requests) if one.request_id == change.request.request_id)
+    own = next((run for run in held if i in run.requests), None)
+    if own is None or own.end + n_more > len(docket.days[own.drill]):
+        return None
+    longer = replace(own, n_days=own.n_days + n_more)
+    others = [run for run in held if run is not own]
+    if any(run.drill == own.drill and own.end <= run.first < longer.end for run in others):
+        return None
+    return [longer, *others]
+
+
+def _elsewhere(
+    docket: Docket, request: Request, booked: Booked, wanted: set[date], now: Mapping[str, Change]
+) -> tuple[str, date, date] | None:
+    """The first run of free days that a booking could have instead, with its drill; ``None`` if there is none."""
+    i = next(i for i, one in enumerate(docket.requests) if one.request_id == request.request_id)
+    earliest, last = docket.windows[i]
+    found = []
+    for d in docket.able(i):
+        drill = docket.program.drills[d].name
+        taken = {
+            day
+            for other in now.values()
+            if other.now is not None
+            and other.now.drill == drill
+            and other.request.request_id != request.request_id
+            for day in other.now.days
+        } | (wanted if drill == booked.drill else set())
+        n_days = len(booked.days) if drill == booked.drill else docket.duration(i, d).days
+        days = docket.days[d]
+        for k in range(len(days) - n_days + 1):
+            run = days[k : k + n_days]
+            if run[0] >= earliest and run[-1] <= last and taken.isdisjoint(run):
+                found.append((run[0], drill, run[-1]))
+                break
+    return (min(found)[1], min(found)[0], min(found)[2]) if found else None
