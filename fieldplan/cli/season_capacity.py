@@ -64,7 +64,7 @@ def capacity_command(
     desk = open_desk(season_path, ledger_path, must_be=ledger_path is not None)
     found = capacity_of(desk.program, desk.requests, n_drawn, with_seasons, promises_of(desk.standing))
     show(
-        replace(capacity_document(found, Quantities(units)), head=program.terms.letterhead),
+        replace(capacity_document(found, Quantities(units)), head=desk.program.terms.letterhead),
         capacity_object(found),
         "capacity",
         as_json=as_json,
