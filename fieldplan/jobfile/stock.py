@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
 from fieldplan.errors import InputError, Problem, placed, problem
@@ -12,10 +12,11 @@ from fieldplan.facts import Measure, Value, fact
 from fieldplan.files import Purpose, text_of
 from fieldplan.jobfile.lists import Row, rows_in
 from fieldplan.jobfile.schema import SCHEMA
+from fieldplan.model.seed_law import SeedLaw, sold_through
 from fieldplan.model.spelling import nearest
 from fieldplan.model.stock import KINDS, OF_A_JOB, WEIGHED, Lot, LotOnShelf, Movement, Stock
-from fieldplan.tables import read as tables
 from fieldplan.tables.names import species_name
+from fieldplan.tables.seed_law import limit_counted
 from fieldplan.units import OUNCE_KG, parse_quantity
 
 STOCK_FILE = Purpose(
@@ -135,13 +136,10 @@ def as_component(lot: LotOnShelf) -> dict[str, object]:
 
 
 def retest_by(tested: date) -> date:
-    """The last day that a test is good for: that of the month so many months after the month of the test.
-
-    The months are those of the machinery table, ``months a test holds``; states' own limits are for sale.
-    """
-    months = int(tables.machinery_figure("months a test holds", "months")[0])
-    after = tested.month + months
-    return date(tested.year + after // 12, after % 12 + 1, 1) - timedelta(days=1)
+    """The last day on which seed may be sold across state lines by its test; states' own limits may differ."""
+    months = limit_counted(SeedLaw()).months
+    assert months is not None
+    return sold_through(tested, months)
 
 
 @dataclass(slots=True)

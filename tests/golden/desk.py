@@ -79,8 +79,10 @@ class Desk:
 
     @classmethod
     def with_samples(cls, folder: Path) -> Desk:
-        """A desk that has the sample fields on it."""
+        """A desk that has the sample fields on it, and a shelf of seed for each command that changes one."""
         shutil.copytree(SAMPLES, folder / "sample_fields")
+        for shelf in ("us", "metric", "written", "undone"):
+            shutil.copy(SAMPLES / "stock.csv", folder / f"shelf-{shelf}.csv")
         return cls(folder)
 
     def run(self, line: str) -> Ran:

@@ -107,6 +107,10 @@ ONCE = {
     "season-strike": "season record small/season.toml strike corrects=12 day=2027-06-01 why=slip --ledger struck.ledger",
     "season-ledger-living": f"season ledger small/season.toml {_LIVING}",
     "season-ledger": f"season ledger {_SEASON} --ledger spring.ledger",
+    "stock-draw-us": f'stock draw shelf-us.csv {_FARM} --as "farm 2027" --units us',
+    "stock-draw-metric": f'stock draw shelf-metric.csv {_FARM} --as "farm 2027" --units metric',
+    "stock-record": f'stock record shelf-written.csv counted species=oats lot=QF-2214 weight="8950 lb" {_TODAY}',
+    "stock-undo": "stock undo shelf-undone.csv",
     "stock-list-csv": f"stock list {_S}/stock.csv --csv",
     "season-ledger-csv": f"season ledger {_SEASON} --ledger spring.ledger --csv",
 }

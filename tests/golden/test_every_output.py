@@ -109,6 +109,17 @@ def _rows(page: str, section: str) -> list[list[str]]:
     return rows
 
 
+def _sheets(got: Outputs) -> list[str]:
+    """The text of each field's sheet, all its pages together: a sheet begins with the map."""
+    sheets: list[str] = []
+    for text in got.pdf("field-sheets.pdf"):
+        if "map and order of passes" in text:
+            sheets.append(text)
+        else:
+            sheets[-1] += f" {text}"
+    return sheets
+
+
 def _tags(path: Path, tag: str) -> Iterator[ET.Element]:
     return (one for one in ET.parse(path).iter() if one.tag.rsplit("}", 1)[-1] == tag)
 
@@ -131,9 +142,8 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
     html = unescape((got.folder / "plan.html").read_text(encoding="utf-8"))
     with (got.folder / "timeline.csv").open(encoding="utf-8") as stream:
         timeline = list(csv.DictReader(stream))
-    fronts = [text for text in got.pdf("field-sheets.pdf") if "Hours here:" in text]
-    backs = [text for text in got.pdf("field-sheets.pdf") if "CATCH ON THE SCALE" in text]
-    assert len(fronts) == len(backs) == len(fields)
+    sheets = _sheets(got)
+    assert len(sheets) == len(fields)
     folders = [
         tag for tag in _tags(got.folder / "plan.kml", "Folder") if tag[0].text not in ("Headland", "Passes")
     ]
@@ -141,7 +151,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         route.name or ""
         for route in gpxpy.parse((got.folder / "plan.gpx").read_text(encoding="utf-8")).routes
     ]
-    for front, folder, (field_id, one) in zip(fronts, folders, fields.items(), strict=True):
+    for paper_sheet, folder, (field_id, one) in zip(sheets, folders, fields.items(), strict=True):
         coverage, areas, time = one["coverage"], one["area"], one["time"]
         turns, passes, stops = coverage["turns"], coverage["passes"], len(one["refills"])
         lifted_m = coverage["turn_length_m"] + coverage["travel_length_m"]
@@ -191,7 +201,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         assert drilled in ground[field_id]
         assert mapped in ground[field_id]
         outside = (
-            f"{areas['outside_m2'] / area[1]:,.2f} {area[0]} drilled outside the field; turns stay inside"
+            f"all inside the edge; {areas['outside_m2'] / area[1]:,.2f} {area[0]} drilled outside the field"
         )
         hours = (
             f"{time['field_s'] / 3600:,.1f} h"
@@ -200,14 +210,22 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         )
         assert hours in next(row for row in _rows(page, "HOURS") if row[0] == field_id)
         sentence = html[html.index(f'data-field="{field_id}"') :].split("<h3>")[0]
-        for paper in (front, sentence):
-            assert f"{passes} passes at {heading}, " in paper
-            assert f"{turns} turns, {backing} of them backing; {sown} sowing, {lifted} lifted" in paper
+        for paper in (paper_sheet, sentence):
+            driven = re.search(
+                rf"; {passes} passes at ([^;]*), \S+ \S+ wide; {sown} sowing, {lifted} lifted", paper
+            )
+            assert driven is not None
+            assert re.sub(r" \([^)]*\)", "", driven[1]) == heading
+            shapes = re.search(r"drill lifted, [^:]*: ([^;]*); ", paper)
+            assert shapes is not None
+            counted = dict(reversed(one.split(" ", 1)) for one in shapes[1].split(", "))
+            assert sum(map(int, counted.values())) == turns
+            assert counted.get("backing", "0") == backing
             assert f"{mapped} mapped" in paper
             assert f"about {drilled} {area[0]};" in paper
             assert outside in paper
-            assert f"{hours}: sowing" in paper
-            assert re.search(rf"Refills(?:: |</dt><dd>){stops};", paper)
+            assert f"{round(time['field_s'] / 60) // 60} h" in paper or hours in paper
+            assert re.search(rf"Seed stands(?:: |</dt><dd>){stops} refill", paper)
         named = {line.split(": A to B, ")[1] for line in lines if line.startswith(f"{field_id} ")}
         assert named == {f"{round(block['heading_deg'], 1) % 180:.1f} deg" for block in coverage["blocks"]}
 
@@ -228,9 +246,9 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
     cost = [row for row in _rows(page, "COST") if row[0] in ("rental", "all known")]
     assert compared[-1] == cost[1][1]
     assert cost[0][1] in got.printed["fee"]
-    for front in fronts:
-        assert f"{job_h:,.1f} h; book {days} days, {prob * 100:.0f} % odds" in front
-        assert cost[1][1] in front
+    for paper_sheet in sheets:
+        assert f"{job_h:,.1f} h; book {days} days, {prob * 100:.0f} % odds" in paper_sheet
+    assert cost[1][1] in html
 
     sheet = openpyxl.load_workbook(got.folder / "seed-order.xlsx", data_only=True).active
     assert sheet is not None
@@ -254,7 +272,7 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         way = "100 ft" if units == "us" else "30 m"
         assert f"{box} box: catch {row_g} a row, {all_g} from all 16, over {way}" in card
         assert f"{box} box: catch {row_g} a row, {all_g} from all 16, over {way}" in paper
-        assert all(f"{row_g} {all_g}" in text for text in backs)
+        assert all(f"{row_g} {all_g}" in text for text in sheets)
     tasks = zipfile.ZipFile(got.folder / "taskdata-v4.zip").read("TASKDATA/TASKDATA.XML").decode()
     rates = {round(float(value)) for value in re.findall(r'<PDV A="0006" B="(\d+)"', tasks)}
     assert rates == {
@@ -285,7 +303,7 @@ def test_hours_of_a_field_and_of_the_job_add_up_as_they_are_printed(outputs: tup
     parts, whole = job.split(" (")[0].split(" = ")
     assert hours(parts) == pytest.approx(hours(whole), abs=1e-9)
     for front in (text for text in got.pdf("field-sheets.pdf") if "Hours here:" in text):
-        whole, parts = front.split("Hours here: ")[1].split(" Refills")[0].split(": ", 1)
+        whole, parts = front.split("Hours here: ")[1].split(" Meter:")[0].split(": ", 1)
         assert hours(parts) == pytest.approx(hours(whole), abs=0.051)
 
 
