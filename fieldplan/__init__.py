@@ -1,7 +1,7 @@
 """From field boundaries to real acres, passes, seed, hours and days to book for a rented no-till drill.
 
-``plan`` plans a job, ``read_fields``, ``read_job`` and ``read_season`` read what it takes; results are
-`Plan`, `Fields`, `Season` and `SeasonPlan`. Beneath them, ``load_fields``, ``load_job``, ``plan_field`` and
+``plan`` plans a job, ``plan_region`` every parcel of a large file by itself, ``read_fields``, ``read_job`` and
+``read_season`` read what they take; results are `Plan`, `Region`, `Fields`, `Season` and `SeasonPlan`. Beneath them, ``load_fields``, ``load_job``, ``plan_field`` and
 ``plan_job`` give plain data.
 """
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from fieldplan.api.fields import Fields, read_fields
     from fieldplan.api.job import read_job
     from fieldplan.api.plan import Plan, plan
+    from fieldplan.api.region import Region, plan_region
     from fieldplan.api.season import Season, SeasonPlan, read_season
     from fieldplan.boundary.load import load_fields
     from fieldplan.boundary.terms import ReadingTerms
@@ -70,6 +71,7 @@ __all__ = [
     "Problem",
     "QuantityError",
     "ReadingTerms",
+    "Region",
     "Request",
     "Season",
     "SeasonPlan",
@@ -82,6 +84,7 @@ __all__ = [
     "plan",
     "plan_field",
     "plan_job",
+    "plan_region",
     "read_fields",
     "read_job",
     "read_season",
@@ -91,6 +94,7 @@ _HOMES = {
     "api.fields": ("Fields", "read_fields"),
     "api.job": ("read_job",),
     "api.plan": ("Plan", "plan"),
+    "api.region": ("Region", "plan_region"),
     "api.season": ("Season", "SeasonPlan", "read_season"),
     "boundary.load": ("load_fields",),
     "boundary.terms": ("ReadingTerms",),

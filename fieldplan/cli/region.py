@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import os
 import sys
 import time
 from collections.abc import Iterable, Iterator
-from functools import partial
 from pathlib import Path
 
 import click
@@ -15,8 +13,6 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.exclusions import exclusion_files
 from fieldplan.cli.explained import Explained
 from fieldplan.cli.options import (
-    boundary_argument,
-    force_option,
     job_option,
     json_option,
     quantity_option,
@@ -28,12 +24,9 @@ from fieldplan.cli.written import write_and_say
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job
-from fieldplan.region.columns import with_arrow
-from fieldplan.region.crew import planned_by_processes
-from fieldplan.region.dataset import chosen_by_chance, dataset_of
+from fieldplan.region.begin import engine_of, run_of
 from fieldplan.region.outline import outline_of
-from fieldplan.region.parcel import Setup
-from fieldplan.region.run import Engine, Run, begun, plan_rest
+from fieldplan.region.run import Run, begun, plan_rest
 from fieldplan.region.sums import region_of
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.region import outline_object, region_object, region_writers
@@ -41,11 +34,9 @@ from fieldplan.report.documents.region import dry_run_document, region_document
 from fieldplan.report.text.document import document_text
 from fieldplan.report.words.quantities import Quantities, System
 
-DEFAULT_LIMIT_S = 600.0
-
 
 @click.command("region", cls=Explained, sections=SECTIONS)
-@boundary_argument
+@click.argument("source", metavar="FIELDS")
 @job_option
 @click.option(
     "--job-field", metavar="NAME", help="Attribute that names the job file of a parcel, by --job-for."
@@ -94,10 +85,10 @@ DEFAULT_LIMIT_S = 600.0
 )
 @units_option
 @json_option
-@force_option
+@click.option("--force", is_flag=True, help="Clear away another region in DIR and begin anew.")
 @reading_options
 def command(
-    boundary: Path,
+    source: str,
     job_path: Path,
     job_field: str | None,
     jobs_for: tuple[str, ...],
@@ -130,23 +121,20 @@ def command(
         raise UsageError.of("region-nowhere", about="--out")
     if workers and scheduler:
         raise UsageError.of("workers-and-scheduler", about="--scheduler")
-    with_arrow()
     jobs = {"": load_job(job_path), **_jobs_for(job_field, jobs_for)}
-    dataset, terms = dataset_of(boundary, terms)
-    setup = Setup(
-        path=boundary,
-        kind=dataset.kind,
-        layers=dataset.layers,
-        aside=dataset.aside,
+    run = run_of(
+        source,
+        jobs,
+        folder or Path(),
         terms=terms,
-        jobs=jobs,
         job_field=job_field or "",
-        exclusions=tuple(exclusion_files(excluding, terms, jobs[""])),
+        exclusions=[
+            *exclusion_files(excluding, terms),
+            *(file for job in jobs.values() for file in exclusion_files(((), excluding[1]), terms, job)),
+        ],
+        n_sample=n_sample,
         with_passes=with_passes,
     )
-    n_rows = sum(dataset.groups)
-    chosen = None if n_sample is None or n_sample >= n_rows else chosen_by_chance(n_rows, n_sample)
-    run = Run(dataset=dataset, setup=setup, chosen=chosen, folder=folder or Path())
     q = Quantities(units)
     if dry_run:
         outline = outline_of(run, by, has_folder=folder is not None)
@@ -156,15 +144,8 @@ def command(
         )
         return
     assert folder is not None
-    limit_s = time_limit or DEFAULT_LIMIT_S
-    n_workers = workers or os.cpu_count() or 1
-    engine: Engine = partial(planned_by_processes, n_workers=n_workers, limit_s=limit_s)
-    if scheduler:
-        from fieldplan.region.cluster import planned_by_cluster
-
-        engine = partial(planned_by_cluster, address=scheduler)
     with begun(run, force=force):
-        _with_progress(run, plan_rest(run, engine))
+        _with_progress(run, plan_rest(run, engine_of(workers, scheduler, time_limit)))
         found = region_of(run, by, n_drills)
     write_and_say(folder, region_writers(found, q), force=True)
     click.echo(

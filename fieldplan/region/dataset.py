@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -24,9 +25,11 @@ from fieldplan.boundary.read import read_layers
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError
 from fieldplan.facts import fact
-from fieldplan.files import opened
+from fieldplan.files import head_of, opened
 from fieldplan.region.columns import with_arrow
 
+_STORES = ("s3://", "gs://", "gcs://", "abfs://", "abfss://", "hdfs://")
+"""Addresses of object stores that the library for Parquet opens by itself, where it was built with them."""
 LARGE_FILE = replace(BOUNDARY_FILE, max_bytes=1 << 40)
 """A file of any size: it is read a little at a time."""
 _BUFFER_BYTES = 1 << 20
@@ -62,8 +65,13 @@ class Dataset(Protocol):
         ...
 
 
-def dataset_of(path: Path, terms: ReadingTerms) -> tuple[Dataset, ReadingTerms]:
+def dataset_of(source: str, terms: ReadingTerms) -> tuple[Dataset, ReadingTerms]:
     """The parcels of a file, and how what is read from it is to be looked at.
+
+    Parameters
+    ----------
+    source
+        The path of a file, or the address of a GeoParquet file in an object store.
 
     Raises
     ------
@@ -72,12 +80,11 @@ def dataset_of(path: Path, terms: ReadingTerms) -> tuple[Dataset, ReadingTerms]:
     MissingExtra
         If it is GeoParquet and the reader for that is not installed.
     """
-    with opened(path, LARGE_FILE) as stream:
-        is_parquet = stream.read(4) == b"PAR1"
-    if is_parquet:
+    path = Path(source)
+    if in_store(source) or (not path.is_dir() and head_of(path, LARGE_FILE, 4) == b"PAR1"):
         if terms.layers and terms.layers != (path.stem,):
             chosen_layers(path, (Layer(name=path.stem, crs=None, features=()),), terms)
-        return ParquetFile(path), replace(terms, layers=())
+        return ParquetFile(source), replace(terms, layers=())
     recognized_format(path)
     return ReadFile(path, terms), replace(terms, layers=())
 
@@ -86,16 +93,17 @@ class ReadFile:
     """A file that is read as a whole, with the limits that this has."""
 
     def __init__(self, path: Path, terms: ReadingTerms) -> None:
-        self.kind, layers = read_layers(path, terms.encoding)
+        kind, layers = read_layers(path, terms.encoding)
+        self.kind: str = kind
         losses = tuple(loss for layer in layers for loss in layer.losses)
         if losses and not terms.skip_bad:
             raise BoundaryError(tuple(replace(loss, file=loss.file or str(path)) for loss in losses))
         outlines, of_edges, of_guides = parted(tuple(replace(layer, losses=()) for layer in layers))
         outlines = chosen_layers(path, outlines, terms)
-        self.layers = tuple(replace(layer, features=()) for layer in outlines)
-        self.aside = (*of_edges, *of_guides)
+        self.layers: tuple[Layer, ...] = tuple(replace(layer, features=()) for layer in outlines)
+        self.aside: tuple[Layer, ...] = (*of_edges, *of_guides)
         self._rows = [(n, feature) for n, layer in enumerate(outlines) for feature in layer.features]
-        self.groups = (len(self._rows),)
+        self.groups: tuple[int, ...] = (len(self._rows),)
 
     def features(self, rows: Rows) -> Iterator[tuple[int, int, Feature]]:
         """As `Dataset.features`."""
@@ -111,8 +119,8 @@ class ReadFile:
 class ParquetFile:
     """A GeoParquet file, of which no more than some hundred rows are in memory."""
 
-    def __init__(self, path: Path) -> None:
-        self._path = path
+    def __init__(self, source: str) -> None:
+        self._source, path = source, Path(source)
         with self._open() as file:
             geo = (file.metadata.metadata or {}).get(b"geo")
             if geo is None:
@@ -123,25 +131,31 @@ class ParquetFile:
                 for name in file.schema_arrow.names
                 if name != self._geometry and name not in _covering(about)
             ]
-            self.groups = tuple(file.metadata.row_group(i).num_rows for i in range(file.num_row_groups))
+            self.groups: tuple[int, ...] = tuple(
+                file.metadata.row_group(i).num_rows for i in range(file.num_row_groups)
+            )
         crs, statement = declared_crs(_crs_text(about))
-        self.kind = "GeoParquet"
-        self.layers = (Layer(name=path.stem, crs=crs, crs_statement=statement, features=()),)
+        self.kind: str = "GeoParquet"
+        self.layers: tuple[Layer, ...] = (
+            Layer(name=path.stem, crs=crs, crs_statement=statement, features=()),
+        )
         self.aside: tuple[Layer, ...] = ()
 
     @contextmanager
     def _open(self) -> Iterator[Any]:
         _, parquet = with_arrow()
-        opened(self._path, LARGE_FILE).close()
         try:
-            # unbuffered groups would come whole into memory
-            with parquet.ParquetFile(self._path, buffer_size=_BUFFER_BYTES, pre_buffer=False) as file:
+            with (
+                _stream(self._source) as stream,
+                # without a buffer, row groups would come whole into memory
+                parquet.ParquetFile(stream, buffer_size=_BUFFER_BYTES, pre_buffer=False) as file,
+            ):
                 yield file
         except FieldplanError:
             raise
         except (OSError, ValueError, NotImplementedError) as problem:  # the library's errors are of these
             reason = (str(problem).strip().splitlines() or [type(problem).__name__])[0]
-            raise BoundaryError.of("file-unreadable/damaged", file=str(self._path), reason=reason) from None
+            raise BoundaryError.of("file-unreadable/damaged", file=self._source, reason=reason) from None
 
     def features(self, rows: Rows) -> Iterator[tuple[int, int, Feature]]:
         """As `Dataset.features`; a row group without a wanted row is not read."""
@@ -162,6 +176,27 @@ class ParquetFile:
         with self._open() as file:
             for batch in file.iter_batches(_BATCH_ROWS, columns=self._names, use_threads=False):
                 yield from batch.to_pylist()
+
+
+def in_store(source: str) -> bool:
+    """Whether a source is the address of a file in an object store.
+
+    Examples
+    --------
+    >>> in_store("s3://county/fields.parquet"), in_store("fields.parquet")
+    (True, False)
+    """
+    return source.startswith(_STORES)
+
+
+def _stream(source: str) -> Any:
+    """The bytes of a file or of an object."""
+    if not in_store(source):
+        return opened(Path(source), LARGE_FILE)
+    from pyarrow import fs
+
+    store, path = fs.FileSystem.from_uri(source)
+    return store.open_input_file(path)
 
 
 def _batches(file: Any, groups: Sequence[int], columns: list[str], rows: Rows) -> Iterator[tuple[int, Any]]:
@@ -240,11 +275,12 @@ class Identity:
     sha256: str
 
 
-def identity_of(path: Path) -> Identity:
-    """The identity of a file, or of the files of a folder together."""
-    digest, n_bytes = hashlib.sha256(), 0
-    for file in sorted(path.iterdir()) if path.is_dir() else [path]:
-        with opened(file, LARGE_FILE) as stream:
+def identity_of(source: str) -> Identity:
+    """The identity of a file or object, or of the files of a folder together."""
+    path, digest, n_bytes = Path(source), hashlib.sha256(), 0
+    inside = [str(file) for file in sorted(path.iterdir())] if path.is_dir() else [source]
+    for file in inside:
+        with _stream(file) as stream:
             while chunk := stream.read(_BUFFER_BYTES):
                 digest.update(chunk)
                 n_bytes += len(chunk)
@@ -266,8 +302,6 @@ def repeated_rows(dataset: Dataset, terms: ReadingTerms) -> Rows:
 
 
 def _id_digest(attributes: Mapping[str, Any], number: int, terms: ReadingTerms) -> int:
-    from collections import Counter
-
     field_id, _ = id_and_name(attributes, number, "", Counter(), terms, [])
     return int.from_bytes(hashlib.blake2b(field_id.encode(), digest_size=8).digest(), "big")
 

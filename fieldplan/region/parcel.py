@@ -44,8 +44,8 @@ class Setup:
 
     Parameters
     ----------
-    path, kind
-        The file, and its format.
+    source, kind
+        The file, or its address in a store, and its format.
     layers
         Its layers of outlines, without their features.
     aside
@@ -62,7 +62,7 @@ class Setup:
         Keep the lines that are driven.
     """
 
-    path: Path
+    source: str
     kind: str
     layers: tuple[Layer, ...]
     aside: tuple[Layer, ...] = ()
@@ -71,6 +71,11 @@ class Setup:
     job_field: str = ""
     exclusions: tuple[ExclusionFile, ...] = ()
     with_passes: bool = False
+
+    @property
+    def path(self) -> Path:
+        """The file, as messages name it."""
+        return Path(self.source)
 
     def job_of(self, feature: Feature) -> Job:
         """The job that a parcel is planned with."""

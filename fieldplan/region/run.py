@@ -128,7 +128,7 @@ def _state(run: Run) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "version": VERSION,
-        "fields": asdict(identity_of(setup.path)),
+        "fields": asdict(identity_of(setup.source)),
         "job": digest_of((setup.jobs, setup.job_field)),
         "reading": digest_of((setup.terms, setup.exclusions)),
         "sample": None if run.chosen is None else len(run.chosen),

@@ -28,7 +28,7 @@ class Squares:
         """Add a row; one without an outline lies nowhere."""
         if row["geometry"] is None:
             return
-        west, south, east, north = shapely.from_wkb(row["geometry"]).bounds
+        west, south, east, north = shapely.bounds(shapely.from_wkb(row["geometry"])).tolist()
         at = math.floor((west + east) / 2 / self.side_deg), math.floor((south + north) / 2 / self.side_deg)
         refused = bool(row["code"])
         self._put(at, (0.0 if refused else row["job_s"], int(not refused), int(refused)))

@@ -217,7 +217,7 @@ def dry_run_document(outline: Outline, q: Quantities) -> Document:
         f"{outline.n_rows_done:,} rows are planned already; {counted(n_left, 'part')} of {outline.n_parts:,} {'is' if n_left == 1 else 'are'} left."
     )
     return Document(
-        title=f"{outline.name}: nothing is planned yet",
+        title=f"{outline.name}: what it holds",
         about=(),
         parts=(Part(lines=tuple(lines), listed=True), *_values(outline)),
     )
