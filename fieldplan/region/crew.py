@@ -7,6 +7,8 @@ planner; that one is left, and named.
 
 from __future__ import annotations
 
+import ctypes
+import gc
 import multiprocessing
 import os
 import signal
@@ -221,4 +223,15 @@ def _end_with_parent() -> None:
 
 def _work(part: Part) -> tuple[Planned, ...]:
     assert _setup is not None
-    return plan_part(part, _setup, _plan_one)
+    planned = plan_part(part, _setup, _plan_one)
+    _give_back_memory()
+    return planned
+
+
+def _give_back_memory() -> None:
+    """Give memory that is free back to the system, where the C library keeps it: outlines come in all sizes, and
+    what one leaves does not fit the next.
+    """
+    gc.collect()
+    with suppress(OSError, AttributeError):
+        ctypes.CDLL("libc.so.6").malloc_trim(0)
