@@ -15,7 +15,7 @@ from shapely import Polygon
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.jobfile.load import load_job
 from fieldplan.region.dataset import dataset_of
-from fieldplan.region.parcel import Parcel, Planned, Setup, plan_parcel
+from fieldplan.region.parcel import Parcel, Planned, Setup
 
 SIDE = 0.002
 """Degrees: some 160 by 220 m."""
@@ -32,7 +32,9 @@ def _bow_tie(number: int) -> Polygon:
 
 
 def _sliver(number: int) -> Polygon:
-    return shapely.transform(_square(number), lambda xy: (xy - xy.min(axis=0)) * [0.005, 1] + xy.min(axis=0))
+    return shapely.transform(
+        _square(number), lambda xy: (xy - xy.min(axis=0)) * [0.005, 1] + xy.min(axis=0)
+    )
 
 
 CODES = ["", "", "", "outline-invalid", "", "no-geometry", "field-too-narrow", "", "mix-unknown", ""]
@@ -102,8 +104,6 @@ def hangs_at_p4(parcel: Parcel, setup: Setup) -> Planned:
     if _named(parcel) == "p4":
         time.sleep(600)
     return rows_only(parcel, setup)
-
-
 
 
 def ends_once(parcel: Parcel, setup: Setup) -> Planned:

@@ -89,7 +89,7 @@ def region_of(run: Run, by: Sequence[str] = (), n_drills: int = 1) -> Region:
         for name in by:
             groups.setdefault((name, text_of(attributes, name) or ""), _Sums()).add(row)
     n_drawn = None if run.chosen is None else len(run.chosen)
-    scale = _Scale(n_rows=run.n_rows, n_drawn=whole.n_rows)
+    scale = Scale(n_rows=run.n_rows, n_drawn=whole.n_rows)
     jobs = {job.path.name: job for job in run.setup.jobs.values()}
     order = {name: place for place, name in enumerate(by)}
     each = [
@@ -113,7 +113,7 @@ def region_of(run: Run, by: Sequence[str] = (), n_drills: int = 1) -> Region:
 
 
 @dataclass(frozen=True, slots=True)
-class _Scale:
+class Scale:
     """From rows drawn to rows of the file."""
 
     n_rows: int
@@ -121,9 +121,14 @@ class _Scale:
 
     @property
     def times(self) -> float:
+        """Rows of the file for each row drawn."""
         return self.n_rows / self.n_drawn if self.n_drawn else 0.0
 
     def amount(self, total: float, squares: float) -> Amount:
+        """The total for all rows, and its standard error, from the total and the sum of squares of those drawn.
+
+        The error is infinite for a single row, which does not tell how rows differ.
+        """
         n, n_rows = self.n_drawn, self.n_rows
         if n == n_rows:
             return Amount(total=total)
@@ -131,9 +136,7 @@ class _Scale:
         return Amount(total=self.times * total, error=n_rows * math.sqrt((1 - n / n_rows) * variance / n))
 
 
-def _group(
-    by: str, value: str, sums: _Sums, scale: _Scale, jobs: Mapping[str, Job], n_drills: int
-) -> Group:
+def _group(by: str, value: str, sums: _Sums, scale: Scale, jobs: Mapping[str, Job], n_drills: int) -> Group:
     return Group(
         by=by,
         value=value,
@@ -152,7 +155,7 @@ def _group(
     )
 
 
-def _orders(sums: _Sums, scale: _Scale, jobs: Iterable[Job]) -> Iterator[SeedOrder]:
+def _orders(sums: _Sums, scale: Scale, jobs: Iterable[Job]) -> Iterator[SeedOrder]:
     bags_kg: dict[_Lot, Any] = {
         (one.species, one.lot): one.bag_kg for job in jobs for mix in job.mixes for one in mix.components
     }
