@@ -48,10 +48,11 @@ def planned_by_cluster(
             "cluster-unreachable", about="--scheduler", address=address, reason=str(problem)
         ) from None
     with client:
-        shared = client.scatter(setup, broadcast=True, hash=False)
+        # the result of a task, which the cluster makes again where a lost worker held it
+        shared = client.submit(_same, setup, pure=False)
         left, waiting, gathered = iter(parts), deque[Piece](), Gathered()
         with_cluster: dict[Any, Piece] = {}
-        done = as_completed()
+        done = as_completed(loop=client.loop)
 
         def hand_out() -> None:
             most = max(1, _PARTS_A_THREAD * sum(client.nthreads().values()))
@@ -78,3 +79,7 @@ def planned_by_cluster(
                 waiting.extend(again)
                 yield from gathered.add(piece.part.number, given_up)
             hand_out()
+
+
+def _same(setup: Setup) -> Setup:
+    return setup

@@ -28,6 +28,8 @@ from fieldplan.region.parts import Part
 PlanOne = Callable[[Parcel, Setup], Planned]
 _LOOK_AGAIN_S = 0.5
 _MOST_NEVER_BEGUN = 3
+_MEMORY_EVERY = 10
+"""Parcels after which memory is given back."""
 
 _setup: Setup | None = None
 """Of this worker."""
@@ -35,7 +37,12 @@ _setup: Setup | None = None
 
 def plan_part(part: Part, setup: Setup, plan_one: PlanOne = plan_parcel) -> tuple[Planned, ...]:
     """The rows of a part: the one function that every engine runs."""
-    return tuple(plan_one(parcel, setup) for parcel in part.parcels)
+    planned = []
+    for number, parcel in enumerate(part.parcels, start=1):
+        planned.append(plan_one(parcel, setup))
+        if number % _MEMORY_EVERY == 0 or number == len(part.parcels):
+            _give_back_memory()
+    return tuple(planned)
 
 
 @dataclass(slots=True)
@@ -223,9 +230,7 @@ def _end_with_parent() -> None:
 
 def _work(part: Part) -> tuple[Planned, ...]:
     assert _setup is not None
-    planned = plan_part(part, _setup, _plan_one)
-    _give_back_memory()
-    return planned
+    return plan_part(part, _setup, _plan_one)
 
 
 def _give_back_memory() -> None:

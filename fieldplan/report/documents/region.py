@@ -13,6 +13,7 @@ from fieldplan.report.words.years import range_text
 MOST_SHOWN = 30
 """Rows of a table that are printed; the files hold all."""
 _NO_VALUE = "(none)"
+_DRILLS = ("", "job", "drills", "fieldwork days each", "days to book")
 
 
 def region_document(region: Region, q: Quantities) -> Document:
@@ -119,29 +120,23 @@ def _more(n: int, file: str) -> tuple[str, ...]:
 
 def _drills(region: Region) -> Part:
     fleets = [(group, fleet) for group in region.groups for fleet in group.fleets]
+    with_season = any(fleet.finish_by is not None for _, fleet in fleets)
 
     def row(group: Group, fleet: Fleet) -> tuple[str, ...]:
-        return (
+        cells = (
             cell(f"{group.by}: {group.value or _NO_VALUE}" if group.by else "all"),
             cell(fleet.job),
             f"{fleet.n_drills:,}",
             f"{fleet.fieldwork_days:,}",
             "over a year" if fleet.days is None else f"{fleet.days:,}",
-            "" if fleet.season_prob is None else odds_text(fleet.season_prob),
-            "" if fleet.needed is None else f"{fleet.needed:,}",
         )
+        odds = "" if fleet.season_prob is None else odds_text(fleet.season_prob)
+        needed = "" if fleet.needed is None else f"{fleet.needed:,}"
+        return (*cells, odds, needed) if with_season else cells
 
     return Part(
         name="Days and drills",
-        header=(
-            "",
-            "job",
-            "drills",
-            "fieldwork days each",
-            "days to book",
-            "odds by the end",
-            "drills needed",
-        ),
+        header=(*_DRILLS, "odds by the end", "drills needed") if with_season else _DRILLS,
         left=2,
         rows=tuple(row(group, fleet) for group, fleet in fleets[: MOST_SHOWN + 1]),
         lines=_more(len(fleets) - MOST_SHOWN - 1, "drills.csv"),

@@ -30,7 +30,7 @@ PHRASES: dict[str, Phrase] = {
     "region-nowhere": Phrase("The result needs a folder", hint="--out county, or --dry-run"),
     "region-state-unreadable": Phrase("is not what fieldplan wrote", hint="--force to begin anew"),
     "cluster-unreachable": Phrase(
-        "there is no scheduler at {address} ({reason})", hint="start it, or leave --scheduler out"
+        "finds no scheduler at {address} ({reason})", hint="start it, or leave --scheduler out"
     ),
     "workers-and-scheduler": Phrase(
         "--workers are processes of this machine, and --scheduler has its own", hint="leave one of them out"
