@@ -138,6 +138,7 @@ def plan_region(
             job_field=job_field or "",
             n_sample=sample,
             with_passes=passes,
+            by=by,
         )
         with begun(run, force=force):
             for _ in plan_rest(run, engine_of(workers, scheduler, time_limit_s)):

@@ -134,6 +134,7 @@ def command(
         ],
         n_sample=n_sample,
         with_passes=with_passes,
+        by=by,
     )
     q = Quantities(units)
     if dry_run:

@@ -7,8 +7,10 @@ from collections.abc import Mapping, Sequence
 from functools import partial
 from pathlib import Path
 
+from fieldplan.boundary.choose import MAX_LISTED
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.errors import UsageError
 from fieldplan.model.job import Job
 from fieldplan.region.cluster import planned_by_cluster
 from fieldplan.region.columns import with_arrow
@@ -30,6 +32,7 @@ def run_of(
     exclusions: Sequence[ExclusionFile] = (),
     n_sample: int | None = None,
     with_passes: bool = False,
+    by: Sequence[str] = (),
 ) -> Run:
     """The run that plans a file into a folder; nothing is written yet.
 
@@ -41,9 +44,13 @@ def run_of(
         As in `Setup`.
     n_sample
         Rows to draw by chance; ``None`` for all.
+    by
+        Attributes that sums will be made by.
 
     Raises
     ------
+    UsageError
+        If the file has no attribute of such a name.
     BoundaryError
         If the file as a whole cannot be used.
     MissingExtra
@@ -51,6 +58,12 @@ def run_of(
     """
     with_arrow()
     dataset, terms = dataset_of(source, terms)
+    known = {name.casefold() for name in dataset.attributes}
+    for name in (*by, *([job_field] if job_field else [])):
+        if name.casefold() not in known:
+            raise UsageError.of(
+                "region-no-attribute", file=source, name=name, known=dataset.attributes[:MAX_LISTED]
+            )
     setup = Setup(
         source=source,
         kind=dataset.kind,

@@ -49,12 +49,15 @@ class Dataset(Protocol):
         Layers of outlines, and those of edges and guides; the former without their features.
     groups
         Number of rows of each row group.
+    attributes
+        Names of attributes.
     """
 
     kind: str
     layers: tuple[Layer, ...]
     aside: tuple[Layer, ...]
     groups: tuple[int, ...]
+    attributes: tuple[str, ...]
 
     def features(self, rows: Rows) -> Iterator[tuple[int, int, Feature]]:
         """Row, layer and feature of each row wanted, which are in ascending order."""
@@ -104,6 +107,9 @@ class ReadFile:
         self.aside: tuple[Layer, ...] = (*of_edges, *of_guides)
         self._rows = [(n, feature) for n, layer in enumerate(outlines) for feature in layer.features]
         self.groups: tuple[int, ...] = (len(self._rows),)
+        self.attributes: tuple[str, ...] = tuple(
+            dict.fromkeys(str(name) for _, feature in self._rows for name in feature.attributes)
+        )
 
     def features(self, rows: Rows) -> Iterator[tuple[int, int, Feature]]:
         """As `Dataset.features`."""
@@ -135,6 +141,7 @@ class ParquetFile:
                 file.metadata.row_group(i).num_rows for i in range(file.num_row_groups)
             )
         crs, statement = declared_crs(_crs_text(about))
+        self.attributes: tuple[str, ...] = tuple(self._names)
         self.kind: str = "GeoParquet"
         self.layers: tuple[Layer, ...] = (
             Layer(name=path.stem, crs=crs, crs_statement=statement, features=()),

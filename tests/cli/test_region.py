@@ -223,9 +223,9 @@ def test_any_format_is_planned(folder: Path, whole: Path, tmp_path: Path) -> Non
     ("words", "said"),
     [
         ([], "needs a folder"),
-        (["--out", "x", "--job-field", "practice"], "go together"),
+        (["--out", "x", "--job-field", "practice"], "goes with --job-for"),
         (["--out", "x", "--job-for", "practice"], "does not name a value"),
-        (["--out", "x", "--workers", "2", "--scheduler", "tcp://127.0.0.1:1"], "leave one"),
+        (["--out", "x", "--workers", "2", "--scheduler", "tcp://127.0.0.1:1"], "does not go with"),
     ],
 )
 def test_wrong_usage_is_told(

@@ -12,8 +12,9 @@ from conftest import TODAY
 
 import fieldplan
 from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.region import dataset as dataset_module
 from fieldplan.region import parcel as parcel_module
-from fieldplan.region.dataset import dataset_of, repeated_rows
+from fieldplan.region.dataset import dataset_of, identity_of, repeated_rows
 from fieldplan.region.parcel import FAULT, Parcel, Setup, plan_parcel
 
 
@@ -111,3 +112,36 @@ def test_fiboa_layout_is_read(tmp_path: Path) -> None:
     (_, _, first), _ = dataset.features(np.arange(2))
     assert set(first.attributes) == {"id", "metrics:area", "determination:method"}
     assert first.attributes["id"] == "p0"
+
+
+def test_bytes_that_are_no_outline_are_a_code(county: Path, tmp_path: Path, setup: Setup) -> None:
+    """A row whose geometry is damaged, in a file that is fine otherwise, written by the library for Parquet itself."""
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    table = parquet.read_table(county)
+    binary = table.column("geometry").to_pylist()
+    binary[0], binary[1] = b"\x01garbage", binary[1][: len(binary[1]) // 2]
+    at = table.schema.get_field_index("geometry")
+    broken = table.set_column(at, table.schema.field(at), pa.array(binary, type=pa.binary()))
+    parquet.write_table(broken, tmp_path / "broken.parquet")
+    dataset, _ = dataset_of(str(tmp_path / "broken.parquet"), ReadingTerms())
+    features = [(row, feature) for row, _, feature in dataset.features(np.arange(3))]
+    rows = [plan_parcel(Parcel(row=row, feature=feature), setup).row for row, feature in features]
+    assert [row["code"] for row in rows] == ["geometry-unreadable", "geometry-unreadable", ""]
+
+
+def test_object_in_a_store_is_read(county: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By the library's own file systems: that of this machine stands in for a store."""
+    monkeypatch.setattr(dataset_module, "_STORES", ("file://",))
+    address = f"file://{county}"
+    dataset, _ = dataset_of(address, ReadingTerms())
+    assert sum(dataset.groups) == 10
+    assert identity_of(address).sha256 == identity_of(str(county)).sha256
+
+
+def test_rows_that_are_not_wanted_are_skipped(county: Path) -> None:
+    """Any rows in ascending order, across row groups."""
+    dataset, _ = dataset_of(str(county), ReadingTerms())
+    found = [(row, feature.attributes["id"]) for row, _, feature in dataset.features(np.array([1, 8, 9]))]
+    assert found == [(1, "p1"), (8, "p8"), (9, "p9")]

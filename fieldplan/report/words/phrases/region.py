@@ -9,7 +9,7 @@ PHRASES: dict[str, Phrase] = {
     "extra-for/region": Phrase("fieldplan region"),
     "extra-for/cluster": Phrase("--scheduler"),
     "job-for-half": Phrase(
-        "--job-field and --job-for go together",
+        "goes with --job-for, and --job-for with it",
         hint='--job-field practice --job-for "cover crop=cover.toml"',
     ),
     "job-for-unreadable": Phrase(
@@ -23,6 +23,7 @@ PHRASES: dict[str, Phrase] = {
         "holds another region: it was begun with other {what*, }",
         hint="another folder for DIR, or --force to begin anew",
     ),
+    "region-no-attribute": Phrase('has no attribute "{name}"', hint="<one of: {known*, }>"),
     "region-no-worker": Phrase(
         "No worker can begin: several ended before their first parcel",
         hint="--workers 1; a program that calls fieldplan needs if __name__ == '__main__'",
@@ -33,6 +34,6 @@ PHRASES: dict[str, Phrase] = {
         "finds no scheduler at {address} ({reason})", hint="start it, or leave --scheduler out"
     ),
     "workers-and-scheduler": Phrase(
-        "--workers are processes of this machine, and --scheduler has its own", hint="leave one of them out"
+        "does not go with --workers, for it has its own", hint="leave one of them out"
     ),
 }
