@@ -17,6 +17,7 @@ import openpyxl
 import pandas as pd
 import pytest
 import region_files as r
+from conftest import ROOT
 
 import fieldplan
 from fieldplan.cli.main import exit_code
@@ -195,12 +196,15 @@ def test_dry_run_counts(folder: Path, capsys: pytest.CaptureFixture[str]) -> Non
 
 
 def test_duckdb_reads_the_rows(whole: Path, rows: geopandas.GeoDataFrame) -> None:
-    """Sums by SQL, over all files of the folder."""
+    """As the README shows it."""
     duckdb = pytest.importorskip("duckdb")
-    asked = f"SELECT sum(field_s), count(*) FROM '{whole}/fields/*.parquet' WHERE code = ''"
-    ((field_s, n),) = duckdb.sql(asked).fetchall()
-    planned = rows[rows["code"] == ""]
-    assert (n, field_s) == (len(planned), pytest.approx(planned["field_s"].sum()))
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    asked = next(text for text in readme.split("`") if text.startswith("SELECT"))
+    found = duckdb.sql(asked.replace("county/fields", f"{whole}/fields")).fetchall()
+    hours = {
+        code: (len(own), pytest.approx(own["job_s"].sum() / 3600)) for code, own in rows.groupby("code")
+    }
+    assert {code: (n, job_h or 0.0) for code, n, job_h in found} == hours
 
 
 def test_any_format_is_planned(folder: Path, whole: Path, tmp_path: Path) -> None:
