@@ -10,7 +10,7 @@ SECTIONS: dict[str, Rows] = {
         ("blocks", "A field is cut into blocks, each with its own heading, only where that saves time."),
         (
             "pattern",
-            "Straight passes; along a curved edge, or in rounds to the middle, where that saves time. [working] or [field.ID] "
+            'Straight passes; along a curved edge, or in rounds to the middle, where that saves time. [working] or [field.ID] '
             'pattern, or the attribute pattern of a field, sets it: "straight", "along edge", "guide", "rounds" or "best".',
         ),
         (

@@ -78,11 +78,7 @@ def _on_pattern(layout: Layout, coverage: Coverage, saves_s: float | None) -> It
             "radius_m": radius_m,
             "rate_frac": coverage.drill_width_m / 2 / radius_m,
         }
-        yield Note(
-            code="passes-curved",
-            case="guide" if pattern == "guide" else "along edge",
-            values=values | saved,
-        )
+        yield Note(code="passes-curved", case="guide" if pattern == "guide" else "along edge", values=values | saved)
     if pattern == "guide":
         moved_m = max(drawn_guide(line, site.rig).moved_m for line in site.guides)
         if moved_m > SMOOTHED_W * site.rig.width_m:
