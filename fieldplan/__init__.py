@@ -1,8 +1,9 @@
 """From field boundaries to real acres, passes, seed, hours and days to book for a rented no-till drill.
 
-``plan`` plans a job, ``read_fields``, ``read_job`` and ``read_season`` read what it takes; results are
-`Plan`, `Fields`, `Season` and `SeasonPlan`. ``species`` tells what is published of a species, ``design_mix`` makes a
-mix from a target, ``read_stock`` keeps seed lots. Beneath them, ``load_fields``, ``load_job``, ``plan_field`` and
+``plan`` plans a job, ``plan_region`` every parcel of a large file by itself, ``read_fields``, ``read_job`` and
+``read_season`` read what they take; results are `Plan`, `Region`, `Fields`, `Season` and `SeasonPlan`. ``species`` tells
+what is published of a species, ``design_mix`` makes a mix from a target, ``read_stock`` keeps seed lots. Beneath them,
+``load_fields``, ``load_job``, ``plan_field`` and
 ``plan_job`` give plain data.
 """
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from fieldplan.api.job import read_job
     from fieldplan.api.mix import DesignedMix, design_mix
     from fieldplan.api.plan import Plan, plan
+    from fieldplan.api.region import Region, plan_region
     from fieldplan.api.season import Season, SeasonPlan, read_season
     from fieldplan.api.species import species
     from fieldplan.api.stock import Stock, read_stock
@@ -76,6 +78,7 @@ __all__ = [
     "Problem",
     "QuantityError",
     "ReadingTerms",
+    "Region",
     "Request",
     "Season",
     "SeasonPlan",
@@ -91,6 +94,7 @@ __all__ = [
     "plan",
     "plan_field",
     "plan_job",
+    "plan_region",
     "read_fields",
     "read_job",
     "read_season",
@@ -103,6 +107,7 @@ _HOMES = {
     "api.job": ("read_job",),
     "api.mix": ("DesignedMix", "design_mix"),
     "api.plan": ("Plan", "plan"),
+    "api.region": ("Region", "plan_region"),
     "api.season": ("Season", "SeasonPlan", "read_season"),
     "api.species": ("species",),
     "api.stock": ("Stock", "read_stock"),

@@ -64,14 +64,19 @@ def _notes(plan: Plan, boundary: BoundaryFile, work: Work) -> Iterator[Note]:
     yield from day_warnings(job.booking, sown, plan.today)
     yield from order_warnings(plan.order, sown, ground_by_lot(plan.fields))
     for field in plan.fields:
-        yield from (
-            *_as_driven(field),
-            *hills_notes(field, job),
-            *field.seed.notes,
-            *field.supply.notes,
-            *field.time.notes,
-        )
+        yield from notes_of_field(field, job)
     yield from notes_of_every_plan(job, driven)
+
+
+def notes_of_field(field: FieldPlan, job: Job) -> Iterator[Note]:
+    """The notes on one field as it is planned: its ground and driving, slope, seed, refills and time."""
+    yield from (
+        *_as_driven(field),
+        *hills_notes(field, job),
+        *field.seed.notes,
+        *field.supply.notes,
+        *field.time.notes,
+    )
 
 
 def seed_notes(job: Job, mixes: Iterable[Mix], today: date) -> Iterator[Note]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -137,13 +137,48 @@ def examine(
         As for `load_fields`.
     """
     path, terms = name_of(source, "fields"), terms_of(source, terms or ReadingTerms())
+    return _examined(
+        _Findings(path, terms), lambda: layers_in(source, "fields", terms.encoding), exclusions
+    )
+
+
+def examine_layers(
+    path: Path,
+    kind: str,
+    layers: tuple[Layer, ...],
+    terms: ReadingTerms,
+    exclusions: Sequence[ExclusionFile] = (),
+    *,
+    n_before: int = 0,
+) -> Examination:
+    """Everything found in layers that have been read already, such as those of a part of a large file.
+
+    Parameters
+    ----------
+    path, kind
+        The file that they are from, and its format.
+    layers, terms, exclusions
+        As for `examine`.
+    n_before
+        Outlines of the file before these: a field without an id is named for its number in the file.
+    """
     findings = _Findings(path, terms)
+    findings.number = n_before
+    return _examined(findings, lambda: (kind, layers), exclusions)
+
+
+def _examined(
+    findings: _Findings,
+    read: Callable[[], tuple[str, tuple[Layer, ...]]],
+    exclusions: Sequence[ExclusionFile],
+) -> Examination:
+    path, terms = findings.path, findings.terms
     kind, fields = "", tuple[Field, ...]()
     try:
-        kind, layers = layers_in(source, "fields", terms.encoding)
+        kind, layers = read()
         if sum(len(layer.features) for layer in layers) > MAX_FEATURES:
             raise BoundaryError.of("too-many-features/in-all", file=str(path), n_most=MAX_FEATURES)
-        layers, of_edges, of_guides = _parted(layers)
+        layers, of_edges, of_guides = parted(layers)
         layers = chosen_layers(path, layers, terms)
         wanted = conditions(path, layers, terms)
         for layer in layers:
@@ -219,7 +254,7 @@ def _read_layer(layer: Layer, findings: _Findings, wanted: tuple[Condition, ...]
     ]
 
 
-def _parted(layers: tuple[Layer, ...]) -> tuple[tuple[Layer, ...], tuple[Layer, ...], tuple[Layer, ...]]:
+def parted(layers: tuple[Layer, ...]) -> tuple[tuple[Layer, ...], tuple[Layer, ...], tuple[Layer, ...]]:
     """The layers of outlines; and beside others, those of edges and of guides."""
     if len(layers) == 1:
         return layers, (), ()

@@ -34,6 +34,7 @@ COMMANDS = {
     "progress": "Compare the work so far with the plan: seed, pace, days left.",
     "weather": "Tell fieldwork days from a daily weather record.",
     "season": "Run a rental program: schedule, ledger, invoices, reports.",
+    "region": "Plan every parcel of a county: hours, drills and seed in all.",
     "acres": "Measure the acres of fields.",
     "init": "Write a job file to fill in.",
 }

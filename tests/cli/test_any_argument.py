@@ -128,6 +128,8 @@ def test_odd_values_of_any_option_give_an_answer_or_a_sentence(capsys: pytest.Ca
     for path, command, one in _taking_values():
         if path[:2] in {("season", "plan"), ("season", "capacity"), ("season", "rain")}:
             continue
+        if (path, one.opts[0]) == (("region",), "--out"):  # each folder would get a region of its own
+            continue
         for value in ODD:
             code, sentence = exit_code(_typed(path, command, one, value)), capsys.readouterr().err
             assert code in (0, 2, 3, 4), (path, one.opts, value[:9], sentence)

@@ -70,6 +70,7 @@ TARGET = (SAMPLES / "target.toml").read_text(encoding="utf-8")
 KINDS: dict[str, Command] = {
     "boundary, check": lambda _, bad: ["check", bad],
     "boundary, plan": lambda _, bad: ["plan", bad, "--job", JOB, *TODAY_IS],
+    "boundary, region": lambda f, bad: ["region", bad, "--job", JOB, "--out", str(f / "region")],
     "boundary, acres": lambda _, bad: ["acres", bad],
     "exclusions": lambda _, bad: ["check", FARM, "--exclusions", bad],
     "guides": lambda _, bad: ["check", FARM, "--guide", bad],
@@ -82,6 +83,7 @@ KINDS: dict[str, Command] = {
         *TODAY_IS,
     ],
     "job, plan": lambda _, bad: ["plan", FARM, "--job", bad, *TODAY_IS],
+    "job, region": lambda f, bad: ["region", FARM, "--job", bad, "--out", str(f / "region")],
     "job, seed": lambda _, bad: ["seed", FARM, "--job", bad],
     "job, setup": lambda _, bad: ["setup", "--job", bad],
     "job, calibrate": lambda _, bad: ["calibrate", "--job", bad],
@@ -316,7 +318,10 @@ OWN = {
     "boundary/readers/geoparquet.py",
     "boundary/readers/dxf_splines.py",
     "terrain/raster.py",
-    "records/ledger.py",  # libraries, after the guard
+    "records/ledger.py",
+    "region/dataset.py",  # libraries, after the guard
+    "region/run.py",
+    "api/region.py",  # what it wrote itself
 }
 OPENS = re.compile(
     r"(?<![\w.])open\(|\.open\(|\bread_text\(|\bread_bytes\(|\bconnect\(|copyfile\(|\bread_parquet\(|ParquetFile\(|ElementTree\.parse\((?!stream)"

@@ -77,6 +77,8 @@ IN_BOTH = {
     "weather-station": f"weather {_S}/station.csv --drainage medium --lat 44.6 --survey Iowa",
     "acres-farm": f"acres {_S}/farm.geojson",
     "acres-restoration": f"acres {_S}/restoration.zip",
+    "region-dry-run": f"region {_S}/restoration.zip --job {_S}/restoration.toml --dry-run --by mix",
+    "region-farm": f"region {_S}/farm.geojson --job {_S}/farm.toml --workers 1",
     "season-plan": _BOOKINGS.removesuffix(" --units us --out season-us"),
     "season-plan-confirmed": "season plan small/season.toml --what-if --ledger small.ledger",
     "season-plan-shared": "season plan small/season.toml --what-if",
@@ -239,7 +241,9 @@ class Page:
 
 def _in(name: str, units: str) -> str:
     """The line of a page in a system; papers are written with it, where they are looked at too."""
-    folder = {"season-plan": "season"}.get(name, "papers" if name in PAPERS else "")
+    folder = {"season-plan": "season", "region-farm": "region"}.get(
+        name, "papers" if name in PAPERS else ""
+    )
     return f"{IN_BOTH[name]} --units {units}" + (f" --out {folder}-{units}" if folder else "")
 
 

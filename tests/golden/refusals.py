@@ -32,6 +32,7 @@ _SLOW = {"endless edges", "too many parts"}
 _ONCE = {"crs-elsewhere": 1, "crs-missing": 3, "coordinates-off-earth": 1}
 """Codes whose search for what was meant takes long: so many of each, told in one system, since their words hold both."""
 _PLAN = "plan field.geojson --job job.toml --today 2027-04-01 -q"
+_REGION = "region field.geojson --job job.toml"
 _RATES = (SAMPLES / "rates.toml").read_text(encoding="utf-8")
 
 
@@ -269,6 +270,11 @@ USAGE: dict[str, str] = {
     "done-unreadable": 'season rain small/season.toml --was was/season.json --today 2027-04-27 --done "R05=half"',
     "rain-date-unreadable": "season rain small/season.toml --was was/season.json --today 2027-04-27 --lost tomorrow",
     "file-exists": "init .",
+    "region-nowhere": _REGION,
+    "region-no-attribute": f"{_REGION} --dry-run --by watershed",
+    "workers-and-scheduler": f"{_REGION} --out county --workers 2 --scheduler tcp://127.0.0.1:8786",
+    "job-for-half": f"{_REGION} --out county --job-field practice",
+    "job-for-unreadable": f"{_REGION} --out county --job-field practice --job-for hay",
 }
 """Command lines that are refused beside a field, the farm's job, a rate card and a season of which one drill is out; by code."""
 

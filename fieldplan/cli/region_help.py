@@ -1,0 +1,29 @@
+"""What ``fieldplan region --help`` explains besides its options."""
+
+from __future__ import annotations
+
+from fieldplan.cli.explained import Rows
+
+SECTIONS: dict[str, Rows] = {
+    "Files in DIR": (
+        ("fields/*.parquet", "One row a parcel: acres, passes, turns, refills, hours, seed, codes; SI."),
+        ("passes/*.parquet", "With --passes: one row a pass or piece of a headland round."),
+        ("summary.json, .csv, .xlsx", "Sums in all and by each value of each --by."),
+        ("seed.csv", "Seed by lot, and whole bags to order."),
+        ("map.svg", "Hours on a map."),
+        ("region.json", "What the folder was begun with. Another job or file is refused."),
+    ),
+    "Good to know": (
+        (
+            "each by itself",
+            "Every parcel is a job of its own: seed left over and moves between parcels do not count.",
+        ),
+        ("overlaps", "Are not looked for across the file."),
+        (
+            "code",
+            "Says why a parcel is not planned, as fieldplan check and plan do; worker-lost and time-limit name one that stops the planner.",
+        ),
+        ("results", "Do not depend on the number of workers."),
+        ("drills needed", "Are told if [booking] has start and finish_by."),
+    ),
+}

@@ -1,0 +1,67 @@
+"""What a region's file holds, and what is left to plan of it, without planning."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from pyproj import CRS, Transformer
+
+from fieldplan.model.region import Bounds, Outline
+from fieldplan.region.dataset import values_of
+from fieldplan.region.run import Run
+
+
+def outline_of(run: Run, by: Sequence[str] = (), *, has_folder: bool = True) -> Outline:
+    """Counts and bounds of the parcels that a run would plan.
+
+    Parameters
+    ----------
+    by
+        Attributes whose values are counted.
+    has_folder
+        Whether there is a folder that may hold parts already.
+    """
+    cuts = run.cuts
+    done = run.done() if has_folder else set()
+    n_empty, n_vertices = 0, 0
+    boxes: dict[int, Bounds] = {}
+    for _, layer, feature in run.dataset.features(np.concatenate(cuts)) if cuts else ():
+        if feature.geometry is None or feature.geometry.is_empty:
+            n_empty += 1
+            continue
+        n_vertices += int(shapely.get_num_coordinates(feature.geometry))
+        box = feature.geometry.bounds
+        boxes[layer] = _around([boxes.get(layer, box), box])
+    placed = [
+        _in_degrees(box, crs)
+        for layer, box in boxes.items()
+        if (crs := run.setup.layers[layer].crs) is not None
+    ]
+    return Outline(
+        name=run.setup.path.name,
+        kind=run.dataset.kind,
+        n_rows=run.n_rows,
+        n_groups=len(run.dataset.groups),
+        n_drawn=None if run.chosen is None else len(run.chosen),
+        n_parts=len(cuts),
+        n_parts_done=len(done),
+        n_rows_done=sum(len(cuts[number]) for number in done),
+        n_empty=n_empty,
+        n_vertices=n_vertices,
+        bounds_deg=_around(placed) if placed else None,
+        values={name: dict(sorted(Counter(values_of(run.dataset, name)).items())) for name in by},
+    )
+
+
+def _in_degrees(box: Bounds, crs: CRS) -> Bounds:
+    to_lonlat = Transformer.from_crs(crs, "OGC:CRS84", always_xy=True)
+    west, south, east, north = to_lonlat.transform_bounds(*box)
+    return west, south, east, north
+
+
+def _around(boxes: Sequence[Bounds]) -> Bounds:
+    west, south, east, north = zip(*boxes, strict=True)
+    return min(west), min(south), max(east), max(north)
