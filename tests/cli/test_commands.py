@@ -71,6 +71,8 @@ def test_json_has_the_contract_keys_and_closes(tmp_path: Path) -> None:
         "refills",
         "missed",
         "drive_line",
+        "guides",
+        "slope",
         "excluded",
         "gates",
     }

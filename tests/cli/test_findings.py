@@ -342,7 +342,7 @@ def test_every_command_lives_with_a_booking_that_cannot_be_had(
     )
     assert (
         "No booking of up to 366 days"
-        in " ".join(pypdf.PdfReader(out / "field-sheets.pdf").pages[0].extract_text().split())[:400]
+        in " ".join(pypdf.PdfReader(out / "cover.pdf").pages[0].extract_text().split())[:400]
     )
     assert (
         exit_code(["plan", fields, "--job", job, "--out", str(tmp_path / "ics"), "--write", "calendar"])

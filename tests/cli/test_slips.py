@@ -602,7 +602,7 @@ def test_an_untouched_starter_asks_and_a_filled_one_plans(
     fill = re.compile(r"^# (?=(\w+) = .*# FILL IN)", re.MULTILINE)
     assert sorted(line.split("] ")[1].partition(":")[0] for line in asked) == sorted(fill.findall(text))
     (tmp_path / "job.toml").write_text(fill.sub("", text), encoding="utf-8")
-    assert exit_code(plan) == 0
+    assert exit_code([*plan, "-v"]) == 0
     page = re.sub(r"\s+", " ", capsys.readouterr().out)
     assert (
         page.count("Warning") == 1
@@ -667,6 +667,7 @@ row_spacing = "7.5 in"
 turning_radius = "20 ft"
 pass_overlap = "4 in"
 sowing_radius = "40 ft"
+pass_radius = "100 ft"
 follows_bend = "30 deg"
 reverse = "free"
 transport_width = "12 ft"
@@ -706,6 +707,10 @@ drive = "MFWD"
 field_speed = "4.5 mph"
 turn_speed = "3 mph"
 turn_extra = "5 s"
+pattern = "best"
+elevation = "heights.tif"
+hill_speed = "3 mph"
+hill_slope = "15 %"
 backing_speed = "1.8 mph"
 direction_change = "4 s"
 backing_saves = "10 s"

@@ -346,7 +346,7 @@ def test_the_twelve_questions_of_a_farmer_are_answered(capsys: pytest.CaptureFix
     """Acres and meter, days and odds, tractor, passes, hours, seed, refills, catch, running out, cost,
     papers: a place on the page for each.
     """
-    assert exit_code(["plan", PONDS, "--job", JOB]) == 0
+    assert exit_code(["plan", PONDS, "--job", JOB, "-v"]) == 0
     page = " ".join(capsys.readouterr().out.split())
     for phrase in (
         "drill's meter will read",
@@ -367,7 +367,7 @@ def test_the_twelve_questions_of_a_farmer_are_answered(capsys: pytest.CaptureFix
 
 
 def test_a_lot_that_was_not_begun_is_said_to_be_so(capsys: pytest.CaptureFixture[str]) -> None:
-    """Ten acres into the restoration job only the first parcels are sown: a lot of the dry prairie,
+    """Ten acres into the restoration job only the first parcels are sown: a lot of the wet meadow,
     which comes last, is not begun, and lasts as planned.
     """
     arguments = [
@@ -380,7 +380,7 @@ def test_a_lot_that_was_not_begun_is_said_to_be_so(capsys: pytest.CaptureFixture
         "--worked",
         "4 h",
         "--left",
-        "little bluestem=75 lb",
+        "prairie cordgrass=30 lb",
         "--today",
         "2027-05-10",
     ]

@@ -75,7 +75,7 @@ BACKGROUND = frozenset(
         ),
         *("turns-backing", "weather-halves", "weather-level", "weather-methods", "weather-reliability"),
         *("weather-rule", "weather-state-beside", "weather-treated", "weather-typed", "weather-years"),
-        *("metering-unknown", "row-grade/kept", "tag-unsaid"),
+        *("metering-unknown", "tag-unsaid"),
     }
 )
 """Codes, with their cases where these differ, of notes on how numbers come about, and of what the cover asks for:
@@ -97,11 +97,7 @@ def n_background(notes: Iterable[Note]) -> int:
 
 
 def _is_background(note: Note) -> bool:
-    key = (
-        f"{note.code}/{note.case}"
-        if note.code in ("turns-backing", "row-grade") and note.case
-        else note.code
-    )
+    key = f"{note.code}/{note.case}" if note.code == "turns-backing" and note.case else note.code
     return key in BACKGROUND
 
 

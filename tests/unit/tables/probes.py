@@ -290,7 +290,9 @@ def _gates(row: Row) -> Callable[[], str]:
 
 
 def _handover(_row: Row) -> Callable[[], str]:
-    season: Any = SimpleNamespace(program=SimpleNamespace(terms=SimpleNamespace(name="s")), placements=())
+    season: Any = SimpleNamespace(
+        program=SimpleNamespace(terms=SimpleNamespace(name="s", letterhead=())), placements=()
+    )
 
     def probe() -> str:
         kept, handover.compiled = handover.compiled, lambda _name, data: json.dumps(data, default=str)  # type: ignore[assignment]

@@ -229,22 +229,22 @@ PHRASES: dict[str, Phrase] = {
         'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Seed shipped across state lines needs a test '
         "within {n_most_months} months ({sources}); the limits of states are {n_low_months} to {n_high_months} months: give state in [seed_law] for its own. "
         "All are limits on sale: seed that you have may be sown. Germination falls with age: ask for a newer test.",
-        short='Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Ask for a newer test.',
+        short='Mix "{mix}": tests over {n_most_months} months old; ask for newer ones.',
     ),
     "test-old/crosses": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. It comes from another state, and seed shipped across state lines '
         "needs a test within {n_most_months} months ({sources}). The limit is on shipping and sale, not on sowing. Germination falls with age: ask for a newer test.",
-        short='Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Ask for a newer test.',
+        short='Mix "{mix}": tests over {n_most_months} months old; ask for newer ones.',
     ),
     "test-old/limit": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}, the limit that the job file sets ({remark}): {lots}. The limit is on sale, '
         "not on sowing. Germination falls with age: ask for a newer test.",
-        short='Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Ask for a newer test.',
+        short='Mix "{mix}": tests over {n_most_months} months old; ask for newer ones.',
     ),
     "test-old/state": Phrase(
         'Mix "{mix}": tested more than {n_most_months} months before {on}, the limit of {state} for seed that is sold ({sources}< {remark}><; {of_some*, }>): '
         "{lots}. The limit is on sale, not on sowing. Germination falls with age: ask for a newer test.",
-        short='Mix "{mix}": tested more than {n_most_months} months before {on}: {lots}. Ask for a newer test.',
+        short='Mix "{mix}": tests over {n_most_months} months old; ask for newer ones.',
     ),
     "test-unsaid": Phrase(
         'Mix "{mix}": no test date is given for {lots*, }, so nobody can tell how old the germination is. Give tested, such as "2027-01", from the tag.',

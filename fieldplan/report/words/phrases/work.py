@@ -286,7 +286,8 @@ _TRACTOR: dict[str, Phrase] = {
     ),
     "row-grade/kept": Phrase(
         "All passes keep to what rows on the contour may rise or fall, over stretches of {chord_m:0} ({sources}). No erosion "
-        "is reckoned here."
+        "is reckoned here.",
+        short="All passes keep to what rows on the contour may rise or fall.",
     ),
     "row-pools": Phrase(
         "{n_passes} {n_passes|pass has its|passes have their} lowest place inside the field, away from a waterway: water "
