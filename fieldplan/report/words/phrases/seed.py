@@ -59,7 +59,8 @@ PHRASES: dict[str, Phrase] = {
     "months-since-test": Phrase("{lot} {n_months} months, to be sold through {through}"),
     "native-box": Phrase(
         "Native seed bridges over the meters. Dust it with graphite as the drill's manual says, fill its box only about half to "
-        "keep the agitators free, and engage the drive of that box ({sources})."
+        "keep the agitators free, and engage the drive of that box ({sources}).",
+        short="Native seed bridges: dust it with graphite as the manual says, fill its box about half, engage its drive.",
     ),
     "native-speed": Phrase(
         "Native seed should be sown at {low_m_per_s..high_m_per_s} ({sources}); this plan sows at {field_m_per_s}."

@@ -209,7 +209,7 @@ _SOWING: dict[str, Phrase] = {
     "sowing-window/cold": Phrase(
         "{species*, }: said to need a cold, moist time before germinating ({sources}; that list is coarse: it names kinds that do not). Sown on {start} it "
         "may come up a year later, unless the seed was treated so: ask the supplier.",
-        short="{species*, }: said to need a cold, moist time before germinating; ask the supplier whether the seed was treated so.",
+        short="{species*, }: may need a cold, moist time first; ask whether it was treated so.",
     ),
     "sowing-window/frost": Phrase(
         "Sowing window: {species} is sown {n_before} days before a killing frost, {frost_c} or colder ({sources}): with a start on {start} it has them in {n_met} of {n_years} {n_years|year|years}."
