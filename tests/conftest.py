@@ -22,6 +22,51 @@ TODAY = date(2027, 4, 1)
 PRACTICE = ROOT.parent / "shared" / "fields" / "practice.gpkg"
 
 
+LONG = (
+    "browser/test_page.py::test_no_rule_of_accessibility_is_broken[dark]",
+    "cli/test_any_argument.py::test_odd_values_of_any_option",
+    "cli/test_commands.py::test_json_has_the_contract_keys_and_closes",
+    "cli/test_findings.py::test_three_narrow_parcels_of_sixty",
+    "cli/test_outputs_are_whole.py::test_a_full_disk_is_one_sentence_for_every_output",
+    "cli/test_outputs_are_whole.py::test_two_runs_at_once",
+    "cli/test_region.py::test_killed_and_gone_on_with",
+    "cli/test_region_cluster.py",
+    "cli/test_season.py::test_capacity_says_what_a_change_would_buy",
+    "cli/test_season_records.py::test_nothing_confirmed_is_lost_when_the_program_is_killed",
+    "cli/test_season_store.py::test_killed_at_any_moment",
+    "cli/test_what_is_printed.py::test_pages_are_printed_in_character_sets_that_lack_their_signs[ascii]",
+    "cli/test_what_is_printed.py::test_pages_are_printed_in_character_sets_that_lack_their_signs[cp437]",
+    "property/test_audit_measured_anew.py::test_the_audit_is_what_the_drive_covers_on_star",
+    "property/test_block_laws.py::test_convex_fields_are_near_the_best_of_all_headings[corners2]",
+    "property/test_block_laws.py::test_convex_fields_are_near_the_best_of_all_headings[corners6]",
+    "property/test_block_laws.py::test_convex_fields_are_near_the_best_of_all_headings[corners7]",
+    "property/test_lifted_laws.py::test_totals_stay_when_field_and_waterway_are_turned",
+    "property/test_living_against_every_way.py",
+    "property/test_promises_hold.py",
+    "property/test_seed_laws.py::test_labels_add_to_parcels",
+    "property/test_seed_laws.py::test_loaded_is_sown",
+    "reference/test_against_published_overlap.py",
+    "unit/region/test_crew.py",
+    "unit/tables/test_every_cell_counts.py",
+)
+"""Tests that take ten seconds and more each, or together: they run with --long."""
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """--long runs every test."""
+    parser.addoption("--long", action="store_true", help="run the tests too that take long")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what takes long, unless it is asked for or is all that was asked for."""
+    long = [item for item in items if item.nodeid.removeprefix("tests/").startswith(LONG)]
+    if config.getoption("--long") or len(long) == len(items):
+        return
+    left = set(long)
+    config.hook.pytest_deselected(items=long)
+    items[:] = [item for item in items if item not in left]
+
+
 def unwrapped(text: str) -> str:
     """A printed page as one line: how it is wrapped depends on the numbers in it."""
     return " ".join(text.split())

@@ -132,7 +132,8 @@ def test_gpx_has_boundaries_lines_and_places(folder: Path, plan: dict) -> None: 
     gpx = gpxpy.parse((folder / "plan.gpx").read_text(encoding="utf-8"))
     assert len(gpx.tracks) == len(plan["fields"])
     assert len(gpx.routes) == sum(len(one["coverage"]["blocks"]) for one in plan["fields"])
-    assert all(len(route.points) == 2 for route in gpx.routes)
+    assert all((len(route.points) > 2) == (route.name or "").endswith("curve") for route in gpx.routes)
+    assert min(len(route.points) for route in gpx.routes) == 2
     assert len(gpx.waypoints) == len(plan["fields"]) + sum(len(one["refills"]) for one in plan["fields"])
 
 
@@ -297,7 +298,12 @@ def test_task_data_follows_the_standard(version: int, folder: Path, plan: dict) 
             int(line.get("C", "0")) == round(planned["coverage"]["drill_width_m"] * 1000) for line in lines
         )
         if version == 4:
-            assert [[point.get("A") for point in line] for line in lines] == [["6", "7"]] * len(lines)
+            curved = [block["curve"] is not None for block in planned["coverage"]["blocks"]]
+            kinds = [[point.get("A") for point in line] for line in lines]
+            assert [(one[0], one[-1]) for one in kinds] == [("6", "7")] * len(lines)
+            assert [set(one[1:-1]) == {"9"} and len(one) > 2 for one in kinds] == curved
+            patterns = [pattern.get("C") for pattern in field.iter("GPN")]
+            assert patterns == ["3" if curve else "1" for curve in curved]
             for ring in field.findall("PLN/LSG"):
                 points = [(point.get("C"), point.get("D")) for point in ring]
                 assert points[0] == points[-1]

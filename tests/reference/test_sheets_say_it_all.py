@@ -51,6 +51,9 @@ def test_lines_run_from_a_to_b_along_the_heading_they_name(folder: Path) -> None
     """
     for route in gpxpy.parse((folder / "plan.gpx").read_text(encoding="utf-8")).routes:
         assert route.name is not None
+        if route.name.endswith("A to B, curve"):
+            assert len(route.points) > 2
+            continue
         sentence = float(route.name.rsplit(" deg", 1)[0].rsplit(" ", 1)[1])
         a, b = route.points
         found = Geodesic.WGS84.Inverse(a.latitude, a.longitude, b.latitude, b.longitude)["azi1"]

@@ -33,7 +33,7 @@ PHRASES: dict[str, Phrase] = {
     "stand-seeds": Phrase(
         'Mix "{mix}" sows {sown_seeds_per_m2:1} of live seed in all< (without {unsized}, whose seeds per pound are not known)>. Published full stands are '
         "counted by two conventions, about {low_seeds_per_m2} and about {high_seeds_per_m2} ({sources}).",
-        short='Mix "{mix}": {sown_seeds_per_m2:1} of live seed in all.',
+        short='Mix "{mix}" sows {sown_seeds_per_m2:1} of live seed in all.',
     ),
     "stand-share": Phrase("{share_typed_frac}"),
     "stand-shares": Phrase(
