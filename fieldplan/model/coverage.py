@@ -101,6 +101,11 @@ class Block:
         return least_radius_m(self.runs.lines) if self.guide is not None else math.inf
 
     @property
+    def curves(self) -> bool:
+        """Whether any of its passes follows a curve; parallels of a guide may all lie where that is straight."""
+        return math.isfinite(self.least_radius_m)
+
+    @property
     def bent_rad(self) -> float:
         """How far its passes bend in all."""
         return float(_bends(self.runs.lines)[0].sum()) if self.bent else 0.0

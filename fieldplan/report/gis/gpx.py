@@ -71,7 +71,7 @@ def _lines(root: ET.Element, field: FieldPlan) -> None:
         for block in sowing.blocks:
             route = _child(root, "rte")
             name = f"{field.field.field_id} block {block.block} sowing {number}"
-            way = "curve" if block.guide is not None else f"{heading_text(block.heading_deg, 1)} deg"
+            way = "curve" if block.curves else f"{heading_text(block.heading_deg, 1)} deg"
             _text(route, "name", f"{name}: A to B, {way}")
             for lon, lat in guidance_line(block, frame):
                 _point(route, "rtept", lon, lat)

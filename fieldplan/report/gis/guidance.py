@@ -27,10 +27,10 @@ def guidance_line(block: Block, frame: Frame) -> Array:
     ndarray
         Longitude and latitude in degrees, (n, 2): of A and of B, or of points from A to B along a curve.
     """
-    if block.guide is None:
-        line = longest_step(block.runs.lines)
-    else:
-        line = block.runs.lines[shapely.length(block.runs.lines).argmax()]
+    line = longest_step(block.runs.lines)
+    if block.curves:
+        curved = block.runs.lines[shapely.get_num_coordinates(block.runs.lines) > 2]
+        line = curved[shapely.length(curved).argmax()]
     a, b = shapely.get_coordinates(line)[[0, -1]]
     # the pass may be drawn against the heading: then more than 90° lie between the two
     against = math.cos(math.radians(frame.true_azimuth_deg(tuple(a), tuple(b)) - block.heading_deg)) < 0

@@ -132,7 +132,7 @@ def _stops(element: ET.Element, field: FieldPlan, frame: Frame, q: Quantities) -
 def _pattern(element: ET.Element, block: Block, key: str) -> ET.Element:
     """The guidance pattern of a block: a straight line from A to B, or a curve."""
     group = ET.SubElement(element, "GGP", {"A": f"GGP{key}", "B": _short(f"block {block.block}")})
-    if block.guide is not None:
+    if block.curves:
         name, kinds = _short("curve from A to B"), {"C": "3", "E": "1", "F": "1", "I": "16"}
         return ET.SubElement(group, "GPN", {"A": f"GPN{key}", "B": name, **kinds})
     name = _short(f"A to B {heading_text(block.heading_deg, 1)}")
