@@ -185,7 +185,7 @@ def plan(
     >>> plan.model.booking.suggested_days
     19
     >>> sorted(plan.layers())
-    ['drive_line', 'excluded', 'fields', 'gates', 'guides', 'headland', 'missed', 'passes', 'refills', 'slope', 'turns']
+    ['drive_line', 'excluded', 'fields', 'gates', 'guides', 'headland', 'missed', 'over_grade', 'passes', 'refills', 'slope', 'turns']
     """
     quantities_in(units)
     with hints():

@@ -98,7 +98,7 @@ SECTIONS: dict[str, Rows] = {
         ("json, timeline", "plan.json and timeline.csv: every number, every leg of the route"),
         (
             "gpkg, geojson, fgb, parquet",
-            "layers for a desktop map: fields, headland, passes, turns, refills, missed, excluded, drive_line, guides, slope, gates. "
+            "layers for a desktop map: fields, headland, passes, turns, refills, missed, excluded, drive_line, guides, slope, over_grade, gates. "
             "The GeoPackage brings styles; parquet needs [scale].",
         ),
         ("kml, kmz, gpx", "for a phone or handheld: boundary, lines from A to B, stops, gate"),

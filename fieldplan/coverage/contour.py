@@ -12,8 +12,9 @@ from shapely import MultiPolygon, Polygon
 from fieldplan.coverage.guide import GENTLER, Guide, drawn_guide
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, Lines
+from fieldplan.model.relief import GradeLimit
 from fieldplan.terrain.contours import contour_through
-from fieldplan.terrain.grade import GradeLimit, chords_along
+from fieldplan.terrain.grade import chords_along
 from fieldplan.terrain.heights import Heights
 
 MAX_OVER_FRAC = 0.1
@@ -37,7 +38,7 @@ class Contours:
     """
 
     heights: Heights
-    limit: GradeLimit = field(default_factory=GradeLimit)
+    limit: GradeLimit
     outlets: MultiPolygon = field(default_factory=MultiPolygon)
 
     def keeps(self, lines: Lines) -> BoolArray:

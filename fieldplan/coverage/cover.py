@@ -209,14 +209,15 @@ def _along_sides(choice: _Choice) -> list[_Choice]:
 
 
 def _across_slope(layout: Layout, contours: Contours) -> _Choice:
-    """Passes along lines of equal height; or straight ones across the slope, where those keep to the limit and are
+    """Passes along lines of equal height, or those that somebody has drawn, as far as they keep to the limit; or straight ones across the slope, where those keep to the limit and are
     quicker.
     """
     inner = layout.inner()
     quickest = driven_with(layout, inner, Way())
+    drawn = tuple(drawn_guide(line, layout.site.rig) for line in layout.site.guides)
     curved = _Choice(
         layout,
-        driven_with(layout, inner, Way(contours=contours)),
+        driven_with(layout, inner, Way(guides=drawn, contours=contours)),
         pattern="contour",
         straight=quickest,
     )

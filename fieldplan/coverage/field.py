@@ -93,13 +93,16 @@ def _driven(
     crossable = [crossing.ground for crossing in crossings]
     pattern = terms.pattern or field.pattern or job.working.pattern
     working = replace(job.working, pattern=pattern)
+    limit = job.working.grade_limit
     marked = own_edge == "fenced" or not field.fenced_edges.is_empty
     site = Site(
         field_id=field.field_id,
         ground=ground,
         rig=rig,
         working=working,
-        contours=None if heights is None else Contours(heights, outlets=outlets_of(field, frame)),
+        contours=None
+        if heights is None or limit is None
+        else Contours(heights, limit, outlets_of(field, frame)),
         guides=tuple(frame.to_plane(line) for line in field.guides),
         gate=frame.to_plane(Point(gate)) if gate else None,
         convergence_deg=frame.convergence_deg(center.x, center.y),

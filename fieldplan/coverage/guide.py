@@ -46,14 +46,11 @@ class Guide:
         Where strips are counted from: so far to the left of the line the right border of a strip lies.
     moved_m
         How far the line lies from what was drawn, where it is farthest.
-    drawn
-        Whether somebody has drawn it: else it is a side of the ground.
     """
 
     line: SmoothLine
     first_m: float
     moved_m: float = 0.0
-    drawn: bool = False
 
 
 def sides_of(ground: Polygon, rig: Rig) -> list[Guide]:
@@ -86,7 +83,7 @@ def drawn_guide(line: LineString, rig: Rig, gentler: float = 1.0) -> Guide:
     """
     smooth = _smooth_enough(line, gentler * rig.pass_radius_m, rig)
     moved_m = float(shapely.hausdorff_distance(LineString(smooth.points), line))
-    return Guide(line=smooth, first_m=-rig.width_m / 2, moved_m=moved_m, drawn=True)
+    return Guide(line=smooth, first_m=-rig.width_m / 2, moved_m=moved_m)
 
 
 def continued(guide: Guide, rest: Polygon, rig: Rig) -> Guide | None:
@@ -108,7 +105,7 @@ def continued(guide: Guide, rest: Polygon, rig: Rig) -> Guide | None:
     smooth = _smooth_enough(max(parts, key=lambda part: part.length), GENTLER * rig.pass_radius_m, rig)
     beyond_m = left_of(smooth.lengthened(_reach_m(rest)), places)
     first_m = float(beyond_m.min() if left_m.min() >= 0 else beyond_m.max())
-    return Guide(line=smooth, first_m=first_m, drawn=guide.drawn)
+    return Guide(line=smooth, first_m=first_m)
 
 
 def _smooth_enough(line: LineString, radius_m: float, rig: Rig) -> SmoothLine:

@@ -11,7 +11,7 @@ from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.relief import Hills
 from fieldplan.plane.frame import Frame
-from fieldplan.terrain.grade import GradeLimit, row_grades
+from fieldplan.terrain.grade import row_grades
 from fieldplan.terrain.heights import Heights
 from fieldplan.terrain.raster import heights_about
 from fieldplan.terrain.relief import ground_over, relief_of, steep_ground
@@ -43,10 +43,11 @@ def hills_of(
     )
     if relief is None:
         return None
+    limit = job.working.grade_limit
     passes = np.array([leg.line for leg in coverage.legs if leg.kind == "pass"], dtype=object)
     return Hills(
         relief=relief,
-        grades=row_grades(passes, heights, GradeLimit(), outlets_of(field, frame)),
+        grades=None if limit is None else row_grades(passes, heights, limit, outlets_of(field, frame)),
         steep=steep_ground(heights, ground),
     )
 

@@ -25,6 +25,7 @@ from fieldplan.jobfile.values import short
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import FieldTerms, Job, LoadingTerms, WorkingTerms
 from fieldplan.model.notes import Note
+from fieldplan.model.relief import GradeLimit
 from fieldplan.model.seed import Mix
 from fieldplan.model.seed_law import SeedLaw
 from fieldplan.model.spelling import SLIP, nearest
@@ -240,6 +241,13 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
             pattern=v["pattern"],
             hill_speed_m_per_s=v.get("hill_speed"),
             hill_slope_frac=v["hill_slope"],
+            grade_limit=GradeLimit(
+                most_frac=v["row_grade"],
+                of_slope_frac=v["row_grade_of_slope"],
+                outlet_frac=v["outlet_grade"],
+                outlet_m=v["outlet_within"],
+                least_slope_frac=v["contour_from"],
+            ),
             elevation=source.parent / v["elevation"] if "elevation" in v else None,
             plain_order=v["order"] == "plain",
             sowings=v["sowings"],

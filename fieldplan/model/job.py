@@ -13,6 +13,7 @@ from fieldplan.model.cost import CostTerms
 from fieldplan.model.field import EdgeWord, PatternWord
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
+from fieldplan.model.relief import GradeLimit
 from fieldplan.model.seed import Component, Mix
 from fieldplan.model.seed_law import SeedLaw
 from fieldplan.model.weather_odds import WeatherTerms
@@ -55,6 +56,8 @@ class WorkingTerms:
         Whether the outer edges of fields are fenced or open, where nothing else says.
     elevation
         A GeoTIFF of heights.
+    grade_limit
+        How far passes across the slope may rise or fall; ``None`` if that is not judged.
     hill_speed_m_per_s, hill_slope_frac
         Speed with the openers in the ground where it is at least so steep; ``None`` if it is the same there.
     keeps_order
@@ -92,6 +95,7 @@ class WorkingTerms:
     elevation: Path | None = None
     hill_speed_m_per_s: float | None = None
     hill_slope_frac: float = 0.0
+    grade_limit: GradeLimit | None = None
 
     def __post_init__(self) -> None:
         """Check ranges."""

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from shapely import MultiPolygon
+import numpy as np
+from shapely import MultiLineString, MultiPolygon
+
+from fieldplan.model.checks import require_between
+from fieldplan.model.coverage import Array
 
 SLOPE_CLASSES_FRAC = (0.08, 0.15, 0.25)
 """Ground steeper than each of these is told."""
@@ -43,6 +47,44 @@ class Relief:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class GradeLimit:
+    """How far rows across the slope may rise or fall.
+
+    Parameters
+    ----------
+    most_frac, of_slope_frac
+        The lesser of a grade and a share of the slope of the ground.
+    outlet_frac, outlet_m
+        The grade allowed within a distance of an outlet.
+    least_slope_frac
+        On flatter ground no limit applies.
+    """
+
+    most_frac: float
+    of_slope_frac: float
+    outlet_frac: float
+    outlet_m: float
+    least_slope_frac: float
+
+    def __post_init__(self) -> None:
+        """Check ranges."""
+        for name, value in (
+            ("row_grade", self.most_frac),
+            ("row_grade_of_slope", self.of_slope_frac),
+            ("outlet_grade", self.outlet_frac),
+            ("contour_from", self.least_slope_frac),
+        ):
+            require_between(name, value, 0, 1, "_typed_frac", example='"2 %"')
+        require_between("outlet_within", self.outlet_m, 0, 1000, "_m", example='"150 ft"')
+
+    def at(self, slope_frac: Array, outlet_away_m: Array) -> Array:
+        """The limit where the ground has a slope, (n,), so far from an outlet, (n,); infinite on flat ground."""
+        limit = np.minimum(self.most_frac, self.of_slope_frac * slope_frac)
+        limit = np.where(outlet_away_m <= self.outlet_m, np.maximum(limit, self.outlet_frac), limit)
+        return np.where(slope_frac < self.least_slope_frac, np.inf, limit)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RowGrades:
     """How passes rise and fall along their way, and across it, over chords of a length.
 
@@ -58,6 +100,8 @@ class RowGrades:
         The steepest slope across a pass: the drill leans as much.
     pools
         How many passes have their lowest place inside the field, away from a waterway.
+    over_limit
+        The chords that are steeper than the limit, in the plane of the field.
     """
 
     chord_m: float
@@ -66,6 +110,7 @@ class RowGrades:
     over_m: float
     steepest_across_frac: float
     pools: int = 0
+    over_limit: MultiLineString = field(default_factory=MultiLineString)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

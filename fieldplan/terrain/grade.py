@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon
+from shapely import MultiLineString, MultiPolygon
 
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines
-from fieldplan.model.relief import RowGrades
+from fieldplan.model.relief import GradeLimit, RowGrades
 from fieldplan.terrain.heights import Heights
 
 CHORD_M = 30.0
@@ -18,40 +18,14 @@ _POOL_M = 0.05
 """A pass that ends this much higher than its lowest place keeps water there."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GradeLimit:
-    """What rows may rise or fall, after the older national edition of practice standard 330 as printed.
-
-    Parameters
-    ----------
-    most_frac, of_slope_frac
-        The lesser of a grade and a share of the slope of the ground.
-    outlet_frac, outlet_m
-        The grade allowed within a distance of an outlet.
-    least_slope_frac
-        On flatter ground no limit applies.
-    """
-
-    most_frac: float = 0.02
-    of_slope_frac: float = 0.5
-    outlet_frac: float = 0.03
-    outlet_m: float = 150 * 0.3048
-    least_slope_frac: float = 0.02
-
-    def at(self, slope_frac: Array, outlet_away_m: Array) -> Array:
-        """The limit where the ground has a slope, (n,), so far from an outlet, (n,); infinite on flat ground."""
-        limit = np.minimum(self.most_frac, self.of_slope_frac * slope_frac)
-        limit = np.where(outlet_away_m <= self.outlet_m, np.maximum(limit, self.outlet_frac), limit)
-        return np.where(slope_frac < self.least_slope_frac, np.inf, limit)
-
-
 @dataclass(frozen=True, slots=True)
 class Chords:
-    """Chords along lines: the line of each, (n,), its length, its grade and the slope across it, rise over run, and the
+    """Chords along lines: the line of each, (n,), its ends, (n, 2, 2), its length, its grade and the slope across it, rise over run, and the
     limit of its grade.
     """
 
     line: IntArray
+    ends: Array
     length_m: Array
     grade_frac: Array
     across_frac: Array
@@ -94,7 +68,9 @@ def chords_along(
         away_m = np.asarray(shapely.distance(shapely.points(points[:, 1]), outlets))
     slope = np.hypot(*gradient.T)
     limit_frac = np.where(np.isfinite(slope), limit.at(np.nan_to_num(slope), away_m), np.inf)
-    return Chords(line, part_m, (z[:, 2] - z[:, 0]) / np.maximum(part_m, 1e-9), across, limit_frac)
+    return Chords(
+        line, points[:, [0, 2]], part_m, (z[:, 2] - z[:, 0]) / np.maximum(part_m, 1e-9), across, limit_frac
+    )
 
 
 def row_grades(
@@ -114,6 +90,7 @@ def row_grades(
         over_m=float(chords.length_m[known & chords.over].sum()),
         steepest_across_frac=float(np.nan_to_num(chords.across_frac).max()),
         pools=_pools(lines, heights, outlets, limit.outlet_m),
+        over_limit=MultiLineString(list(chords.ends[known & chords.over])),
     )
 
 

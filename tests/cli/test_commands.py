@@ -73,6 +73,7 @@ def test_json_has_the_contract_keys_and_closes(tmp_path: Path) -> None:
         "drive_line",
         "guides",
         "slope",
+        "over_grade",
         "excluded",
         "gates",
     }

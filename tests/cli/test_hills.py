@@ -13,6 +13,7 @@ import pytest
 from conftest import SAMPLES
 from pyproj import Transformer
 from shapely import box
+from shapely.geometry import shape
 
 from fieldplan.cli.main import exit_code
 from fieldplan.plane.frame import Frame
@@ -97,6 +98,25 @@ def test_steep_ground_stands_in_a_layer(folder: Path, tmp_path: Path) -> None:
     assert exit_code([*asked, *words]) == 0
     with fiona.open(tmp_path / "out" / "plan.gpkg", layer="slope") as layer:
         assert sorted(row["properties"]["over_frac"] for row in layer)[:2] == [0.08, 0.15]
+    with fiona.open(tmp_path / "out" / "plan.gpkg", layer="over_grade") as layer:
+        (row,) = layer
+        plan_m = row["properties"]["over_m"]
+        drawn = geopandas.GeoSeries([shape(row["geometry"])], crs=4326).to_crs(32615).length.sum()
+    assert drawn == pytest.approx(plan_m, rel=2e-3)  # the zone's scale on its central meridian is 0.9996
+
+
+def test_another_limit_of_grade_is_a_key_of_the_job(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With a limit that no ground exceeds, all passes keep to it."""
+    text = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
+    text = text.replace('"rates.toml"', f'"{SAMPLES / "rates.toml"}"')
+    wide = '[working]\nrow_grade = "100 %"\nrow_grade_of_slope = "100 %"'
+    (tmp_path / "wide.toml").write_text(text.replace("[working]", wide, 1), encoding="utf-8")
+    heights = ["--elevation", str(folder / "heights.tif"), "--json", "--today", "2027-04-01"]
+    job = str(tmp_path / "wide.toml")
+    assert exit_code(["plan", str(folder / "side.geojson"), "--job", job, *heights]) == 0
+    assert json.loads(capsys.readouterr().out)["fields"][0]["hills"]["passes"]["over_m"] == 0
 
 
 def test_steep_ground_is_sown_slower_where_that_is_asked_for(

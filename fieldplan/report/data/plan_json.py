@@ -4,7 +4,6 @@ those that are here keep their meaning.
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Iterable
 from typing import Any
@@ -318,7 +317,16 @@ def _hills(hills: Hills | None) -> dict[str, Any] | None:
         ],
         "surface_frac": relief.surface_frac,
         "fall_deg": relief.fall_deg,
-        "passes": None if grades is None else dataclasses.asdict(grades),
+        "passes": None
+        if grades is None
+        else {
+            "chord_m": grades.chord_m,
+            "steepest_frac": grades.steepest_frac,
+            "steepest_across_frac": grades.steepest_across_frac,
+            "length_m": grades.length_m,
+            "over_m": grades.over_m,
+            "pools": grades.pools,
+        },
     }
 
 

@@ -31,6 +31,7 @@ KINDS = {
     "drive_line": "MultiLineString",
     "guides": "LineString",
     "slope": "MultiPolygon",
+    "over_grade": "MultiLineString",
     "gates": "Point",
 }
 _VERTICES_M = 0.99
@@ -74,13 +75,14 @@ _COLUMNS: dict[str, dict[str, type]] = {
     "drive_line": {"field_id": str, "edge_tolerance_m": float},
     "guides": {"field_id": str},
     "slope": {"field_id": str, "over_frac": float},
+    "over_grade": {"field_id": str, "over_m": float},
     "gates": {"field_id": str, "kind": str},
 }
 
 
 def layers_of(plan: Plan, q: Quantities) -> dict[str, Any]:
     """A GeoDataFrame in EPSG:4326 for each layer: fields, headland, passes, turns, refills, missed,
-    excluded, drive_line, guides, slope, gates.
+    excluded, drive_line, guides, slope, over_grade, gates.
 
     ``headland`` and ``passes`` are sown center lines; a pass that is sown on several stretches has a line for
     each, all with its ``number``. Columns are SI, with the unit as the ending of their names.
@@ -136,6 +138,7 @@ def _rows(field: FieldPlan, q: Quantities) -> dict[str, Rows]:
     field_id = field.field.field_id
     rows["guides"] = [{"field_id": field_id, "geometry": line} for line in field.field.guides]
     rows["slope"] = _steep(field, frame)
+    rows["over_grade"] = _over_grade(field, frame)
     if field.is_drilled:
         rows["gates"] = _gates(field)
     return rows
@@ -159,6 +162,15 @@ def _steep(field: FieldPlan, frame: Frame) -> Rows:
         for limit, ground in zip(SLOPE_CLASSES_FRAC, grounds, strict=False)
         if not ground.is_empty
     ]
+
+
+def _over_grade(field: FieldPlan, frame: Frame) -> Rows:
+    """Where passes rise or fall more than rows across the slope may."""
+    grades = field.hills.grades if field.hills else None
+    if grades is None or grades.over_limit.is_empty:
+        return []
+    (lines,) = _to_lonlat([grades.over_limit], frame.to_lonlat)
+    return [{"field_id": field.field.field_id, "over_m": grades.over_m, "geometry": lines}]
 
 
 def _drive_line(field: FieldPlan, frame: Frame) -> Rows:

@@ -15,6 +15,7 @@ _LINES = {
     "passes": ("0,114,178", "0.3", "solid"),
     "turns": ("102,102,102", "0.2", "dot"),
     "drive_line": ("0,0,0", "0.2", "dash"),
+    "over_grade": ("204,121,167", "0.8", "solid"),
     "guides": ("0,0,0", "0.5", "dot"),
 }
 _LOOKS = {

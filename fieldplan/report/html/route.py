@@ -19,7 +19,7 @@ from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.html.tags import text
 from fieldplan.report.pictures import legend
 from fieldplan.report.pictures.labels import Box, Room
-from fieldplan.report.pictures.lines import DRAWN, class_of
+from fieldplan.report.pictures.lines import DRAWN, class_of, over_grade
 from fieldplan.report.pictures.map_svg import seen_geometries
 from fieldplan.report.pictures.marks import Marks
 from fieldplan.report.pictures.placer import Placer, arrow_svg
@@ -160,6 +160,9 @@ class Route:
             yield f'<path class="open" d="{d}"/>'
         if not self._field.coverage.drive_line.is_empty:
             yield f'<path class="drive" d="{"".join(self._line(one) for one in self._field.coverage.drive_line.geoms)}"/>'
+        steep_rows = over_grade(self._field)
+        if not steep_rows.is_empty:
+            yield f'<path class="over-grade" d="{"".join(self._line(line) for line in steep_rows.geoms)}"/>'
         if self._field.field.guides:
             d = "".join(self._line(self._frame.to_plane(line)) for line in self._field.field.guides)
             yield f'<path class="guide" d="{d}"/>'

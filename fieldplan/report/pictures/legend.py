@@ -8,6 +8,7 @@ from xml.sax.saxutils import escape
 
 from fieldplan.model.plan import FieldPlan
 from fieldplan.report.pictures.labels import text_width
+from fieldplan.report.pictures.lines import over_grade
 from fieldplan.report.pictures.placer import Mark
 from fieldplan.report.pictures.thinned import Thinned
 
@@ -67,6 +68,8 @@ def _lines(field: FieldPlan, thin: Thinned) -> Iterator[tuple[str, str]]:
         yield f"{_line('edge')}{_line('open')}", "open edge: turns may swing out"
     if not field.coverage.drive_line.is_empty:
         yield _line("drive"), "driven in place of the outline's jags"
+    if not over_grade(field).is_empty:
+        yield _line("over-grade"), "rises or falls more than a row may"
     if field.field.guides:
         yield _line("guide"), "guide that passes follow"
     if field.coverage.audit.missed_ground.geoms:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
+from shapely import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.coverage import Array, Leg
@@ -21,6 +22,7 @@ STYLE = """
 .excluded{fill:url(#hatch);stroke:#000;stroke-width:.25}
 .open{fill:none;stroke:#fff;stroke-width:.6;stroke-dasharray:.8 1.2}
 .steep{fill:#000;fill-opacity:.07;stroke:none}
+.over-grade{fill:none;stroke:#000;stroke-width:1.1;stroke-opacity:.45}
 .guide{fill:none;stroke:#000;stroke-width:.5;stroke-dasharray:2 .6 .5 .6}
 .drive{fill:none;stroke:#000;stroke-width:.2;stroke-dasharray:.3 .5}
 .missed{fill:url(#missed);stroke:#000;stroke-width:.25}
@@ -52,6 +54,13 @@ def class_of(leg: Leg) -> str:
     return kind if kind in DRAWN else ""
 
 
+def over_grade(field: FieldPlan) -> MultiLineString:
+    """The stretches of passes that rise or fall more than a row may, where passes were to keep across the slope."""
+    grades = field.hills.grades if field.hills else None
+    asked = field.coverage.pattern == "contour"
+    return grades.over_limit if asked and grades is not None else MultiLineString()
+
+
 def ground_paths(field: FieldPlan, frame: Frame, view: View) -> Iterator[str]:
     """Outline, excluded ground, open edge and missed ground."""
     ground = frame.to_plane(field.field.ground)
@@ -63,6 +72,7 @@ def ground_paths(field: FieldPlan, frame: Frame, view: View) -> Iterator[str]:
     yield _lines("edge", [view.drawn(shapely.boundary(ground))])
     yield _lines("open", [view.drawn(line) for line in field.coverage.open_edge.geoms])
     yield _lines("drive", [view.drawn(line) for line in field.coverage.drive_line.geoms])
+    yield _lines("over-grade", [view.drawn(line) for line in over_grade(field).geoms])
     yield _lines("guide", [view.drawn(frame.to_plane(line)) for line in field.field.guides])
     yield _area("missed", view.drawn(field.coverage.audit.missed_ground))
 

@@ -178,11 +178,10 @@ def test_a_public_grid_is_read_in_its_own_units(tmp_path: Path) -> None:
     Horn's slope at its own cells has the median 22.56 %; bilinear heights on a square grid are a little flatter.
     """
     samples = pytest.importorskip("matplotlib.cbook", reason="carries the grid")
-    grid = samples.get_sample_data("jacksboro_fault_dem.npz")
-    z = grid["elevation"].astype("float64")
-    transform = _cells(float(grid["xmin"]), float(grid["ymax"]), 1 / 1200, 1 / 1200)
-    if grid["ymin"] > grid["ymax"]:  # its key says it the other way round
-        transform = _cells(float(grid["xmin"]), float(grid["ymin"]), 1 / 1200, 1 / 1200)
+    with samples.get_sample_data("jacksboro_fault_dem.npz") as grid:
+        z, west = grid["elevation"].astype("float64"), float(grid["xmin"])
+        north = max(float(grid["ymin"]), float(grid["ymax"]))  # its keys say them the other way round
+    transform = _cells(west, north, 1 / 1200, 1 / 1200)
     path = _written(tmp_path / "jacksboro.tif", z, "EPSG:4326", transform)
     frame = Frame(-84.25, 36.6)
     ground = MultiPolygon([box(-8_000, -8_000, 8_000, 8_000)])

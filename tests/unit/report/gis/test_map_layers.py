@@ -144,6 +144,7 @@ def test_every_layer_is_there_in_degrees_and_of_its_kind(ponds: Plan) -> None:
         "drive_line",
         "guides",
         "slope",
+        "over_grade",
         "gates",
     ]
     assert all(frame.crs.to_epsg() == 4326 for frame in frames.values())
