@@ -48,7 +48,7 @@ CLOSE_FRAC = 0.01
 compared in the order found for them."""
 MIN_CURVED_SAVES_FRAC = 0.01
 """Straight passes are easier to keep to: passes along a curve must save this share of the time, or its worth."""
-FEW_ALL_ROUNDS, MAX_ALL_ROUNDS, MIN_ROUND_FRAC = 4, 60, 0.95
+FEW_ALL_ROUNDS, MAX_ALL_ROUNDS, MIN_ROUND_FRAC = 4, 250, 0.97
 """Rounds alone are tried where so few of them cover the field; on a field that fills so much of a circle of its
 outline's length, also where there are more, but not where there are too many to lay out."""
 MAX_WHOLE_ROUTES, MAX_ROUTES_FEW_TURNS = 16, 8

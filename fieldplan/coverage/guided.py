@@ -53,7 +53,7 @@ def guided_block(
     reach_m = 2 * float(np.hypot(*np.ptp(shapely.get_coordinates(ground), axis=0))) + 4 * rig.width_m
     line = guide.line.lengthened(reach_m)
     lanes = _Lanes.of(line, guide.first_m, ground, rig.width_m)
-    lines, strip = lanes.over_ground(ground, rig, contours)
+    lines, strip, least_radius_m = lanes.over_ground(ground, rig, contours)
     if not site.lifted.is_empty and len(lines):
         of, start_m, end_m = sown_stretches(lines, site.lifted, rig.width_m)
         lines, strip = stretches(lines[of], start_m, end_m), strip[of]
@@ -76,6 +76,7 @@ def guided_block(
         pass_of=passes_of(strip, station_m[:, 0], station_m[:, 1], rig.lift_over_m),
         bent=True,
         guide=along,
+        least_radius_m=least_radius_m,
     )
 
 
@@ -108,37 +109,43 @@ class _Lanes:
         points = line.points + middle_m[..., None] * line.left
         return cls(np.asarray(shapely.linestrings(points)), strip, line.radius_m(middle_m))
 
-    def over_ground(self, ground: Polygon, rig: Rig, contours: Contours | None) -> tuple[Lines, IntArray]:
+    def over_ground(
+        self, ground: Polygon, rig: Rig, contours: Contours | None
+    ) -> tuple[Lines, IntArray, float]:
         """The stretches with any ground under the drill, and the strip of each, (k,) both: on the strips from the
-        guide as far as openers can follow them.
+        guide as far as openers can follow them; and how tight these bend.
         """
         if not len(self.lines):
-            return self.lines, self.strip
+            return self.lines, self.strip, math.inf
         parts, of = shapely.get_parts(
             shapely.intersection(bands_about(self.lines, rig.width_m), ground), return_index=True
         )
         wide = shapely.area(parts) > SLIVER_M * shapely.length(parts) / 2
         of, start_m, end_m = _merged(of[wide], *_extents_m(self.lines[of[wide]], parts[wide]))
-        follows = self._bends_wide(of, start_m, end_m, rig)
+        tight = self._tightest_m(of, start_m - rig.width_m, end_m + rig.width_m) < rig.pass_radius_m * (
+            1 - 1e-9
+        )
+        follows = np.ones(len(self.strip), dtype=bool)
+        follows[of[tight]] = False
         long = end_m - start_m > SHORT_M
-        of, runs = of[long], stretches(self.lines[of[long]], start_m[long], end_m[long])
+        of, start_m, end_m = of[long], start_m[long], end_m[long]
+        runs = stretches(self.lines[of], start_m, end_m)
         if contours is not None and len(runs):
             follows[of[~contours.keeps(runs)]] = False
         kept = self._from_guide(follows)[of]
-        return runs[kept], self.strip[of[kept]]
+        tightest_m = self._tightest_m(of[kept], start_m[kept], end_m[kept]).min(initial=np.inf)
+        return runs[kept], self.strip[of[kept]], float(tightest_m)
 
-    def _bends_wide(self, of: IntArray, start_m: Array, end_m: Array, rig: Rig) -> BoolArray:
-        """Whether openers can follow each strip over its ground, (n,)."""
+    def _tightest_m(self, of: IntArray, start_m: Array, end_m: Array) -> Array:
+        """The least radius of stretches of lanes, (k,): at their points, and at those of the steps that they end on."""
         points = shapely.get_coordinates(self.lines).reshape(*self.radius_m.shape, 2)
         step_m = np.hypot(*np.diff(points, axis=1).transpose(2, 0, 1))
-        station_m = np.concatenate([np.zeros((len(points), 1)), step_m.cumsum(axis=1)], axis=1)
-        near = (station_m[of] > start_m[:, None] - rig.width_m) & (
-            station_m[of] < end_m[:, None] + rig.width_m
-        )
-        tight = (near & (self.radius_m[of] < rig.pass_radius_m * (1 - 1e-9))).any(axis=1)
-        follows = np.ones(len(self.strip), dtype=bool)
-        follows[of[tight]] = False
-        return follows
+        ends_m = step_m.cumsum(axis=1)[of]
+        on = (ends_m > start_m[:, None]) & (ends_m - step_m[of] < end_m[:, None])
+        # a step lies on an arc if both its ends do; a joint of an arc and a straight stretch belongs to both
+        radius_m = self.radius_m[of]
+        of_step = np.maximum(radius_m[:, :-1], radius_m[:, 1:])
+        return np.asarray(np.where(on, of_step, np.inf).min(axis=1, initial=np.inf))
 
     def _from_guide(self, follows: BoolArray) -> BoolArray:
         """Which strips, (n,), and all between them and the guide, are followed."""

@@ -54,7 +54,7 @@ def notes_on(
         *_on_gate(coverage),
         *_on_obstacles(layout, coverage),
         *_on_audit(layout, coverage),
-        *_on_rounds(layout),
+        *_on_rounds(layout, coverage),
         *_on_turns(layout, coverage),
         *_on_choices(blocks_saved_s, plain_extra_s),
         *_on_pattern(layout, coverage, pattern_saves_s),
@@ -188,8 +188,8 @@ def _rounds_without_backing(rig: Rig) -> int:
     return next(own, MAX_ROUNDS)
 
 
-def _on_rounds(layout: Layout) -> Iterator[Note]:
-    if layout.site.working.headland_rounds is None:
+def _on_rounds(layout: Layout, coverage: Coverage) -> Iterator[Note]:
+    if layout.site.working.headland_rounds is None and coverage.pattern != "rounds":
         yield Note(code="rounds-weighed", values={"n_rounds": layout.n_rounds})
 
 

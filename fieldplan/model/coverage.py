@@ -73,6 +73,8 @@ class Block:
         Whether its passes may bend. Without a guide it is narrow ground, and no strip lies beside another.
     guide
         The line that its passes follow, lengthened beyond the block; strips are counted to the left of it.
+    least_radius_m
+        The tightest curve that passes along it are laid on; infinite where all are straight.
     """
 
     block: int
@@ -83,6 +85,7 @@ class Block:
     pass_of: IntArray
     bent: bool = False
     guide: LineString | None = None
+    least_radius_m: float = math.inf
 
     @property
     def n_passes(self) -> int:
@@ -96,11 +99,6 @@ class Block:
         return np.asarray(shapely.get_coordinates(np.transpose(points)).reshape(-1, 2, 2))
 
     @property
-    def least_radius_m(self) -> float:
-        """The tightest curve of its passes; infinite where all are straight."""
-        return least_radius_m(self.runs.lines) if self.guide is not None else math.inf
-
-    @property
     def curves(self) -> bool:
         """Whether any of its passes follows a curve; parallels of a guide may all lie where that is straight."""
         return math.isfinite(self.least_radius_m)
@@ -108,7 +106,7 @@ class Block:
     @property
     def bent_rad(self) -> float:
         """How far its passes bend in all."""
-        return float(_bends(self.runs.lines)[0].sum()) if self.bent else 0.0
+        return float(_bends_rad(self.runs.lines).sum()) if self.bent else 0.0
 
     def stations_m(self, ends: Array) -> Array:
         """Where passes start and end along the guide or the heading, (n, 2), by their ``ends`` (n, 2, 2)."""
@@ -132,22 +130,13 @@ def longest_step(lines: Lines) -> LineString:
     return longest
 
 
-def least_radius_m(lines: Lines) -> float:
-    """The tightest curve that lines are drawn on: of a bend θ between steps, the longer step is θ·R, as the
-    other may be cut short.
-    """
-    bend_rad, step_m = _bends(lines)
-    return float((step_m / np.maximum(bend_rad, 1e-12)).min(initial=np.inf))
-
-
-def _bends(lines: Lines) -> tuple[Array, Array]:
-    """How far lines turn at their inner points, and the longer of the steps there, (k,) each."""
+def _bends_rad(lines: Lines) -> Array:
+    """How far lines turn at their inner points, (k,)."""
     points, line_of = shapely.get_coordinates(lines, return_index=True)
     step = np.diff(points, axis=0)
     inner = (line_of[2:] == line_of[:-2]).nonzero()[0]
     (x, y), (next_x, next_y) = step[inner].T, step[inner + 1].T
-    bend_rad = np.abs(np.arctan2(x * next_y - y * next_x, x * next_x + y * next_y))
-    return bend_rad, np.maximum(np.hypot(x, y), np.hypot(next_x, next_y))
+    return np.asarray(np.abs(np.arctan2(x * next_y - y * next_x, x * next_x + y * next_y)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,7 +20,7 @@ from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.jobfile.load import load_job
-from fieldplan.model.coverage import Coverage, least_radius_m
+from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import PatternWord
 from fieldplan.plane.parallel import rounding_m, smoothed
 
@@ -108,7 +108,7 @@ def test_passes_stop_where_they_would_bend_too_tight() -> None:
     block = guided_block(1, ground, guide, _site(ground, rig=rig), InsideFence(MultiPolygon([ground]), rig))
     assert block is not None
     assert int(block.strip.max()) + 1 == int((60 - 40) / W + 0.5)
-    assert least_radius_m(block.runs.lines) >= 40.0 * (1 - 1e-3)
+    assert block.least_radius_m >= 40.0 * (1 - 1e-9)
 
 
 def test_a_round_field_is_driven_in_rounds() -> None:
