@@ -16,6 +16,7 @@ from fieldplan.model.season import RentalProgram, Request
 from fieldplan.office.desk import open_desk
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries
+from fieldplan.records.seal import seal_of
 from fieldplan.records.standing import days_lost
 from fieldplan.season.durations import boundary_of
 
@@ -32,12 +33,13 @@ ledger_option = click.option(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """A season with its requests and the current entries of its store, up to the day ``as_of``."""
+    """A season with its requests and the current entries of its store, up to the day ``as_of``; the seal is of the whole store."""
 
     program: RentalProgram
     requests: tuple[Request, ...]
     entries: tuple[Entry, ...]
     as_of: date
+    seal: str
 
     @property
     def lost(self) -> list[tuple[str, date]]:
@@ -95,6 +97,7 @@ def open_book(season_path: Path, ledger_path: Path | None, by: date | None = Non
         requests=desk.every_request,
         entries=tuple(entry for entry in current if entry.day <= as_of),
         as_of=as_of,
+        seal=seal_of(desk.store.chain),
     )
 
 

@@ -71,7 +71,7 @@ def invoice_command(
     bill = bill_of(account, ground_of(account.request), card_of(book.program), book.as_of, book.lost)
     show(
         _headed(bill_document(bill, book.program.terms.name, Quantities(units)), book),
-        bill_object(bill),
+        bill_object(bill) | {"seal": book.seal},
         f"invoice-{slug(request_id)}",
         **printing,
     )
@@ -101,7 +101,7 @@ def packet_command(
     packet = packet_of(account, ground_of(account.request))
     show(
         _headed(packet_document(packet, book.program.terms.name, Quantities(units)), book),
-        packet_object(packet),
+        packet_object(packet) | {"seal": book.seal},
         f"packet-{slug(request_id)}",
         **printing,
     )
@@ -157,15 +157,15 @@ def board_command(
     )
     show(
         _headed(board_document(board, book.program.terms.name, Quantities(units)), book),
-        board_object(board),
+        board_object(board) | {"seal": book.seal},
         "board",
         **printing,
     )
 
 
 def _headed(document: Document, book: Book) -> Document:
-    """The document under the letterhead of the district."""
-    return replace(document, head=book.program.terms.letterhead)
+    """The document under the letterhead of the district, with the seal of the ledger."""
+    return replace(document, head=book.program.terms.letterhead, seal=book.seal)
 
 
 def day_given(text: str | None) -> date | None:

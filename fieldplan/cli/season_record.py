@@ -22,10 +22,11 @@ from fieldplan.records.entries import read_entries, typed_entry
 from fieldplan.records.kinds import KINDS
 from fieldplan.records.ledger import append, entries_of
 from fieldplan.records.left_behind import left_behind
+from fieldplan.records.seal import entries_since, seal_of
 from fieldplan.records.warnings import WARNED_ABOUT, warnings
 from fieldplan.report.data.json_text import json_text
-from fieldplan.report.data.ledger import ledger_csv, ledger_object
-from fieldplan.report.text.ledger import ledger_page
+from fieldplan.report.data.ledger import ledger_csv, ledger_object, seals_object
+from fieldplan.report.text.ledger import ledger_page, seals_page
 from fieldplan.report.words.plain import plain
 from fieldplan.season.windows import working_days
 from fieldplan.work.fee import facts_asked
@@ -149,16 +150,52 @@ def record_command(
 @season_argument
 @ledger_option
 @click.option("--csv", "as_csv", is_flag=True, help="Print CSV, one row for each entry.")
+@click.option("--check", is_flag=True, help="Check the chain of entries instead of printing them.")
+@click.option(
+    "--seal",
+    "seals",
+    metavar="SEAL",
+    multiple=True,
+    help="Check against the seal of a printed paper, as it stands there. Repeat for several.",
+)
 @json_option
-def ledger_command(season_path: Path, ledger_path: Path | None, as_csv: bool, as_json: bool) -> None:
-    """Print the ledger row by row, with the rows that were corrected or struck."""
+def ledger_command(
+    season_path: Path,
+    ledger_path: Path | None,
+    as_csv: bool,
+    check: bool,
+    seals: tuple[str, ...],
+    as_json: bool,
+) -> None:
+    """Print the ledger row by row, with the rows that were corrected or struck.
+
+    Invoices, packets, board reports and letters carry the seal of the ledger: the number of its entries, and the head
+    of their chain in short. With --seal it is checked whether these entries are still there, unchanged. That finds
+    entries cut off at the end, and a chain that was made anew; a paper that somebody else keeps is the best witness.
+
+    \b
+    fieldplan season ledger spring
+    fieldplan season ledger spring --check --seal 14-K3QX-7NBA-W2LD-PE5Q
+    """
     desk = open_desk(season_path, ledger_path, must_be=True)
     entries = desk.entries
+    if check or seals:
+        found = [
+            (seal, entries_since(seal, desk.store.chain, str(desk.path))) for seal in dict.fromkeys(seals)
+        ]
+        now = seal_of(desk.store.chain)
+        click.echo(
+            json_text(seals_object(now, len(entries), found))
+            if as_json
+            else seals_page(str(desk.path), now, len(entries), found),
+            nl=False,
+        )
+        return
     renters = {request.request_id: request.renter for request in desk.every_request}
     if as_csv:
         text = ledger_csv(entries)
     elif as_json:
-        text = json_text(ledger_object(entries))
+        text = json_text(ledger_object(entries) | {"seal": seal_of(desk.store.chain)})
     else:
-        text = ledger_page(entries, renters)
+        text = ledger_page(entries, renters, seal_of(desk.store.chain))
     click.echo(text, nl=False)

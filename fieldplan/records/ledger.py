@@ -3,7 +3,8 @@ correction is a new row. Renters' names stand beside the chain (`beside`).
 
 It has a write-ahead log, and every entry is on the disk before it is confirmed. So a program killed at any
 moment loses nothing that was confirmed. Each row has a seal, a hash of itself and the seal before, which
-shows rows changed or removed by another program. Rows cut off at the end are not noticed.
+shows rows changed or removed by another program. Rows cut off at the end, and a chain that was made anew from a changed row
+on, are noticed by a seal that a paper carries (`seal`).
 """
 
 from __future__ import annotations
@@ -51,11 +52,18 @@ _TABLES = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Store:
-    """A store as it was read: the season that it is marked with, its entries, and what stands beside them."""
+    """A store as it was read: the season that it is marked with, its entries, and what stands beside them.
+
+    Parameters
+    ----------
+    chain
+        The seal of each entry, 64 hexadecimal digits.
+    """
 
     season: str
     entries: tuple[Entry, ...]
     beside: Beside
+    chain: tuple[str, ...] = ()
 
 
 def read_store(path: Path, season: Whose) -> Store:
@@ -77,8 +85,9 @@ def read_store(path: Path, season: Whose) -> Store:
         raise LEDGER_FILE.fault("not-found", path, hint=LEDGER_FILE.hint)
     with _opened(path, season, reading=True) as connection:
         connection.execute("BEGIN")  # all is read as of one moment
+        entries, chain = _read(path, connection)
         return Store(
-            season=_first_seal(connection), entries=_read(path, connection), beside=read_beside(connection)
+            season=_first_seal(connection), entries=entries, beside=read_beside(connection), chain=chain
         )
 
 
@@ -132,7 +141,7 @@ def append(
     with _opened(path, season) as connection:
         connection.execute("PRAGMA secure_delete = ON")
         connection.execute("BEGIN IMMEDIATE")
-        there = _read(path, connection)
+        there, _ = _read(path, connection)
         written = _judged(there, fresh, entered, judge)
         seal = _last_seal(connection)
         for entry in written:
@@ -269,8 +278,10 @@ def _unusable(path: Path, problem: Exception, *, new: bool = False) -> Fieldplan
     )
 
 
-def _read(path: Path, connection: sqlite3.Connection) -> tuple[Entry, ...]:
+def _read(path: Path, connection: sqlite3.Connection) -> tuple[tuple[Entry, ...], tuple[str, ...]]:
+    """The entries and their seals."""
     found: list[Entry] = []
+    chain: list[str] = []
     seal = _first_seal(connection)
     for *row, sealed in connection.execute(
         "SELECT number, entered, kind, facts, corrects, seal FROM entry ORDER BY number"
@@ -284,7 +295,8 @@ def _read(path: Path, connection: sqlite3.Connection) -> tuple[Entry, ...]:
         found.append(
             Entry(number=number, entered=entered, kind=kind, typed=words, facts=facts, corrects=corrects)
         )
-    return tuple(found)
+        chain.append(seal)
+    return tuple(found), tuple(chain)
 
 
 def _row(entry: Entry) -> tuple[object, ...]:

@@ -43,3 +43,19 @@ def ledger_object(entries: Sequence[Entry]) -> dict[str, object]:
             for entry in entries
         ],
     }
+
+
+def seals_object(seal: str, n_entries: int, found: Sequence[tuple[str, int]]) -> dict[str, object]:
+    """What a check of the ledger found: its seal of now, and for each printed seal how many entries came since.
+
+    Parameters
+    ----------
+    found
+        Printed seals, all of which hold.
+    """
+    return {
+        "schema": "fieldplan/ledger-check/1",
+        "seal": seal,
+        "entries": n_entries,
+        "printed": [{"seal": printed, "holds": True, "entries_since": since} for printed, since in found],
+    }

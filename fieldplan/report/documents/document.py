@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldplan.report.words.quantities import counted
 from fieldplan.report.words.sources import sources_named
 
 
@@ -53,6 +54,8 @@ class Document:
         Lines of the letterhead.
     sources
         Keys of the published sources that the document names.
+    seal
+        The seal of the ledger that the document was made from.
     """
 
     title: str
@@ -62,6 +65,15 @@ class Document:
     blanks: tuple[str, ...] = ()
     head: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
+    seal: str = ""
+
+
+def seal_line(seal: str) -> str:
+    """What a paper says of its seal; nothing if it has none."""
+    if not seal:
+        return ""
+    n_entries = int(seal.partition("-")[0])
+    return f"Seal {seal} of the ledger: {counted(n_entries, 'entry', 'entries')} when this was made."
 
 
 def parts_of(document: Document) -> tuple[Part, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldplan.report.documents.document import Document, parts_of
+from fieldplan.report.documents.document import Document, parts_of, seal_line
 from fieldplan.report.output import Output, PaperAsked, ready
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import plain
@@ -32,6 +32,7 @@ def document_pdf(document: Document, paper: Paper) -> bytes:
             "last": plain(document.last),
             "blanks": list(document.blanks),
             "head": [plain(line) for line in document.head],
+            "seal": seal_line(document.seal),
             "parts": [
                 {
                     "name": plain(part.name),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldplan.report.documents.document import Document, Part, parts_of
+from fieldplan.report.documents.document import Document, Part, parts_of, seal_line
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.plain import plain
 
@@ -19,6 +19,8 @@ def document_text(document: Document) -> str:
         lines += ["", *([plain(part.name.upper())] if part.name else []), *body_lines(part)]
     if document.last:
         lines += ["", *paragraph(document.last)]
+    if document.seal:
+        lines += ["", *paragraph(seal_line(document.seal))]
     return "\n".join(lines) + "\n"
 
 

@@ -22,6 +22,23 @@ _LEDGER: dict[str, Phrase] = {
         "is not as it was written: another program has changed the file",
         hint="use your last copy of it; only fieldplan season record may write to it",
     ),
+    "seal-unreadable": Phrase(
+        '"{given}" is not a seal', hint="type it as it is printed, such as 14-K3QX-7NBA-W2LD-PE5Q"
+    ),
+    "seal-mistyped": Phrase(
+        '"{given}" has a slip: no paper carries this seal',
+        hint="compare it with the paper, letter by letter",
+    ),
+    "seal-shorter": Phrase(
+        "the chain is shorter than when the seal was printed: {n_now} {n_now|entry|entries} now, {n_then} then; "
+        "entries were cut off at its end, or this is an older copy",
+        hint="look for a later copy of the ledger, and compare",
+    ),
+    "seal-other-chain": Phrase(
+        "is another chain: the first {n_then} {n_then|entry is not the one|entries are not those} that the seal was printed for",
+        hint="look for the copy that the paper was made from; an entry of this one was changed and the chain made anew, or it is of "
+        "another season",
+    ),
     "ledger-unusable": Phrase(
         "cannot be used ({reason})", hint="--ledger with a file on a disk of this computer"
     ),
