@@ -13,7 +13,7 @@ from fieldplan.api.result import Result
 from fieldplan.api.tables import as_toml
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.model.season import Season as SeasonModel
-from fieldplan.model.standing import Since
+from fieldplan.model.standing import Checked, Since
 from fieldplan.office.desk import desk_of
 from fieldplan.office.planning import planned
 from fieldplan.report.data.season_json import season_object
@@ -88,7 +88,7 @@ class Season:
         with hints():
             desk = desk_of(self.model, self.requests, path, must_be=ledger is not None)
             found = planned(desk, date.today(), progress=progress)
-        return SeasonPlan(found.season, self._units, found.since)
+        return SeasonPlan(found.season, self._units, found.since, found.checks)
 
     def offers(self, *, ledger: str | PathLike[str] | None = None) -> DataFrame:
         """Whom to phone about days that are free again, a row an offer, in the order of phoning.
@@ -136,11 +136,19 @@ class SeasonPlan(Result):
         Bookings, refusals and the proof of the schedule, as data.
     since
         What changed in the list of requests since the store took it in, what the clerk is asked, and what moved.
+    checks
+        What must be in order before a drill goes out, by request; the hand-over sheets carry it.
     """
 
-    def __init__(self, model: SeasonModel, units: System = "us", since: Since | None = None) -> None:
+    def __init__(
+        self,
+        model: SeasonModel,
+        units: System = "us",
+        since: Since | None = None,
+        checks: Mapping[str, Sequence[Checked]] | None = None,
+    ) -> None:
         super().__init__(model.notes, units)
-        self.model, self.since = model, since or Since()
+        self.model, self.since, self.checks = model, since or Since(), checks or {}
 
     def bookings(self) -> DataFrame:
         """A row a booking with the request as its index: lengths in m, areas in m², times in s, days as dates."""
@@ -206,7 +214,7 @@ class SeasonPlan(Result):
             If a library that is needed is not installed.
         """
         with self._on_paper(paper, units) as q:
-            asked = SeasonAsked(season=self.model, q=q, paper=paper, phones=phones)
+            asked = SeasonAsked(season=self.model, q=q, paper=paper, phones=phones, checks=self.checks)
             return write_files(Path(folder), writers_of(SEASON, asked), force=force)
 
     def __repr__(self) -> str:

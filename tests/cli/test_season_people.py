@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
 from living import Clerk, row
 from pypdf import PdfReader
+
+from fieldplan.facts import fact
+from fieldplan.model.standing import Checked
+from fieldplan.report.paper import handover
+from fieldplan.report.words.quantities import Quantities
 
 pytest.importorskip("ortools")
 
@@ -118,15 +124,41 @@ def test_a_drill_goes_out_only_when_all_is_in_order(tmp_path: Path) -> None:
     assert clerk.entries[-1]["facts"]["why"] == "certificate comes Monday"
 
 
-def test_the_check_out_sheet_says_what_is_open(tmp_path: Path) -> None:
-    """And what is in order; the page says it too."""
+def test_the_check_out_sheet_has_a_line_for_each_requirement(tmp_path: Path) -> None:
+    """With what is open, or how it was met; the page says it too."""
     clerk = Clerk(tmp_path / "spring").season(before_out='["agreement", "insurance", "mix"]')
     clerk.list(row("A")).does("plan").record("met request=A what=agreement day=2027-04-01")
     clerk.does(f"plan --out {clerk.folder / 'out'}")
     assert "Before a drill goes out to A: insurance still open." in clerk.said
     (page,) = PdfReader(clerk.folder / "out" / "hand-over.pdf").pages
     text = " ".join(page.extract_text().split())
-    assert "OPEN, so the drill stays: insurance (not recorded as met); in order: agreement, mix" in text
+    assert "Required agreement – met on 2027-04-01" in text
+    assert "Required insurance – OPEN: not recorded as met" in text
+    assert "Required mix – fits" in text
+
+
+def test_requirements_are_ticked_as_they_were_met() -> None:
+    """A met one is ticked going out, an open one is left to be ticked by hand; a deposit has a box for its return."""
+    shown = Checked(name="insurance", open=None, met=fact("met-shown", met_typed_day=date(2027, 4, 1)))
+    short = Checked(name="deposit", open=fact("open-deposit", held="0", least="100"))
+    q = Quantities("us")
+    assert [handover.required_line(one, q) for one in (shown, short)] == [
+        {"name": "insurance", "state": "met on 2027-04-01", "met": True, "returned": False},
+        {"name": "deposit", "state": "OPEN: 0 is held, 100 is asked for", "met": False, "returned": True},
+    ]
+
+
+@pytest.mark.parametrize("paper", ["us-letter", "a4"])
+def test_a_sheet_with_many_requirements_stays_on_one_page(tmp_path: Path, paper: str) -> None:
+    """Ten of them, all open, and still a page a booking with its last line."""
+    papers = ", ".join(f'"paper {k}"' for k in range(1, 9))
+    clerk = Clerk(tmp_path / "spring").season(before_out=f'[{papers}, "deposit = $100", "tractor"]')
+    clerk.list(row("A"), row("B")).does(f"plan --what-if --paper {paper} --out {clerk.folder / 'out'}")
+    pages = [page.extract_text() for page in PdfReader(clerk.folder / "out" / "hand-over.pdf").pages]
+    assert len(pages) == 2
+    for text in pages:
+        assert text.count("Required") == 10
+        assert "local rules come before this card" in " ".join(text.split())
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import click
-from golden.desk import Desk
+from golden.desk import Desk, stable
 from golden.files import as_text, json_text
 
 from fieldplan.cli.main import fieldplan
@@ -231,7 +231,7 @@ class Page:
                 desk.run(line)
         ran = desk.run(self.line)
         if self.file:
-            return f"$ fieldplan {self.line}\n--- {self.file}\n{as_text(desk.folder / self.file)}"
+            return f"$ fieldplan {self.line}\n--- {self.file}\n{stable(as_text(desk.folder / self.file))}"
         return (
             f"$ fieldplan {self.line}\n{json_text(ran.out)}{ran.err}"
             if "--json" in self.line

@@ -91,20 +91,22 @@ def _booking(
     ]
     if booked.shares_with:
         facts.append(("Shared days", sharing_text(season, booked)))
-    if checks:
-        facts.append(("Before it goes out", _state(checks, q)))
     return {
         "title": plain(f"{booked.request.renter}: {booked.drill}"),
         "facts": [[name, plain(text)] for name, text in facts],
+        "required": [required_line(one, q) for one in checks],
     }
 
 
-def _state(checks: Sequence[Checked], q: Quantities) -> str:
-    """Which requirements are open, with what is missing, and which are met; an open one keeps the drill in the yard."""
-    missing = [f"{one.name} ({sentence(one.open, q)})" for one in checks if one.open is not None]
-    met = [one.name for one in checks if one.open is None]
-    parts = [f"OPEN, so the drill stays: {', '.join(missing)}"] if missing else []
-    return "; ".join([*parts, *([f"in order: {', '.join(met)}"] if met else [])])
+def required_line(one: Checked, q: Quantities) -> dict[str, object]:
+    """A requirement with how it stands: ticked if it is met, else with what is missing; a deposit has a box for its return."""
+    state = f"OPEN: {sentence(one.open, q)}" if one.open is not None else ""
+    return {
+        "name": plain(one.name),
+        "state": plain(state or (sentence(one.met, q) if one.met is not None else "")),
+        "met": one.open is None,
+        "returned": one.name == "deposit",
+    }
 
 
 def _next(season: Season, booked: Placement) -> str:
