@@ -128,7 +128,7 @@ def out_option(text: str, *names: str) -> Callable[[Callable[..., Any]], Callabl
     def refused_early(ctx: click.Context, param: click.Parameter, value: Path | None) -> Path | None:
         del param
         if value is not None and not ctx.resilient_parsing:
-            refuse_early(value, names, force=ctx.params["force"])
+            refuse_early(value, names, force=ctx.params.get("force", False))
         return value
 
     return click.option(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from fieldplan.cli.season_capacity import capacity_command
+from fieldplan.cli.season_letters import letters_command, templates_command
 from fieldplan.cli.season_offers import offers_command
 from fieldplan.cli.season_papers import board_command, invoice_command, packet_command
 from fieldplan.cli.season_people import forget_command, renters_command
@@ -37,6 +38,7 @@ def command() -> None:
     fieldplan season record spring confirm request=R05 day=2027-04-02
     fieldplan season rain spring --out bookings --force
     fieldplan season offers spring
+    fieldplan season letters spring --out letters
     fieldplan season board spring --out bookings
     """
 
@@ -50,6 +52,8 @@ for _command in (
     ledger_command,
     renters_command,
     forget_command,
+    letters_command,
+    templates_command,
     invoice_command,
     packet_command,
     board_command,

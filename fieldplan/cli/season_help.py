@@ -38,6 +38,7 @@ PLAN_SECTIONS: dict[str, Rows] = {
         ("earlier", 'Earlier seasons, for what renters owe and have shown: ["../2026"].'),
         ("id", "What tells the season from all others in calendars.  [default: name and first day]"),
         ("letterhead", "Lines at the top of papers."),
+        ("templates", "The folder of your own templates of letters (season templates writes them out)."),
         ("[[drill]]", "One for each drill: name, job (its job file), home, days_off."),
     ),
     "The list of requests (a spreadsheet saved as CSV, one row each)": (

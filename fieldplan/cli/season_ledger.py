@@ -11,14 +11,13 @@ import click
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
-from fieldplan.model.records import Account, Entry, Ground
+from fieldplan.model.records import Account, Entry
 from fieldplan.model.season import RentalProgram, Request
+from fieldplan.office.bills import lost_of, works_on
 from fieldplan.office.desk import open_desk
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries
 from fieldplan.records.seal import seal_of
-from fieldplan.records.standing import days_lost
-from fieldplan.season.durations import boundary_of
 
 MAX_NAMED = 20
 """At most this many requests are named in a hint."""
@@ -44,19 +43,11 @@ class Book:
     @property
     def lost(self) -> list[tuple[str, date]]:
         """Drills by name, each with a day that it lost."""
-        names = [drill.name for drill in self.program.drills]
-        return [
-            at
-            for entry in self.entries
-            if entry.kind in ("rain", "lost")
-            for at in days_lost(entry, names)
-            if self.works(*at)
-        ]
+        return lost_of(self.program, self.entries)
 
     def works(self, drill: str, day: date) -> bool:
         """Whether a drill works on a day; one that the season has no more counts as working."""
-        off = {one.name: one for one in self.program.drills}.get(drill)
-        return off is None or not (day.weekday() in off.weekdays_off or day in off.dates_off)
+        return works_on(self.program, drill, day)
 
     @property
     def accounts(self) -> tuple[Account, ...]:
@@ -112,11 +103,3 @@ def card_of(program: RentalProgram) -> RateCard:
     if program.card_path is None:
         raise InputError.of("card-missing", file=str(program.path))
     return load_rate_card(program.card_path)
-
-
-def ground_of(request: Request) -> tuple[Ground, ...]:
-    """The fields of a request, with their mapped and plantable area."""
-    return tuple(
-        Ground(field_id=field.field_id, mapped_m2=field.mapped_m2, plantable_m2=field.plantable_m2)
-        for field in boundary_of(request).fields
-    )

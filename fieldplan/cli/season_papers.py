@@ -19,10 +19,11 @@ from fieldplan.cli.options import (
     season_argument,
     units_option,
 )
-from fieldplan.cli.season_ledger import Book, card_of, ground_of, ledger_option, open_book
+from fieldplan.cli.season_ledger import Book, card_of, ledger_option, open_book
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.days import EARLIEST_YEAR, LATEST_YEAR
 from fieldplan.model.records import Ground
+from fieldplan.office.bills import ground_of
 from fieldplan.records.billing import bill_of
 from fieldplan.records.board import board_of
 from fieldplan.records.packet import packet_of

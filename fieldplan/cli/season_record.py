@@ -10,10 +10,11 @@ from textwrap import wrap
 import click
 
 from fieldplan.cli.options import json_option, season_argument
-from fieldplan.cli.season_ledger import card_of, ground_of, ledger_option
+from fieldplan.cli.season_ledger import card_of, ledger_option
 from fieldplan.cli.season_written import rows_text
 from fieldplan.errors import OutputError, UsageError
 from fieldplan.office.agreed import with_days
+from fieldplan.office.bills import ground_of
 from fieldplan.office.desk import Desk, open_desk
 from fieldplan.office.required import required_of
 from fieldplan.records.conflicts import Known, refuse_conflicts

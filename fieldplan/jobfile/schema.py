@@ -275,6 +275,7 @@ SCHEMA |= {
         "distances": Key(text, optional=True),
         "weather": Key(text, optional=True),
         "letterhead": Key(texts, optional=True),
+        "templates": Key(text, optional=True),
         "id": Key(text, optional=True),
         "early_by_rules": Key(flag, optional=True),
         "before_out": Key(texts, optional=True),

@@ -193,6 +193,8 @@ class RentalProgram:
         Files of earlier seasons, for what their renters still owe and what was recorded of them.
     distances
         Meters of road by two names in lower case, from the first to the second.
+    templates
+        The folder of the district's own templates of letters; ``None`` if it has none.
     """
 
     path: Path
@@ -203,6 +205,7 @@ class RentalProgram:
     distances: Mapping[tuple[str, str], float] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
     earlier: tuple[Path, ...] = ()
+    templates: Path | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

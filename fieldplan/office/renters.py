@@ -8,16 +8,16 @@ from decimal import Decimal
 
 from fieldplan.errors import FieldplanError
 from fieldplan.jobfile.rate_card import load_rate_card
-from fieldplan.model.records import Account, Entry, Ground, Renter, RenterSeason
+from fieldplan.model.records import Account, Entry, Renter, RenterSeason
 from fieldplan.model.season import Request
 from fieldplan.model.standing import Person
+from fieldplan.office.bills import ground_of
 from fieldplan.office.desk import Desk
 from fieldplan.office.required import earlier_desks
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.billing import bill_of
 from fieldplan.records.current_entries import current_entries
 from fieldplan.records.standing import days_lost
-from fieldplan.season.durations import boundary_of
 
 
 def renters_of(desk: Desk, as_of: date) -> tuple[Renter, ...]:
@@ -94,7 +94,7 @@ def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]
             if card is None or not account.returned:
                 continue
             try:
-                charged += bill_of(account, _ground(account.request), card, as_of, lost).fee.total
+                charged += bill_of(account, ground_of(account.request), card, as_of, lost).fee.total
             except FieldplanError:
                 unbilled.append(account.request.request_id)
         found[renter_id] = (
@@ -114,13 +114,6 @@ def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]
             ),
         )
     return found
-
-
-def _ground(request: Request) -> tuple[Ground, ...]:
-    return tuple(
-        Ground(field_id=field.field_id, mapped_m2=field.mapped_m2, plantable_m2=field.plantable_m2)
-        for field in boundary_of(request).fields
-    )
 
 
 def naming(desk: Desk, person: Person) -> Mapping[str, tuple[int, ...]]:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from fieldplan.errors import InputError, Problem, placed, problem
 from fieldplan.facts import fact
+from fieldplan.jobfile.values import choice
+from fieldplan.model.letters import LETTER_KINDS
 from fieldplan.model.records import Fresh
 from fieldplan.model.spelling import nearest
 from fieldplan.records import reading
@@ -109,6 +112,17 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
             "day": DAY,
             "meter": METER,
             "why": Fact(reading.short_text, 'why="new meter"', needed=True),
+        },
+    ),
+    "letter": (
+        "a letter was made (season letters writes it)",
+        {
+            "request": REQUEST,
+            "day": DAY,
+            "what": Fact(choice(*LETTER_KINDS), "what=pick-up", needed=True),
+            "drill": replace(DRILL, needed=False),
+            "days": Fact(reading.days_of, 'days="2027-04-24 2027-04-26" (the days that it told)'),
+            "file": Fact(reading.short_text, "file=2027-04-17-pick-up-r05.pdf"),
         },
     ),
     "remark": (

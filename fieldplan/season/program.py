@@ -64,6 +64,9 @@ def program_of(document: Table, path: Path) -> RentalProgram:
         card_path=card,
         distances=distances,
         earlier=tuple(path.parent / named for named in document["season"].get("earlier", ())),
+        templates=path.parent / document["season"]["templates"]
+        if "templates" in document["season"]
+        else None,
         notes=(*checker.notes, *sky_notes(drills, terms)),
     )
 

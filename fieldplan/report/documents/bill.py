@@ -22,42 +22,7 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         Name of the season.
     """
     request, currency = bill.account.request, bill.card.currency
-    rentals = [(rental, rental.back) for rental in bill.account.rentals if rental.back]
-    back = max(returned.day for _, returned in rentals)
-    lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
-    about = (
-        f'{season}, made out on {bill.as_of:%a %d %b %Y} by the rate card "{bill.card.name}".',
-        *(
-            f"{rental.drill}: out {rental.out.day:%a %d %b %Y}, in {returned.day:%a %d %b %Y}; acre meter {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
-            for rental, returned in rentals
-        ),
-        f"{counted(bill.account.days, 'calendar day')}, counting the first and the last{lost}.",
-    )
-    acres = Part(
-        header=("three acreages", "from", q.area_word),
-        left=2,
-        rows=(
-            (
-                "on the map",
-                "the request's boundary" if request.fields else "the request",
-                q.area(bill.mapped_m2),
-            ),
-            ("drilled", "the drill's meter", q.area(bill.drilled_m2)),
-            (
-                "billed",
-                f"{ACRES_WORDS[bill.fee.acres_kind]} acres, as the card says",
-                q.area(bill.billed_ac * ACRE_M2),
-            ),
-        ),
-    )
-    payments = [
-        (
-            f"{'paid' if entry.facts['sum'] >= 0 else 'paid back'} {entry.day:%a %d %b %Y}",
-            -entry.facts["sum"],
-        )
-        for entry in bill.account.paid
-    ]
-    owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
+    back = max(rental.back.day for rental in bill.account.rentals if rental.back)
     offer = (
         f"If it is all paid by {back + timedelta(days=bill.prompt_days):%a %d %b %Y}: {money_text(bill.if_prompt - bill.paid, currency)}."
         if bill.if_prompt is not None and bill.prompt_days is not None
@@ -74,7 +39,6 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         if bill.account.deposit
         else ""
     )
-    charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
     late_terms = tuple(
         f"{charge.name}: {float(charge.share.share_frac) * 100:g} % of what is unpaid {charge.each_days} days after the return, and again every {charge.each_days} days."
         for charge in bill.card.charges
@@ -82,12 +46,63 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     )
     return Document(
         title=f"Invoice {request.request_id}: {request.renter}",
-        about=about,
+        about=(
+            f'{season}, made out on {bill.as_of:%a %d %b %Y} by the rate card "{bill.card.name}".',
+            *rented_lines(bill, q),
+        ),
         parts=(
-            acres,
-            *fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*payments, *owed]),
+            acres_part(bill, q),
+            *charge_parts(bill, q),
             *(Part(lines=(text,)) for text in (due, offer, *late_terms, *terms, deposit) if text),
         ),
         last=billed_on(bill.fee, q),
         blanks=("district", "date"),
     )
+
+
+def rented_lines(bill: Bill, q: Quantities) -> tuple[str, ...]:
+    """Drill, days and meters of each rental, and how many days they were."""
+    rentals = [(rental, rental.back) for rental in bill.account.rentals if rental.back]
+    lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
+    return (
+        *(
+            f"{rental.drill}: out {rental.out.day:%a %d %b %Y}, in {returned.day:%a %d %b %Y}; acre meter {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
+            for rental, returned in rentals
+        ),
+        f"{counted(bill.account.days, 'calendar day')}, counting the first and the last{lost}.",
+    )
+
+
+def acres_part(bill: Bill, q: Quantities) -> Part:
+    """The three acreages: on the map, drilled and billed."""
+    return Part(
+        header=("three acreages", "from", q.area_word),
+        left=2,
+        rows=(
+            (
+                "on the map",
+                "the request's boundary" if bill.account.request.fields else "the request",
+                q.area(bill.mapped_m2),
+            ),
+            ("drilled", "the drill's meter", q.area(bill.drilled_m2)),
+            (
+                "billed",
+                f"{ACRES_WORDS[bill.fee.acres_kind]} acres, as the card says",
+                q.area(bill.billed_ac * ACRE_M2),
+            ),
+        ),
+    )
+
+
+def charge_parts(bill: Bill, q: Quantities) -> tuple[Part, ...]:
+    """The lines of the rate card, payments and what is owed, and how each line was calculated."""
+    payments = [
+        (
+            f"{'paid' if entry.facts['sum'] >= 0 else 'paid back'} {entry.day:%a %d %b %Y}",
+            -entry.facts["sum"],
+        )
+        for entry in bill.account.paid
+    ]
+    owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
+    charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
+    return tuple(fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*payments, *owed]))

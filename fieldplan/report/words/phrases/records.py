@@ -50,6 +50,39 @@ _LEDGER: dict[str, Phrase] = {
     ),
 }
 
+_LETTERS: dict[str, Phrase] = {
+    "templates-no-folder": Phrase(
+        "is not a folder of templates", hint="fieldplan season templates DIR writes one to begin with"
+    ),
+    "template-kind": Phrase(
+        "is named for no kind of letter", hint='<did you mean "{near}"?><one of: {known}>'
+    ),
+    "template-empty": Phrase("has no text", hint="a heading, and lines below it; or delete the file"),
+    "template-title": Phrase(
+        "has a table in its heading", hint="put the table alone on a line further down"
+    ),
+    "template-brace": Phrase(
+        "has a brace without its partner",
+        hint="a field has a brace on each side; two braces in a row print one",
+    ),
+    "template-field": Phrase(
+        'names "{field}", which this letter does not have', hint='<did you mean "{near}"?><one of: {known}>'
+    ),
+    "template-table": Phrase(
+        'has the table "{field}" beside other text', hint="put it alone on a line of its own"
+    ),
+    "letter-no-card": Phrase("the season's file names no rate card"),
+    "letter-no-due": Phrase("the rate card says nothing of when to pay"),
+    "letter-days-gone": Phrase(
+        "the letter of {told_typed_day} told of days that it does not have any more: phone"
+    ),
+    "letter-not-confirmed": Phrase(
+        "its days are others than in the letter of {told_typed_day}, and not confirmed yet"
+    ),
+    "letter-offer-open": Phrase("the offer of {on_typed_day} has no answer yet: enter it first"),
+    "letter-drill-out": Phrase("a drill is still out"),
+}
+
 _ENTRIES: dict[str, Phrase] = {
     "fact-unreadable": Phrase('"{word}" is not a fact', hint="name=value, such as day=2027-04-24"),
     "fact-twice": Phrase("{fact} is given twice", hint="give it once"),
@@ -208,4 +241,12 @@ _PAPERS: dict[str, Phrase] = {
     ),
 }
 
-PHRASES: dict[str, Phrase] = {**_LEDGER, **_ENTRIES, **_CONFLICTS, **_METERS, **_WARNINGS, **_PAPERS}
+PHRASES: dict[str, Phrase] = {
+    **_LEDGER,
+    **_LETTERS,
+    **_ENTRIES,
+    **_CONFLICTS,
+    **_METERS,
+    **_WARNINGS,
+    **_PAPERS,
+}

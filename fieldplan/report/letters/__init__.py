@@ -1,0 +1,1 @@
+"""Letters: their templates, the fields that these name, and what comes of both."""
