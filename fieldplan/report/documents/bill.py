@@ -39,11 +39,6 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         if bill.account.deposit
         else ""
     )
-    late_terms = tuple(
-        f"{charge.name}: {float(charge.share.share_frac) * 100:g} % of what is unpaid {charge.each_days} days after the return, and again every {charge.each_days} days."
-        for charge in bill.card.charges
-        if charge.share and charge.each_days and not charge.when and bill.owed > 0
-    )
     return Document(
         title=f"Invoice {request.request_id}: {request.renter}",
         about=(
@@ -53,7 +48,7 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         parts=(
             acres_part(bill, q),
             *charge_parts(bill, q),
-            *(Part(lines=(text,)) for text in (due, offer, *late_terms, *terms, deposit) if text),
+            *(Part(lines=(text,)) for text in (due, offer, *late_lines(bill), *terms, deposit) if text),
         ),
         last=billed_on(bill.fee, q),
         blanks=("district", "date"),
@@ -70,6 +65,15 @@ def rented_lines(bill: Bill, q: Quantities) -> tuple[str, ...]:
             for rental, returned in rentals
         ),
         f"{counted(bill.account.days, 'calendar day')}, counting the first and the last{lost}.",
+    )
+
+
+def late_lines(bill: Bill) -> tuple[str, ...]:
+    """What the card adds to what is paid late, while something is owed."""
+    return tuple(
+        f"{charge.name}: {float(charge.share.share_frac) * 100:g} % of what is unpaid {charge.each_days} days after the return, and again every {charge.each_days} days."
+        for charge in bill.card.charges
+        if charge.share and charge.each_days and not charge.when and bill.owed > 0
     )
 
 

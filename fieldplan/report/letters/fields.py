@@ -19,7 +19,7 @@ from fieldplan.model.letters import (
 from fieldplan.model.records import Rental
 from fieldplan.model.season import SeasonTerms
 from fieldplan.model.standing import Checked
-from fieldplan.report.documents.bill import acres_part, charge_parts, rented_lines
+from fieldplan.report.documents.bill import acres_part, charge_parts, late_lines, rented_lines
 from fieldplan.report.documents.document import Part
 from fieldplan.report.words.money_and_places import money_text, place_text
 from fieldplan.report.words.plain import plain
@@ -75,6 +75,7 @@ _BILL = {
     "charges": Field("the lines of the rate card with their sums, payments, and what is owed", table=True),
     "due": Field("the day by which it is to be paid, if the rate card says one and it is not paid"),
     "prompt": Field("what is to be paid if it is paid promptly, and by when, if the rate card offers it"),
+    "late": Field("what comes on top if it is paid late, as the rate card says"),
     "terms": Field("how to pay, as the rate card says"),
     "rate_card": Field("the name of the rate card"),
 }
@@ -211,6 +212,7 @@ def _bill(about: AboutBill, day: date, q: Quantities) -> Iterator[tuple[str, str
     unpaid = bill.owed > 0
     yield "due", day_text(bill.due) if bill.due is not None and unpaid else ""
     yield "terms", " ".join(plain(term) for term in bill.card.terms) if unpaid else ""
+    yield "late", " ".join(plain(line) for line in late_lines(bill))
     prompt = ""
     if bill.if_prompt is not None and bill.prompt_days is not None:
         back = max(rental.back.day for rental in bill.account.rentals if rental.back)

@@ -143,7 +143,7 @@ def explained(kind: LetterKind, text: str, how: Mapping[LetterKind, str]) -> str
     lines = (
         f"# {how[kind]}",
         "# Lines that begin with # are not printed. The first line below them is the heading; each line after it is a paragraph.",
-        "# A line is left out if a field in it has nothing to say. Fields of this letter:",
+        "# A line is left out if a field in it has nothing to say: put what may be missing on a line of its own. Its fields:",
         *named,
         "",
         text,
