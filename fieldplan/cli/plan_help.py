@@ -30,6 +30,10 @@ SECTIONS: dict[str, Rows] = {
             "lender in [drill] and neighbor in [field.ID], a name and a telephone number each: on the sheet and the page only.",
         ),
         (
+            "letterhead",
+            'In [drill], lines at the top of all papers: letterhead = ["Name of the district", "its address"].',
+        ),
+        (
             "by words",
             "How to drive it without guidance stands on the sheet, on the page and in plan.json (sequence): which way round, "
             "on which strip to begin, how many to skip.",

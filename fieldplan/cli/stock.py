@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from textwrap import wrap
@@ -178,7 +179,7 @@ def need_command(
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     needed = sequences(stock, plan_job(fields, job, progress=with_progress, today=today))
     show(
-        need_document(needed, job_path.name, Quantities(units)),
+        replace(need_document(needed, job_path.name, Quantities(units)), head=job.drill.letterhead),
         need_object(needed, job_path.name),
         "seed-needed",
         as_json=as_json,

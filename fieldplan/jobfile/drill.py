@@ -72,6 +72,7 @@ def drill_of(given: list[Placed], path: Path, checker: Checker) -> Drill | None:
             min_remotes=v.get("min_remotes"),
             hitch=v.get("hitch"),
             lender=v.get("lender", ""),
+            letterhead=v.get("letterhead", ()),
         ),
     )
 

@@ -72,6 +72,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "min_remotes": Key(whole, optional=True),
         "hitch": Key(hitch, optional=True),
         "lender": Key(telephone, optional=True),
+        "letterhead": Key(texts, optional=True),
         "wheel_circumference": Key(quantity("length"), optional=True),
         "notch_depth": Key(quantity("length")),
     },

@@ -51,3 +51,5 @@ class Card:
     steps: tuple[CardStep, ...]
     cautions: tuple[Caution, ...]
     sources: tuple[Source, ...]
+    letterhead: tuple[str, ...] = ()
+    """Lines at its head: who lends the drill."""

@@ -167,6 +167,8 @@ class Drill:
         What its owner asks of a tractor; ``None`` if not known.
     lender
         Who lends it, with the telephone.
+    letterhead
+        Lines at the head of papers: who lends it.
     chart
         The maker's rate chart, as far as it was typed.
     """
@@ -189,6 +191,7 @@ class Drill:
     min_remotes: int | None = None
     hitch: Hitch | None = None
     lender: str = ""
+    letterhead: tuple[str, ...] = ()
     chart: tuple[ChartPoint, ...] = ()
 
     def __post_init__(self) -> None:

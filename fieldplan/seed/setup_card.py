@@ -64,6 +64,7 @@ def setup_card(
         steps=tuple(sorted(steps, key=lambda step: CARD_PARTS.index(step.part))),
         cautions=cautions,
         sources=tuple(tables.source(key) for key in sorted(keys)),
+        letterhead=drill.letterhead,
     )
 
 

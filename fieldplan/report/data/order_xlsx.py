@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from fieldplan.model.budget import OrderLine
 from fieldplan.model.plan import Plan
-from fieldplan.report.data.workbook import workbook
+from fieldplan.report.data.workbook import set_head, workbook
 from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
@@ -50,6 +50,7 @@ def write_order(plan: Plan, q: Quantities, path: Path) -> None:
             _write_sums(sheet, formats, plan, q.mass_unit_kg)
             _write_carriers(sheet, formats, plan, q.mass_unit_kg)
             _set_pages(sheet)
+            set_head(sheet, plan.job.drill.letterhead)
         else:
             sheet.write_string(1, 0, "nothing to order")
 

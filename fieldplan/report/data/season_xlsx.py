@@ -8,7 +8,7 @@ from typing import Any
 
 from fieldplan.model.season import Season
 from fieldplan.report.data.season_csv import COLUMNS, booking_cells
-from fieldplan.report.data.workbook import workbook
+from fieldplan.report.data.workbook import set_head, workbook
 from fieldplan.report.output import Output, SeasonAsked
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
@@ -56,6 +56,8 @@ def write_season(season: Season, q: Quantities, path: Path) -> None:
             _sheet(book, "days", ["day", *(plain(drill.name) for drill in season.program.drills)], bold),
             day_format,
         )
+        for printed in book.worksheets():
+            set_head(printed, season.program.terms.letterhead)
 
 
 def _heading(name: str, q: Quantities) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from io import BytesIO
@@ -11,8 +11,19 @@ from typing import Any
 
 from fieldplan.errors import MissingExtra
 from fieldplan.facts import fact
+from fieldplan.report.words.plain import head_line
 
 _FIXED_DATE = datetime(2000, 1, 1)
+
+
+LONGEST_HEAD = 200
+"""Letters of a page's header; the format allows 255 with its own marks."""
+
+
+def set_head(sheet: Any, letterhead: Sequence[str]) -> None:
+    """Put a letterhead at the top of each printed page of a sheet."""
+    if letterhead:
+        sheet.set_header("&R" + head_line(letterhead)[:LONGEST_HEAD].replace("&", "&&"))
 
 
 @contextmanager

@@ -26,7 +26,7 @@ def load_list_document(plan: Plan, q: Quantities) -> Document:
         last=(
             "The truck's own ratings, the seed labels and local rules come before this list. Weigh what you cannot be sure of."
         ),
-        head=(plan.job.drill.lender,) if plan.job.drill.lender else (),
+        head=tuple(line for line in (*plan.job.drill.letterhead, plan.job.drill.lender) if line),
         blanks=("loaded by", "date", "driven by", "brought back"),
     )
 

@@ -52,6 +52,11 @@ _CONTROLS = (
 )
 
 
+def _head(plan: Plan) -> str:
+    """The letterhead of whoever lends the drill, if the job file has one."""
+    return "".join(f"<p class=note>{text(line)}</p>" for line in plan.job.drill.letterhead)
+
+
 def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
     """A whole plan as one page: the cover, a section a field, then the whole plan page as text.
 
@@ -73,7 +78,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         "<!doctype html>",
         f'<html lang="en"><head>{_META}',
         f"<title>{title}</title><style>{css}</style></head><body>",
-        f"<header><h1>{title}</h1>{cover_html(plan, q)}<noscript><p class=note>{NO_SCRIPT}</p></noscript></header>",
+        f"<header>{_head(plan)}<h1>{title}</h1>{cover_html(plan, q)}<noscript><p class=note>{NO_SCRIPT}</p></noscript></header>",
         _find(len(plan.fields)),
         f'<main><section id="fields"><h2>Fields</h2><ul class="fields">{_links(plan, q)}</ul></section>',
         '<section id="hours"><h2>Hours and odds</h2>'

@@ -11,7 +11,7 @@ from fieldplan.report.text.plan_page import title_of
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.cover import Told, told, unbroken
 from fieldplan.report.words.notes import short_sentences
-from fieldplan.report.words.plain import plain
+from fieldplan.report.words.plain import head_line, plain
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import parcel
 
@@ -47,6 +47,7 @@ def cover_sheet(plan: Plan, boundary_name: str, q: Quantities, paper: Paper) -> 
             "heading": title_of(plan, boundary_name),
             "drill": plain(plan.job.drill.name),
             "paper": paper,
+            "head": head_line(plan.job.drill.letterhead),
             "warnings": [plain(text) for text in short_sentences(warned, q, len(plan.fields))],
             "answers": [_answer(one) for one in (*told(plan, q), ground)],
             "last": "The maker's manual, labels and local rules come first.",

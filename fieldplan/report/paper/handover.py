@@ -11,7 +11,7 @@ from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.money_and_places import place_text
-from fieldplan.report.words.plain import plain
+from fieldplan.report.words.plain import head_line, plain
 from fieldplan.report.words.quantities import Quantities, counted, hours
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sharing import collected_from, next_on_the_day, sharing_text
@@ -51,7 +51,7 @@ def handover_sheets(
             "title": plain(f"Hand-over sheets, {season.program.terms.name}"),
             "paper": paper,
             "meter": q.meter,
-            "head": [plain(line) for line in season.program.terms.letterhead],
+            "head": head_line(season.program.terms.letterhead),
             "last": LAST_WORD,
             "lines": [
                 [row["part"], f"{row['line']}{_mark(row['source'])}"] for row in tables.rows("handover")

@@ -10,7 +10,7 @@ from fieldplan.model.plan import Plan
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.text.labels import Label, labels_of
 from fieldplan.report.typeset import Paper, compiled
-from fieldplan.report.words.plain import plain
+from fieldplan.report.words.plain import head_line, plain
 from fieldplan.report.words.quantities import Quantities, counted
 from fieldplan.report.words.seed import lot_name, parcel
 
@@ -54,6 +54,7 @@ def label_sheets(plan: Plan, q: Quantities, paper: Paper, *, mixed: bool = True)
             "title": plain(f"Seed labels: {', '.join(parcel(field) for field in plan.fields[:MAX_NAMED])}")
             + (f" and {len(plan.fields) - MAX_NAMED} more" if len(plan.fields) > MAX_NAMED else ""),
             "paper": paper,
+            "head": head_line(plan.job.drill.letterhead),
             "intro": " ".join((_BRING, *_about(len(wanted), len(every), paper, q, mixed=mixed))),
             "labels": labels,
             "manifest": _manifest(plan, q),

@@ -13,7 +13,7 @@ from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.paper.field_sheet import sheet_of
 from fieldplan.report.text.card import LAST_WORD, cited
 from fieldplan.report.typeset import Paper, compiled
-from fieldplan.report.words.plain import plain, slugs
+from fieldplan.report.words.plain import head_line, plain, slugs
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import parcel
 from fieldplan.report.words.sentences import sentence
@@ -49,6 +49,7 @@ def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> byt
         {
             "title": plain(f"Field sheets: {', '.join(parcel(field) for field in fields)}"),
             "paper": paper,
+            "head": head_line(plan.job.drill.letterhead),
             "footer": plain(f"{plan.job.drill.name}; passes are numbered as driven; {first_of_all}"),
             "fields": [sheet_of(plan, field, q, paper) for field in fields],
         },
@@ -78,6 +79,7 @@ def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
         {
             "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'),
             "paper": paper,
+            "head": head_line(card.letterhead),
             "tractor": plain(sentence(card.tractor, q)),
             "stand": "" if card.stand is None else plain(sentence(card.stand, q)),
             "cautions": [

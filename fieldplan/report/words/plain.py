@@ -26,6 +26,17 @@ def plain(text: str) -> str:
     )
 
 
+def head_line(letterhead: Sequence[str]) -> str:
+    """The lines of a letterhead as one.
+
+    Examples
+    --------
+    >>> head_line(("Thistle Flats District", "12 Depot Road"))
+    'Thistle Flats District · 12 Depot Road'
+    """
+    return " · ".join(plain(line) for line in letterhead)
+
+
 def cell(text: str) -> str:
     """`plain` text that fits a table column: at most 40 columns wide, cut short with "…"."""
     text = plain(text)
