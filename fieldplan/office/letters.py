@@ -265,14 +265,20 @@ class _Room:
         return request.renter_id if person is not None and person.taken_out else request.renter
 
     def offers(self) -> Found:
-        """To the first of the waiting list for each span of freed days; nobody else is asked before the answer."""
+        """To the first of the waiting list for each span of freed days, but not to whoever gave them back or said no to
+        some of them; nobody else is asked before the answer.
+        """
         desk = self.desk
         asked = set()
         for offer in waiting_list(desk.program, desk.requests, desk.standing, self.day, self.progress):
-            if offer.freed in asked:
+            request, freed = offer.request, offer.freed
+            said_no = any(
+                (name, drill) == (request.request_id, freed.drill) and first in freed.days
+                for name, drill, first in desk.standing.declined
+            )
+            if freed in asked or said_no or freed.request_id == request.request_id:
                 continue
-            asked.add(offer.freed)
-            request = offer.request
+            asked.add(freed)
             sent = [
                 entry
                 for entry in self.sent(request.request_id, "offer")

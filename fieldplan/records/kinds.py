@@ -119,7 +119,9 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
         {
             "request": REQUEST,
             "day": DAY,
-            "what": Fact(choice(*LETTER_KINDS), "what=pick-up", needed=True),
+            "what": Fact(
+                choice(*LETTER_KINDS), f"what=pick-up (or {', '.join(LETTER_KINDS)})", needed=True
+            ),
             "drill": replace(DRILL, needed=False),
             "days": Fact(reading.days_of, 'days="2027-04-24 2027-04-26" (the days that it told)'),
             "file": Fact(reading.short_text, "file=2027-04-17-pick-up-r05.pdf"),

@@ -1,0 +1,355 @@
+"""Letters: each is written when it is due, once, into a file of its own, in the district's words."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from conftest import SAMPLES
+from living import Clerk, row
+from pypdf import PdfReader
+
+from fieldplan.cli import season_letters
+from fieldplan.cli.main import exit_code
+from fieldplan.errors import UsageError
+from fieldplan.model.letters import LETTER_KINDS
+from fieldplan.report.letters.read import shipped
+from fieldplan.report.letters.template import template_of
+
+pytest.importorskip("ortools")
+
+LETTERHEAD = '["Thistle Flats District (invented)", "12 Depot Road"]'
+DAYS = ("2027-05-10", "2027-05-11", "2027-05-12")
+OUT = 'out request=A drill=one day=2027-05-03 meter="100 ac"'
+IN = 'in request=A day=2027-05-05 meter="112.4 ac"'
+
+
+@pytest.fixture
+def clerk(tmp_path: Path) -> Clerk:
+    """A season of one drill and two renters, planned and confirmed: A from May 3, B after A."""
+    rows = [
+        row("A", renter="Ash Bend", asked="2027-03-01"),
+        row("B", renter="Larkfold", asked="2027-03-02"),
+    ]
+    made = Clerk(tmp_path / "spring").season(early_by_rules="true", letterhead=LETTERHEAD)
+    made.list(*rows).does("plan")
+    return made.record("confirm request=A day=2027-04-01", "confirm request=B day=2027-04-02")
+
+
+def _written(clerk: Clerk, day: str, *kinds: str) -> list[tuple[str, str, str]]:
+    """Kind, request and file of each letter that is written on a day."""
+    letters = clerk.json(f"letters {' '.join(kinds)} --day {day} --out {clerk.folder / 'letters'}")[
+        "letters"
+    ]
+    return [(one["letter"], one["request"], one["file"]) for one in letters]
+
+
+def _due(clerk: Clerk, day: str, *kinds: str) -> list[tuple[str, str]]:
+    """Kind and request of each letter that is due on a day; nothing is written."""
+    return [
+        (one["letter"], one["request"])
+        for one in clerk.json(f"letters {' '.join(kinds)} --day {day}")["letters"]
+    ]
+
+
+def _text(clerk: Clerk, line: str) -> str:
+    clerk.does(f"letters {line} --text")
+    return re.sub(r"\s+", " ", clerk.out)
+
+
+def test_letters_of_a_season_come_one_after_the_other(clerk: Clerk) -> None:
+    """Confirmation, reminder, invoice, reminder of the payment, end: each once, each in two files, each an entry."""
+    assert _written(clerk, "2027-04-03") == [
+        ("confirmation", "A", "2027-04-03-confirmation-a.pdf"),
+        ("confirmation", "B", "2027-04-03-confirmation-b.pdf"),
+    ]
+    assert _due(clerk, "2027-04-03") == _due(clerk, "2027-04-25") == []
+    assert _written(clerk, "2027-04-26") == [("pick-up", "A", "2027-04-26-pick-up-a.pdf")]
+    clerk.record(OUT, IN, "withdraw request=B day=2027-05-04 why=sold")
+    assert _due(clerk, "2027-05-04") == []
+    assert [kind for kind, *_ in _written(clerk, "2027-05-05")] == ["invoice"]
+    assert _due(clerk, "2027-06-04") == []  # the card of the samples: paid in 30 days
+    assert _due(clerk, "2027-06-05") == [("payment", "A")]
+    assert [kind for kind, *_ in _written(clerk, "2027-06-06")] == ["payment", "season-end"]
+    files = sorted(path.name for path in (clerk.folder / "letters").iterdir())
+    entered = [one["facts"] for one in clerk.entries if one["kind"] == "letter"]
+    assert len(entered) == 6
+    assert files == sorted(
+        name for one in entered for name in (one["file"], one["file"].replace(".pdf", ".txt"))
+    )
+
+
+def test_paper_and_text_say_the_same(clerk: Clerk) -> None:
+    """Word for word, but for the boxes that are drawn on paper, and the order of cells that a reader of PDF finds."""
+    clerk.record(OUT, IN)
+    for day in ("2027-04-03", "2027-04-28", "2027-05-06", "2027-06-06"):
+        for *_, file in _written(clerk, day):
+            path = clerk.folder / "letters" / file
+            on_paper = " ".join(page.extract_text() for page in PdfReader(path).pages)
+            as_text = path.with_suffix(".txt").read_text(encoding="utf-8")
+            words = re.sub(r"\[[ x]\]", "", as_text).split()
+            assert sorted(words) == sorted(on_paper.split()), file
+
+
+def test_a_letter_of_every_kind_stands_under_the_letterhead(clerk: Clerk) -> None:
+    """With name, day, heading and the seal of the ledger, which holds; no field is left unfilled."""
+    found = clerk.json(f"letters confirmation --day 2027-04-03 --out {clerk.folder / 'letters'}")["letters"]
+    clerk.record(
+        "release request=B day=2027-04-04",
+        f"confirm request=B day=2027-04-05 drill=one first={DAYS[0]} days='{' '.join(DAYS)}'",
+    )
+    found += clerk.json("letters --day 2027-04-28")["letters"]
+    clerk.record(OUT, IN)
+    for day in ("2027-05-06", "2027-06-08"):
+        found += clerk.json(f"letters --day {day} --out {clerk.folder / 'letters'}")["letters"]
+    with_offer = (
+        Clerk(clerk.folder.parent / "other").season(letterhead=LETTERHEAD).list(*clerk.rows.values())
+    )
+    with_offer.does("plan").record("confirm request=A day=2027-04-01", "cancel request=A day=2027-04-02")
+    found += with_offer.json("letters offer --day 2027-04-03")["letters"]
+    assert {one["letter"] for one in found} == set(LETTER_KINDS)
+    for one in found:
+        assert one["text"].startswith("Thistle Flats District (invented)\n12 Depot Road\n")
+        assert one["renter"] in one["text"]
+        assert "{" not in one["text"]
+        assert "None" not in one["text"]
+        seal = re.search(r"Seal (\S+) of the ledger", one["text"])
+        assert seal
+        (with_offer if one["letter"] == "offer" else clerk).does(f"ledger --seal {seal[1]}")
+
+
+def test_no_file_is_ever_replaced(clerk: Clerk) -> None:
+    """A file that is there keeps its content; the letter goes beside it, and a name that the ledger has is not used again."""
+    folder = clerk.folder / "letters"
+    folder.mkdir()
+    (folder / "2027-04-03-confirmation-a.txt").write_text("mine", encoding="utf-8")
+    files = [file for *_, file in _written(clerk, "2027-04-03")]
+    assert files == ["2027-04-03-confirmation-a-2.pdf", "2027-04-03-confirmation-b.pdf"]
+    assert (folder / "2027-04-03-confirmation-a.txt").read_text(encoding="utf-8") == "mine"
+    for path in folder.iterdir():
+        path.unlink()
+    row_b = next(one["number"] for one in clerk.entries if one["facts"].get("file", "").endswith("-b.pdf"))
+    clerk.record(f"strike corrects={row_b} day=2027-04-03 why=lost")
+    assert _written(clerk, "2027-04-03") == [("confirmation", "B", "2027-04-03-confirmation-b-2.pdf")]
+
+
+def test_a_struck_letter_is_due_again(clerk: Clerk) -> None:
+    """And one that was sent by hand and entered is not."""
+    clerk.record(
+        "letter request=A day=2027-04-02 what=confirmation drill=one days='2027-05-03 2027-05-04 2027-05-05'"
+    )
+    days = clerk.bookings()["A"]["days"]
+    assert days == ["2027-05-03", "2027-05-04", "2027-05-05"]
+    assert _due(clerk, "2027-04-03") == [("confirmation", "B")]
+    clerk.record(f"strike corrects={clerk.entries[-1]['number']} day=2027-04-03 why=returned")
+    assert _due(clerk, "2027-04-03") == [("confirmation", "A"), ("confirmation", "B")]
+    assert clerk.run("record letter request=A day=2027-04-02 what=confirmed") == 3
+    assert "confirmation" in clerk.said
+
+
+def test_days_that_changed_are_told_with_the_old_ones(clerk: Clerk) -> None:
+    """Once they are confirmed; before that, and where no days are left, the page says whom to phone."""
+    _written(clerk, "2027-04-03")
+    was = clerk.bookings()["B"]["days"]
+    clerk.record("release request=B day=2027-04-04")
+    assert _due(clerk, "2027-04-05") == []
+    clerk.record(f"confirm request=B day=2027-04-05 drill=one first={DAYS[0]} days='{' '.join(DAYS)}'")
+    assert _due(clerk, "2027-04-05", "moved", "confirmation") == [("moved", "B")]
+    text = _text(clerk, "moved --day 2027-04-05")
+    assert "We wrote to you about one, Thu 06 May to Sat 08 May 2027, 3 working days." in text
+    assert (was[0], was[-1]) == ("2027-05-06", "2027-05-08")
+    assert "one, Mon 10 May to Wed 12 May 2027, 3 working days" in text
+    assert [kind for kind, *_ in _written(clerk, "2027-04-05", "moved")] == ["moved"]
+    assert _due(clerk, "2027-04-06", "moved", "confirmation") == []
+    clerk.record("cancel request=B day=2027-04-06")
+    clerk.does("letters moved --day 2027-04-06")
+    assert "moved, B: the letter of 2027-04-05 told of days that it does not have any more" in clerk.said
+
+
+def test_an_offer_goes_to_the_first_in_line_and_waits_for_the_answer(clerk: Clerk) -> None:
+    """Days of A are free: not A, but B and then C may have them; nobody is asked twice, nor before the answer."""
+    clerk.record("cancel request=A day=2027-04-10")
+    clerk.edit("C", row("C", renter="Cold Spring", asked="2027-03-09")).does("plan --today 2027-04-10")
+    assert _due(clerk, "2027-04-11", "offer") == [("offer", "B")]
+    text = _text(clerk, "offer --day 2027-04-11")
+    assert "Mon 03 May to Wed 05 May 2027, 3 working days" in text
+    assert "3 days earlier than the days that you have now: one, Thu 06 May to Sat 08 May 2027" in text
+    _written(clerk, "2027-04-11", "offer")
+    assert _due(clerk, "2027-04-12", "offer") == []
+    clerk.does("letters offer --day 2027-04-12")
+    assert "offer, B: the offer of 2027-04-11 has no answer yet" in clerk.said
+    clerk.record("decline request=B drill=one first=2027-05-03 day=2027-04-12")
+    assert _due(clerk, "2027-04-12", "offer") == [("offer", "C")]
+
+
+def test_an_invoice_is_written_again_when_a_return_was_corrected(clerk: Clerk) -> None:
+    """And says which one it replaces; sums are those of the invoice command."""
+    clerk.record(OUT, IN)
+    _written(clerk, "2027-05-06", "invoice")
+    clerk.record("paid request=A sum=$20 day=2027-05-07", "remark request=A text=fine day=2027-05-07")
+    assert _due(clerk, "2027-05-08", "invoice") == []
+    row_in = next(one["number"] for one in clerk.entries if one["kind"] == "in")
+    clerk.record(f"{IN.replace('112.4', '115')} corrects={row_in}")
+    text = _text(clerk, "invoice --day 2027-05-08")
+    bill = clerk.json("invoice A --day 2027-05-08")
+    assert "This invoice replaces that of 06 May 2027." in text
+    assert f"Please pay ${bill['owed']} by Friday, June 4, 2027." in text
+    assert bill["owed"] == "160.00"  # 15 acres at $12, $20 paid
+
+
+def test_reminders_of_a_payment_keep_their_distance(clerk: Clerk) -> None:
+    """The second comes thirty days after the first and names it; none comes once all is paid."""
+    clerk.record(OUT, IN)
+    _written(clerk, "2027-05-06", "invoice")
+    _written(clerk, "2027-06-10", "payment")
+    assert _due(clerk, "2027-07-10", "payment") == []
+    assert _due(clerk, "2027-07-11", "payment") == [("payment", "A")]
+    assert "We reminded you before, on 10 Jun 2027." in _text(clerk, "payment --day 2027-07-11")
+    owed = clerk.json("invoice A --day 2027-07-11")["owed"]
+    clerk.record(f"paid request=A sum=${owed} day=2027-07-11")
+    assert _due(clerk, "2027-07-12", "payment") == []
+
+
+def test_an_invoice_and_its_reminder_are_not_written_at_once(clerk: Clerk) -> None:
+    """Who was never billed is billed first."""
+    clerk.record(OUT, IN)
+    assert _due(clerk, "2027-07-01", "invoice", "payment") == [("invoice", "A")]
+    assert _due(clerk, "2027-07-01", "payment") == [("payment", "A")]
+
+
+def test_all_invoices_of_a_season_in_one_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Of the sample season: one for each request that is charged, and the sums are those of the board."""
+    store, out = tmp_path / "spring.ledger", tmp_path / "letters"
+    season = [str(SAMPLES / "season.toml"), "--ledger", str(store)]
+    assert exit_code(["season", "record", *season, "--from", str(SAMPLES / "records.csv")]) == 0
+    line = ["season", "letters", *season, "invoice", "--day", "2027-06-30", "--out", str(out)]
+    assert exit_code(line) == 0
+    capsys.readouterr()
+    assert exit_code(["season", "board", *season, "--day", "2027-06-30", "--json"]) == 0
+    board = json.loads(capsys.readouterr().out)
+    charged = {one["request"]: one["charged"] for one in board["balances"]}
+    papers = {path.stem.rpartition("-")[2].upper(): path for path in out.glob("*.txt")}
+    assert set(papers) == set(charged)
+    assert len(papers) > 8
+    for name, path in papers.items():
+        total = re.search(r"^ +all +\$([\d,.]+)$", path.read_text(encoding="utf-8"), re.MULTILINE)
+        assert total
+        assert total[1].replace(",", "") == charged[name], name
+
+
+def test_a_renter_who_was_taken_out_is_not_named(clerk: Clerk) -> None:
+    """Neither by name nor by address; another renter's letter does not name them either."""
+    clerk.does("forget A")
+    letters = clerk.json("letters --day 2027-04-28 --ahead 30")["letters"]
+    assert {one["request"] for one in letters} == {"A", "B"}
+    assert not [one for one in letters if "Ash Bend" in one["text"]]
+
+
+def test_nothing_is_left_where_somebody_wrote_meanwhile(
+    clerk: Clerk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The files of letters that could not be entered are taken away again."""
+
+    def moved_on(*_: object, **__: object) -> None:
+        raise UsageError.of("store-moved-on", file="x", row=1)
+
+    monkeypatch.setattr(season_letters, "enter", moved_on)
+    assert clerk.run(f"letters --day 2027-04-03 --out {clerk.folder / 'letters'}") == 2
+    assert not list(clerk.folder.glob("letters/*"))
+    assert not [one for one in clerk.entries if one["kind"] == "letter"]
+
+
+def _own(clerk: Clerk, **templates: str) -> None:
+    folder = clerk.folder / "words"
+    folder.mkdir(exist_ok=True)
+    for name, text in templates.items():
+        (folder / f"{name.replace('_', '-')}.txt").write_text(text, encoding="utf-8")
+    path = clerk.folder / "season.toml"
+    text = path.read_text(encoding="utf-8")
+    if "templates" not in text:
+        path.write_text(text.replace("[season]", '[season]\ntemplates = "words"', 1), encoding="utf-8")
+
+
+def test_a_district_writes_in_its_own_words(clerk: Clerk) -> None:
+    """Its template in place of ours, on paper too; lines without anything to say are left out; others stay ours."""
+    own = "# ours\nYes, {renter}\n\nYou have {{it}}: {drill}, {days}.\nShared: {sharing}.\n\n\n{requirements}\nBye"
+    _own(clerk, confirmation=own)
+    (found,) = clerk.json("letters confirmation --request A --day 2027-04-03")["letters"]
+    assert found["title"] == "Yes, Ash Bend"
+    assert (
+        "Yes, Ash Bend\n\nYou have {it}: one, Mon 03 May to Wed 05 May 2027, 3 working days.\n\nBye\n"
+        in found["text"]
+    )
+    _written(clerk, "2027-04-03", "confirmation")
+    page = PdfReader(clerk.folder / "letters" / "2027-04-03-confirmation-a.pdf").pages[0]
+    assert "You have {it}: one" in " ".join(page.extract_text().split())
+    assert "Your days with the drill are near" in _text(clerk, "pick-up --day 2027-04-28")
+
+
+def test_faults_of_templates_are_named_with_their_line_before_anything_is_written(clerk: Clerk) -> None:
+    """All of them at once, with what was probably meant."""
+    _own(
+        clerk,
+        confirmation="# remark\nDear {rentr}\n\nText {\n{requirements} and more\n{owed}",
+        invoice="Only a heading",
+        reminder="x\ny",
+        moved="{requirements}\nNew {days}",
+    )
+    assert clerk.run(f"letters --day 2027-04-03 --out {clerk.folder / 'letters'}") == 3
+    said = clerk.said
+    assert (
+        'confirmation.txt: line 2 names "rentr", which this letter does not have. Try: did you mean "renter"?'
+        in said
+    )
+    assert "confirmation.txt: line 4 has a brace without its partner" in said
+    assert 'confirmation.txt: line 5 has the table "requirements" beside other text' in said
+    assert 'confirmation.txt: line 6 names "owed", which this letter does not have' in said
+    assert "invoice.txt: has no text" in said
+    assert "reminder.txt: is named for no kind of letter" in said
+    assert "moved.txt: has a table in its heading" in said
+    assert not (clerk.folder / "letters").exists()
+    assert not [one for one in clerk.entries if one["kind"] == "letter"]
+
+
+def test_a_folder_of_templates_that_is_not_there_is_refused(clerk: Clerk) -> None:
+    """So is a file in its place."""
+    _own(clerk)
+    (clerk.folder / "words").rmdir()
+    assert clerk.run("letters") == 3
+    assert "words: is not a folder of templates" in clerk.said
+    (clerk.folder / "words").write_text("x", encoding="utf-8")
+    assert clerk.run("letters") == 3
+
+
+def test_the_templates_that_come_along_are_written_out_to_be_edited(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each with remarks on its fields, and read back each is as it was; what is there is not replaced."""
+    folder = tmp_path / "words"
+    assert exit_code(["season", "templates", str(folder)]) == 0
+    assert {path.name for path in folder.iterdir()} == {f"{kind}.txt" for kind in LETTER_KINDS}
+    for kind in LETTER_KINDS:
+        text = (folder / f"{kind}.txt").read_text(encoding="utf-8")
+        assert "{renter}: the renter's name" in text
+        assert template_of(kind, text, "a") == template_of(kind, shipped(kind), "b")
+    assert exit_code(["season", "templates", str(folder)]) == 2
+    assert "--force" in capsys.readouterr().err
+
+
+def test_what_cannot_be_billed_does_not_keep_others_from_it(clerk: Clerk) -> None:
+    """The page says why; a season without a rate card bills nobody."""
+    clerk.record(OUT, IN)
+    path = clerk.folder / "season.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"rate_card = .*\n", "", text), encoding="utf-8")
+    clerk.does("letters invoice season-end --day 2027-06-30")
+    assert "invoice, A: the season's file names no rate card" in clerk.said
+    assert "No letter is due." in clerk.said
+
+
+def test_a_request_that_is_not_there_is_refused(clerk: Clerk) -> None:
+    """With those that are."""
+    assert clerk.run("letters --request Z") == 2
+    assert "A" in clerk.said
