@@ -11,17 +11,23 @@ from typing import TYPE_CHECKING, Any
 from fieldplan.api.reader import hints, quantities_in
 from fieldplan.api.result import Result
 from fieldplan.api.tables import as_toml
+from fieldplan.model.letters import LETTER_KINDS, LetterKind
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.model.season import Season as SeasonModel
 from fieldplan.model.standing import Checked, Since
 from fieldplan.office.desk import desk_of
+from fieldplan.office.letters import mail_of
 from fieldplan.office.planning import planned
+from fieldplan.records.seal import seal_of
 from fieldplan.report.data.season_json import season_object
 from fieldplan.report.data.season_since import offers_object, since_object
 from fieldplan.report.files import write_files
 from fieldplan.report.html.cell import season_cell
+from fieldplan.report.letters.page import page_of
+from fieldplan.report.letters.read import templates_of
 from fieldplan.report.output import SeasonAsked
 from fieldplan.report.outputs import SEASON, writers_of
+from fieldplan.report.text.letter import letter_text
 from fieldplan.report.text.season_page import season_in_short, season_page, season_title
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import System
@@ -89,6 +95,48 @@ class Season:
             desk = desk_of(self.model, self.requests, path, must_be=ledger is not None)
             found = planned(desk, date.today(), progress=progress)
         return SeasonPlan(found.season, self._units, found.since, found.checks)
+
+    def letters(
+        self,
+        kinds: Sequence[LetterKind] = LETTER_KINDS,
+        *,
+        day: date | None = None,
+        ledger: str | PathLike[str] | None = None,
+    ) -> DataFrame:
+        """The letters that are due, a row a letter, with its title and its text; nothing is written or entered.
+
+        Parameters
+        ----------
+        kinds
+            Kinds of letters, such as "invoice".
+        day
+            The day on which they are written; today if not given.
+        ledger
+            The store of the season; if not given, the one beside the season's file.
+
+        Raises
+        ------
+        InputError
+            If there is no store, or a template of the district cannot be used.
+        """
+        import pandas
+
+        with hints():
+            desk = desk_of(
+                self.model, self.requests, None if ledger is None else Path(ledger), must_be=True
+            )
+            mail = mail_of(desk, day or date.today(), kinds)
+            templates = templates_of(self.model.templates)
+            seal = seal_of(desk.store.chain)
+            pages = [
+                page_of(letter, templates[letter.kind], self.model.terms, seal, quantities_in(self._units))
+                for letter in mail.letters
+            ]
+        rows = [
+            (letter.kind, letter.request.request_id, letter.called, page.title, letter_text(page))
+            for letter, page in zip(mail.letters, pages, strict=True)
+        ]
+        return pandas.DataFrame(rows, columns=["letter", "request", "renter", "title", "text"])
 
     def offers(self, *, ledger: str | PathLike[str] | None = None) -> DataFrame:
         """Whom to phone about days that are free again, a row an offer, in the order of phoning.

@@ -305,6 +305,7 @@ OWN = {
     "tables/read.py",
     "jobfile/starter.py",
     "report/html/page.py",
+    "report/letters/read.py",
     "report/typeset.py",  # the package's own data
     "report/outputs.py",
     "report/gis/styles.py",

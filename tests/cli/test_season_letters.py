@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from pathlib import Path
 
@@ -321,6 +322,26 @@ def test_a_folder_of_templates_that_is_not_there_is_refused(clerk: Clerk) -> Non
     assert "words: is not a folder of templates" in clerk.said
     (clerk.folder / "words").write_text("x", encoding="utf-8")
     assert clerk.run("letters") == 3
+
+
+@pytest.mark.parametrize("bad", ["a pipe", "a link to a device", "UTF-16", "too large", "a folder"])
+def test_a_template_that_is_no_text_file_is_refused(clerk: Clerk, bad: str) -> None:
+    """In words, without waiting."""
+    _own(clerk)
+    path = clerk.folder / "words" / "offer.txt"
+    if bad == "a pipe":
+        os.mkfifo(path)
+    elif bad == "a link to a device":
+        path.symlink_to("/dev/zero")
+    elif bad == "UTF-16":
+        path.write_bytes("Days\n{days}".encode("utf-16"))
+    elif bad == "too large":
+        path.write_text("x\n" * 100_000, encoding="utf-8")
+    else:
+        path.mkdir()
+    assert clerk.run("letters") == 3
+    assert "offer.txt" in clerk.said
+    assert "Error: " in clerk.said
 
 
 def test_the_templates_that_come_along_are_written_out_to_be_edited(

@@ -31,6 +31,7 @@ _UNSTABLE = (
 _ASK_THE_CLOCK = (
     "cli.options",
     "cli.season_ledger",
+    "cli.season_letters",
     "cli.season_people",
     "cli.season_plan",
     "cli.season_record",

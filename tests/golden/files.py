@@ -165,6 +165,7 @@ READERS: dict[str, Callable[[Path], str]] = {
     ".ics": _calendar,
     ".zip": _task_data,
     ".toml": lambda path: path.read_text(encoding="utf-8"),
+    ".txt": lambda path: path.read_text(encoding="utf-8"),
     ".json": lambda path: json_text(path.read_text(encoding="utf-8")),
 }
 

@@ -89,6 +89,9 @@ IN_BOTH = {
     "season-rain-living": f"season rain small/season.toml --today 2027-05-03 --lost 2027-05-05 {_LIVING}",
     "season-renters": f"season renters small/season.toml --day 2027-06-30 {_LIVING}",
     "season-capacity": "season capacity small/season.toml --weathers 100",
+    "season-letters": f"season letters small/season.toml --day 2027-04-29 {_LIVING}",
+    "season-letters-text": f"season letters small/season.toml --day 2027-04-29 {_LIVING} --text",
+    "season-letters-written": f"season letters {_SEASON} invoice payment --day 2027-06-20 --ledger written-UNITS.ledger",
     "season-invoice": f"season invoice {_SEASON} R10 --ledger spring.ledger --day 2027-06-10",
     "season-packet": f"season packet {_SEASON} R03 --ledger spring.ledger",
     "season-packet-lacking": f"season packet {_SEASON} R16 --ledger lacking.ledger",
@@ -108,6 +111,8 @@ ONCE = {
     "season-takeover": "season takeover small/season.toml --was was-small/season.json --ledger taken.ledger",
     "season-strike": "season record small/season.toml strike corrects=12 day=2027-06-01 why=slip --ledger struck.ledger",
     "season-ledger-living": f"season ledger small/season.toml {_LIVING}",
+    "season-templates": "season templates words",
+    "season-ledger-check": f"season ledger {_SEASON} --check --ledger spring.ledger",
     "season-ledger": f"season ledger {_SEASON} --ledger spring.ledger",
     "stock-draw-us": f'stock draw shelf-us.csv {_FARM} --as "farm 2027" --units us',
     "stock-draw-metric": f'stock draw shelf-metric.csv {_FARM} --as "farm 2027" --units metric',
@@ -142,6 +147,8 @@ AS_JSON = {
     "stock-need": IN_BOTH["stock-need"],
     "season-rain-living": IN_BOTH["season-rain-living"],
     "season-offers": ONCE["season-offers"],
+    "season-letters": IN_BOTH["season-letters"],
+    "season-ledger-check": ONCE["season-ledger-check"],
     "season-renters": IN_BOTH["season-renters"],
     "season-ledger": ONCE["season-ledger"],
     "season-invoice": IN_BOTH["season-invoice"],
@@ -210,6 +217,10 @@ _RECORDED = {
     "was-small/": (_SMALL_WAS,),
     "small.ledger": (_CONFIRMED,),
     "spring.ledger": (_LEDGER,),
+    **{
+        f"written-{units}.ledger": (_LEDGER.replace("spring.ledger", f"written-{units}.ledger"),)
+        for units in SYSTEMS
+    },
     "lacking.ledger": (ONCE["season-record"],),
     "season-us/": (_BOOKINGS,),
 }
@@ -241,10 +252,11 @@ class Page:
 
 def _in(name: str, units: str) -> str:
     """The line of a page in a system; papers are written with it, where they are looked at too."""
-    folder = {"season-plan": "season", "region-farm": "region"}.get(
+    folder = {"season-plan": "season", "region-farm": "region", "season-letters-written": "letters"}.get(
         name, "papers" if name in PAPERS else ""
     )
-    return f"{IN_BOTH[name]} --units {units}" + (f" --out {folder}-{units}" if folder else "")
+    line = IN_BOTH[name].replace("UNITS", units)
+    return f"{line} --units {units}" + (f" --out {folder}-{units}" if folder else "")
 
 
 def _printed() -> Iterator[Page]:
@@ -274,6 +286,11 @@ def _written() -> Iterator[Page]:
             )
         for name, file in PAPERS.items():
             yield Page(name=f"{units}/files-{file}", line=_in(name, units), file=f"papers-{units}/{file}")
+        line = _in("season-letters-written", units)
+        for ending in ("pdf", "txt"):
+            file = f"2027-06-20-invoice-r10.{ending}"
+            yield Page(name=f"{units}/files-letter.{ending}", line=line, file=f"letters-{units}/{file}")
+    yield Page(name="once/files-payment.txt", line=ONCE["season-templates"], file="words/payment.txt")
     yield Page(name="once/files-job.toml", line=ONCE["init"], file="started/job.toml")
 
 

@@ -64,6 +64,7 @@ _SUMS = {
     "total": Field("the fee"),
     "paid": Field("what was paid, if anything was"),
     "owed": Field("what is still to be paid, if anything is"),
+    "settled": Field("that nothing is owed, if nothing is"),
     "to_pay_back": Field("what was paid too much, if it was"),
     "deposit": Field("the deposit that is held, if one is"),
 }
@@ -235,6 +236,7 @@ def _sums(total: Decimal, paid: Decimal, deposit: Decimal, currency: str) -> Ite
     yield "total", money_text(total, currency)
     yield "paid", money_text(paid, currency) if paid else ""
     yield "owed", money_text(owed, currency) if owed > 0 else ""
+    yield "settled", "" if owed else "Nothing is owed."
     yield "to_pay_back", money_text(-owed, currency) if owed < 0 else ""
     yield "deposit", money_text(deposit, currency) if deposit else ""
 

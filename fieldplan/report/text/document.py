@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fieldplan.report.documents.document import Document, Part, parts_of, seal_line
-from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.text.table import WIDTH, paragraph, table
 from fieldplan.report.words.plain import plain
 
 
@@ -24,9 +24,11 @@ def document_text(document: Document) -> str:
     return "\n".join(lines) + "\n"
 
 
-def body_lines(part: Part) -> list[str]:
-    """The table and the sentences of a part, without its heading."""
+def body_lines(part: Part, maximum: int = WIDTH) -> list[str]:
+    """The table and the sentences of a part, without its heading; sentences in so many columns at most."""
     lines = list(table(part.header, part.rows, left=part.left)) if part.rows else []
     return lines + [
-        line for text in part.lines for line in paragraph(text, bullet="- " if part.listed else "")
+        line
+        for text in part.lines
+        for line in paragraph(text, bullet="- " if part.listed else "", maximum=maximum)
     ]

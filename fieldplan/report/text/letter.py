@@ -45,7 +45,7 @@ def _wrapped(line: str) -> list[str]:
 
 def _part(part: Part) -> Iterator[str]:
     """A table, or lines of facts, with an empty line after it."""
-    yield from body_lines(part)
+    yield from body_lines(part, WIDTH)
     yield ""
 
 

@@ -17,6 +17,7 @@ _NAMED_FOR = (
     "requests",
     "season",
     "stock",
+    "template",
 )
 """First part of the code of a file's fault: what the file is needed for."""
 _FAULTS = {
