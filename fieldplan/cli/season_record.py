@@ -176,7 +176,7 @@ def ledger_command(
 
     \b
     fieldplan season ledger spring
-    fieldplan season ledger spring --check --seal 14-K3QX-7NBA-W2LD-PE5Q
+    fieldplan season ledger spring --check --seal 14-K3QX-7NBA-W2LD-PE5Q-3JTM
     """
     desk = open_desk(season_path, ledger_path, must_be=True)
     entries = desk.entries

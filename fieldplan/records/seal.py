@@ -12,10 +12,14 @@ from collections.abc import Sequence
 
 from fieldplan.errors import InputError, UsageError
 
-HEAD_LETTERS, CHECK_LETTERS = 14, 2
-"""Letters of the head of the chain, and those that show a slip in typing. Each stands for 5 bits, so another chain that fits a
-printed seal takes 2 to the 70th tries; one mistyped seal in 1,024 is taken for that of another chain.
+HEAD_LETTERS, CHECK_LETTERS = 18, 2
+"""Letters of the head of the chain, and those that show a slip in typing. Each stands for 5 bits. Another chain that fits a printed
+seal takes 2 to the 90th tries, two chains of one seal that are made before it is printed 2 to the 45th; one mistyped seal in 1,024
+is taken for that of another chain.
 """
+ROUNDS = 100_000
+"""Each try is this many hashes, some hundredths of a second."""
+_SALT = b"fieldplan seal"
 SEAL_LETTERS, GROUP = HEAD_LETTERS + CHECK_LETTERS, 4
 _SEAL = re.compile(rf"[1-9][0-9]{{0,8}}-[A-Z2-7]{{{SEAL_LETTERS}}}")
 _MISREAD = str.maketrans("018", "OIB")
@@ -25,8 +29,8 @@ _MISREAD = str.maketrans("018", "OIB")
 def seal_of(chain: Sequence[str]) -> str:
     """The seal of a ledger as papers carry it; empty if it has no entries.
 
-    The number of entries, and the first 70 bits of the last entry's hash with 10 bits to find slips, in the base 32 of RFC
-    4648, section 6.
+    The number of entries; then 90 bits of what PBKDF2 (RFC 8018, section 5.2, with HMAC-SHA-256) makes of the last entry's
+    hash, and 10 bits to find slips, in the base 32 of RFC 4648, section 6.
 
     Parameters
     ----------
@@ -36,11 +40,12 @@ def seal_of(chain: Sequence[str]) -> str:
     Examples
     --------
     >>> seal_of(["00" * 32])
-    '1-AAAA-AAAA-AAAA-AANE'
+    '1-4ELM-I657-ZJB7-GUAK-JTAC'
     """
     if not chain:
         return ""
-    letters = _letters(len(chain), _base32(bytes.fromhex(chain[-1]))[:HEAD_LETTERS])
+    head = hashlib.pbkdf2_hmac("sha256", bytes.fromhex(chain[-1]), _SALT, ROUNDS)
+    letters = _letters(len(chain), _base32(head)[:HEAD_LETTERS])
     groups = (letters[k : k + GROUP] for k in range(0, len(letters), GROUP))
     return "-".join((str(len(chain)), *groups))
 

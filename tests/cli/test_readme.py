@@ -28,7 +28,8 @@ WRITTEN = {
             "packet-r03.pdf",
             "board.pdf",
         )
-    },
+    }
+    | {"letters/2027-06-20-invoice-r10.pdf", "letters/2027-06-20-invoice-r10.txt"},
     "A state office": {"county/summary.csv", "county/map.svg", "county/fields/part-0000000.parquet"},
 }
 
@@ -87,6 +88,8 @@ def test_the_clerk_goes_from_requests_to_board_report() -> None:
         "record",
         "invoice",
         "packet",
+        "letters",
         "renters",
         "board",
+        "ledger",
     ]

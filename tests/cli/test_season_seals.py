@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import hmac
 import json
 import re
 import shutil
@@ -163,12 +164,19 @@ def test_a_slip_in_a_seal_is_not_taken_for_another_chain(clerk: Clerk) -> None:
 
 
 def test_letters_of_a_seal_are_the_head_of_the_chain(clerk: Clerk) -> None:
-    """Read back by the base 32 of RFC 4648, 14 letters are the first 70 bits of the last row's hash."""
+    """Read back by the base 32 of RFC 4648, 18 letters are the first 90 bits of the last row's hash, stretched as RFC 8018
+    writes it down: U1 = HMAC(P, S || 1), Uk = HMAC(P, Uk-1), all of them exclusive-or.
+    """
     letters = _seal(clerk).partition("-")[2].replace("-", "")
     with closing(sqlite3.connect(clerk.folder / "season.ledger")) as store:
         (head,) = store.execute("SELECT seal FROM entry WHERE number = 5").fetchone()
-    bits = int.from_bytes(base64.b32decode(letters), "big") >> 10
-    assert bits == int(head, 16) >> (256 - 70)
+    bits = int.from_bytes(base64.b32decode(f"{letters}===="), "big") >> (96 - 90)  # twelve whole bytes
+    step = hmac.digest(bytes.fromhex(head), b"fieldplan seal" + (1).to_bytes(4, "big"), "sha256")
+    mixed = int.from_bytes(step, "big")
+    for _ in range(99_999):
+        step = hmac.digest(bytes.fromhex(head), step, "sha256")
+        mixed ^= int.from_bytes(step, "big")
+    assert bits == mixed >> (256 - 90)
 
 
 def test_papers_of_one_moment_carry_one_seal(clerk: Clerk, tmp_path: Path) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -103,6 +105,22 @@ def test_confirmed_bookings_of_a_ledger_stay() -> None:
     planned = fieldplan.read_season("season.toml").plan()
     assert planned.bookings().loc["R05", "first_day"] == pd.Timestamp("2027-05-05")
     assert planned.bookings().loc["R05", "confirmed"]
+
+
+@pytest.mark.usefixtures("samples")
+def test_letters_are_those_of_the_command(capsys: pytest.CaptureFixture[str]) -> None:
+    """All invoices, a row each; nothing is entered by asking."""
+    assert exit_code(["season", "record", "season.toml", "--from", "records.csv"]) == 0
+    season = fieldplan.read_season("season.toml")
+    frame = season.letters(["invoice"], day=date(2027, 6, 20))
+    capsys.readouterr()
+    line = ["season", "letters", "season.toml", "invoice", "--day", "2027-06-20", "--json"]
+    assert exit_code(line) == 0
+    said = json.loads(capsys.readouterr().out)["letters"]
+    assert frame[["letter", "request", "text"]].to_dict("records") == [
+        {name: one[name] for name in ("letter", "request", "text")} for one in said
+    ]
+    assert len(frame) == 13
 
 
 def test_files_that_cannot_be_used_are_refused(samples: Path) -> None:

@@ -23,7 +23,7 @@ _LEDGER: dict[str, Phrase] = {
         hint="use your last copy of it; only fieldplan season record may write to it",
     ),
     "seal-unreadable": Phrase(
-        '"{given}" is not a seal', hint="type it as it is printed, such as 14-K3QX-7NBA-W2LD-PE5Q"
+        '"{given}" is not a seal', hint="type it as it is printed, such as 14-K3QX-7NBA-W2LD-PE5Q-3JTM"
     ),
     "seal-mistyped": Phrase(
         '"{given}" has a slip: no paper carries this seal',
