@@ -68,6 +68,7 @@ def test_letters_of_a_season_come_one_after_the_other(clerk: Clerk) -> None:
     ]
     assert _due(clerk, "2027-04-03") == _due(clerk, "2027-04-25") == []
     assert _written(clerk, "2027-04-26") == [("pick-up", "A", "2027-04-26-pick-up-a.pdf")]
+    assert _due(clerk, "2027-04-27") == []
     clerk.record(OUT, IN, "withdraw request=B day=2027-05-04 why=sold")
     assert _due(clerk, "2027-05-04") == []
     assert [kind for kind, *_ in _written(clerk, "2027-05-05")] == ["invoice"]
@@ -167,6 +168,17 @@ def test_days_that_changed_are_told_with_the_old_ones(clerk: Clerk) -> None:
     clerk.record("cancel request=B day=2027-04-06")
     clerk.does("letters moved --day 2027-04-06")
     assert "moved, B: the letter of 2027-04-05 told of days that it does not have any more" in clerk.said
+
+
+def test_a_pick_up_is_reminded_of_again_when_its_days_changed(clerk: Clerk) -> None:
+    """Once for each days, and not before the days ahead that were asked for."""
+    assert _due(clerk, "2027-04-28", "pick-up") == [("pick-up", "A")]
+    clerk.does(f"letters pick-up --ahead 30 --day 2027-04-28 --out {clerk.folder / 'letters'}")
+    assert _due(clerk, "2027-04-30", "pick-up") == []
+    clerk.record("release request=B day=2027-04-30")
+    clerk.record(f"confirm request=B day=2027-04-30 drill=one first={DAYS[0]} days='{' '.join(DAYS)}'")
+    assert _due(clerk, "2027-04-30", "pick-up") == []
+    assert _due(clerk, "2027-05-03", "pick-up") == [("pick-up", "B")]
 
 
 def test_an_offer_goes_to_the_first_in_line_and_waits_for_the_answer(clerk: Clerk) -> None:
