@@ -89,6 +89,7 @@ IN_BOTH = {
     "season-rain-living": f"season rain small/season.toml --today 2027-05-03 --lost 2027-05-05 {_LIVING}",
     "season-renters": f"season renters small/season.toml --day 2027-06-30 {_LIVING}",
     "season-capacity": "season capacity small/season.toml --weathers 100",
+    "season-capacity-region": 'season capacity small/season.toml --weathers 100 --region small/county --ground "160 ac"',
     "season-invoice": f"season invoice {_SEASON} R10 --ledger spring.ledger --day 2027-06-10",
     "season-packet": f"season packet {_SEASON} R03 --ledger spring.ledger",
     "season-packet-lacking": f"season packet {_SEASON} R16 --ledger lacking.ledger",
