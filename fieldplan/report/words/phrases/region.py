@@ -41,6 +41,10 @@ PHRASES: dict[str, Phrase] = {
     "cluster-unreachable": Phrase(
         "finds no scheduler at {address} ({reason})", hint="start it, or leave --scheduler out"
     ),
+    "cluster-without-nanny": Phrase(
+        "A parcel of the region is past its time limit, and the workers of the cluster cannot be restarted",
+        hint="start workers with a nanny, as dask worker does unless told otherwise",
+    ),
     "workers-and-scheduler": Phrase(
         "does not go with --workers, for it has its own", hint="leave one of them out"
     ),
