@@ -114,6 +114,10 @@ def _slope(plan: Plan, field: FieldPlan) -> str:
             said.append(
                 f"up to {percent(grades.steepest_frac)} along a pass, {percent(grades.steepest_across_frac)} across one"
             )
+        if field.hills.straight is not None:
+            said.append(
+                f"straight passes at {heading_named(field.hills.straight.heading_deg)} keep to the limit of grade"
+            )
     return f"{'; '.join(said)}; on slopes the manuals of tractor and drill decide" if said else ""
 
 
