@@ -12,6 +12,7 @@ import geopandas
 import numpy as np
 import pytest
 from conftest import SAMPLES
+from pypdf import PdfReader
 from pyproj import Transformer
 from shapely import LineString, box
 from shapely.geometry import shape
@@ -298,3 +299,26 @@ def test_a_field_without_heights_is_as_it_was(folder: Path, capsys: pytest.Captu
     bare["sources"] = [source for source in known["sources"] if source in plain["sources"]]
     differ = [key for key in plain if json.dumps(plain[key]) != json.dumps(bare[key])]
     assert differ == []
+
+
+def test_passes_along_the_contour_are_said_to_follow_it(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On the page, the sheet and the map: no heading stands for a curve."""
+    asked = [
+        "plan",
+        str(folder / "side.geojson"),
+        "--job",
+        str(SAMPLES / "farm.toml"),
+        "--pattern",
+        "contour",
+        "-v",
+    ]
+    words = ["--elevation", str(folder / "heights.tif"), "--out", str(tmp_path), "--write", "svg,sheet"]
+    assert exit_code([*asked, *words]) == 0
+    page = capsys.readouterr().out
+    assert "side   contour" in page
+    assert "Contour, guide, edge or curve is what passes follow" in " ".join(page.split())
+    assert "along the contour, 34 passes" in (tmp_path / "map-side.svg").read_text(encoding="utf-8")
+    sheet = " ".join(PdfReader(tmp_path / "field-sheets.pdf").pages[0].extract_text().split())
+    assert "37 passes along the contour" in sheet
