@@ -28,7 +28,7 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
     about = (
         f'{season}, made out on {bill.as_of:%a %d %b %Y} by the rate card "{bill.card.name}".',
         *(
-            f"{rental.drill}: out {rental.out.day:%a %d %b %Y}, in {returned.day:%a %d %b %Y}; acre meter {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
+            f"{rental.drill}: out {rental.out.day:%a %d %b %Y}, in {returned.day:%a %d %b %Y}; {q.meter} {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
             for rental, returned in rentals
         ),
         f"{counted(bill.account.days, 'calendar day')}, counting the first and the last{lost}.",
