@@ -104,7 +104,9 @@ def memory(options: argparse.Namespace) -> None:
             stream.flush()
             time.sleep(options.every)
     takes_s = time.monotonic() - start
-    title = f"{Path(options.fields).name}, {options.workers} workers"
+    title = (
+        f"{Path(options.fields).name}, {options.workers} {'worker' if options.workers == 1 else 'workers'}"
+    )
     (folder / "memory.svg").write_text(picture(samples, title), encoding="utf-8")
     found = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     whole = found["groups"][0]

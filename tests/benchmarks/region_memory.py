@@ -45,6 +45,7 @@ def picture(samples: Sequence[Sample], title: str) -> str:
 def trend_mb(samples: Sequence[Sample], which: int) -> float:
     """How much more there is over the last fifth of the rows than over the second fifth, on average."""
     n_rows = samples[-1][1]
-    early = [one[which] for one in samples if 0.2 * n_rows <= one[1] < 0.4 * n_rows]
-    late = [one[which] for one in samples if one[1] >= 0.8 * n_rows]
+    there = [one for one in samples if one[which] > 0]  # a worker ends before its run
+    early = [one[which] for one in there if 0.2 * n_rows <= one[1] < 0.4 * n_rows]
+    late = [one[which] for one in there if one[1] >= 0.8 * n_rows]
     return sum(late) / len(late) - sum(early) / len(early) if early and late else float("nan")
