@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from dataclasses import field as field_of
@@ -10,7 +11,7 @@ from datetime import date
 from shapely import MultiPolygon, Point
 
 from fieldplan.coverage.astray import places_kept
-from fieldplan.coverage.hills import heights_of, hills_of, slow_ground
+from fieldplan.coverage.hills import heights_of, hills_of, slow_ground, straight_heading_deg
 from fieldplan.coverage.remembered import driven_on
 from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
@@ -18,12 +19,12 @@ from fieldplan.model.budget import BoxChange, OrderLine, SeedBudget, SowOrders
 from fieldplan.model.card import Card
 from fieldplan.model.cost import TractorCheck
 from fieldplan.model.coverage import Coverage
-from fieldplan.model.field import Field
+from fieldplan.model.field import Field, PatternWord
 from fieldplan.model.job import FieldTerms, Job
 from fieldplan.model.loads import LoadList
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, Plan, loads_kg
-from fieldplan.model.relief import Hills
+from fieldplan.model.relief import Hills, StraightAcross
 from fieldplan.model.seed import Mix
 from fieldplan.model.work import FieldTime, JobTime, SeedSupply, spent_s
 from fieldplan.noted import noted
@@ -104,6 +105,39 @@ def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
         hills=hills_of(field, job, frame, coverage, heights),
         slow=slow_ground(field, job, frame, heights),
     )
+
+
+def _with_offer(covered: CoveredField, job: Job) -> CoveredField:
+    """The field with straight passes that keep to the limit of grade, where heights tell of any, and what they cost."""
+    field, hills = covered.field, covered.hills
+    heights = None if hills is None or not covered.seed.boxes else heights_of(field, job, covered.frame)
+    if hills is None or heights is None:
+        return covered
+    heading_deg = straight_heading_deg(field, job, covered.frame, heights)
+    if heading_deg is None:
+        return covered
+
+    def driven(pattern: PatternWord, toward_deg: float | None = None) -> FieldPlan:
+        terms = replace(job.terms_for(field.field_id), pattern=pattern)
+        working = replace(job.working, pattern=pattern, heading_deg=toward_deg)
+        other = replace(job, working=working, fields={**job.fields, field.field_id: terms})
+        return plan_field(field, covered.mix, other)
+
+    own = _planned(covered, job, CarryOver(), {})
+    contour = own if covered.coverage.pattern == "contour" else driven("contour")
+    straight = driven("straight", heading_deg)
+    is_straight = abs((contour.headings_deg or (heading_deg,))[0] - heading_deg) < 1e-6 and not any(
+        math.isfinite(block.least_radius_m)
+        for sowing in contour.coverage.sowings
+        for block in sowing.blocks
+    )
+    offer = StraightAcross(
+        heading_deg=heading_deg,
+        field_s=straight.time.field_s,
+        quickest_s=min(own.time.field_s, driven("best").time.field_s),
+        contour_s=None if is_straight else contour.time.field_s,
+    )
+    return replace(covered, hills=replace(hills, straight=offer))
 
 
 def _planned(
@@ -217,7 +251,9 @@ def plan_job(boundary: BoundaryFile, job: Job, progress: Progress = iter, *, tod
         If a field names no mix of the job, or several mixes leave the choice open.
     """
     mixes = mixes_by_field(boundary, job)
-    covered = [_covered(field, mixes[field.field_id], job) for field in progress(boundary.fields)]
+    covered = [
+        _with_offer(_covered(field, mixes[field.field_id], job), job) for field in progress(boundary.fields)
+    ]
     orders, in_turn = sow_orders(covered, job)
     fields = tuple(_in_turn(in_turn, job))
     driven = [field for field in fields if field.is_drilled]

@@ -106,6 +106,13 @@ def hangs_at_p4(parcel: Parcel, setup: Setup) -> Planned:
     return rows_only(parcel, setup)
 
 
+def lingers_at_p4(parcel: Parcel, setup: Setup) -> Planned:
+    """A planner that takes some seconds for p4."""
+    if _named(parcel) == "p4":
+        time.sleep(5)
+    return rows_only(parcel, setup)
+
+
 def ends_once(parcel: Parcel, setup: Setup) -> Planned:
     """A planner whose process is killed once, whatever it plans: a file beside the county says it was."""
     if _named(parcel) == "p4" and not (mark := setup.path.with_name("killed")).exists():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -266,7 +267,7 @@ def _transformer(
     if crs.is_projected and abs(unit_m(crs) - FOOT_M) < 1e-5:
         survey = abs(unit_m(crs) - SURVEY_FOOT_M) < 1e-9
         notes.append(Note(code="feet", case="survey" if survey else "international"))
-    if crs.is_geographic and crs.to_epsg() in (4326, 4979):
+    if crs.is_geographic and _code_of(crs) in (4326, 4979):
         return None, notes
     try:
         rough = Transformer.from_crs(crs, _WGS84, always_xy=True).transform_bounds(*bounds)
@@ -289,6 +290,12 @@ def _transformer(
         values = {**known, "name": crs.name, "better": better}
         notes.append(Note(code="datum-accuracy", case="" if known else "unknown", values=values))
     return best, notes
+
+
+@lru_cache(maxsize=256)
+def _code_of(crs: CRS) -> int | None:
+    """The EPSG code of a system; the library searches all of them, for tens of milliseconds, where it says none."""
+    return crs.to_epsg()
 
 
 def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], list[Reading]]:

@@ -13,17 +13,20 @@ from fieldplan.cli.options import (
     json_option,
     out_option,
     paper_option,
+    quantity_option,
     season_argument,
     units_option,
 )
 from fieldplan.cli.progress import with_seasons
 from fieldplan.cli.season_ledger import ledger_option
+from fieldplan.errors import UsageError
 from fieldplan.office.desk import open_desk, promises_of
 from fieldplan.report.data.capacity import capacity_object
 from fieldplan.report.documents.capacity import capacity_document
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.season.capacity import capacity_of
+from fieldplan.season.of_region import read_region
 
 
 @click.command("capacity", short_help="Test if the drills are enough.")
@@ -36,6 +39,16 @@ from fieldplan.season.capacity import capacity_of
     show_default=True,
     help="Number of seasons of weather to draw.",
 )
+@click.option(
+    "--region",
+    "region_folder",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Also tell what the parcels of a region would ask: the folder of fieldplan region --out DIR.",
+)
+@quantity_option(
+    "--ground", "area", "Ground of the region that a program would sow.  [default: all that is planned]"
+)
 @units_option
 @json_option
 @out_option(ALSO_PDF, "capacity.pdf")
@@ -45,6 +58,8 @@ from fieldplan.season.capacity import capacity_of
 def capacity_command(
     season_path: Path,
     n_drawn: int,
+    region_folder: Path | None,
+    ground: float | None,
     units: System,
     as_json: bool,
     folder: Path | None,
@@ -60,9 +75,15 @@ def capacity_command(
 
     \b
     fieldplan season capacity season.toml
+    fieldplan season capacity season.toml --region county --ground "2500 ac"
     """
+    if ground is not None and region_folder is None:
+        raise UsageError.of("ground-without-region", about="--ground")
+    region = None if region_folder is None else read_region(region_folder)
     desk = open_desk(season_path, ledger_path, must_be=ledger_path is not None)
-    found = capacity_of(desk.program, desk.requests, n_drawn, with_seasons, promises_of(desk.standing))
+    found = capacity_of(
+        desk.program, desk.requests, n_drawn, with_seasons, promises_of(desk.standing), region, ground
+    )
     show(
         replace(capacity_document(found, Quantities(units)), head=desk.program.terms.letterhead),
         capacity_object(found),

@@ -67,6 +67,52 @@ class Contours:
         rise = math.hypot(east, north)
         return None if rise < 1e-9 else np.array([-north, east]) / rise
 
+    def straight(self, ground: MultiPolygon, rig: Rig) -> Array | None:
+        """The heading of straight passes that all keep to the limit with the fewest passes, as a unit vector.
+
+        Tried are that straight across the slope and those along long edges of the ground. How far they may leave the
+        contour follows from the limit: on a plane of slope s a pass at the angle θ rises by s·sin θ, so that half the
+        slope allows 30°. ``None`` where none keeps to it, or no slope is known.
+        """
+        across = self.across(ground)
+        if across is None:
+            return None
+        found: list[tuple[int, int, Array]] = []
+        for nth, along in enumerate([across, *_edge_headings(ground, MIN_GUIDE_W * rig.width_m)]):
+            lines = _parallels(ground, along, rig.width_m)
+            if len(lines) and self.keeps(lines).all():
+                found.append((len(lines), nth, along))
+        return min(found, key=lambda one: one[:2])[2] if found else None
+
+
+MAX_HEADINGS = 6
+"""Edges whose heading is tried, the longest."""
+
+
+def _edge_headings(ground: MultiPolygon, least_m: float) -> list[Array]:
+    """The headings of the longest edges, as unit vectors."""
+    steps = [
+        np.diff(shapely.get_coordinates(ring.simplify(1.0)), axis=0)
+        for part in ground.geoms
+        for ring in (part.exterior, *part.interiors)
+    ]
+    every = np.concatenate(steps)
+    length_m = np.hypot(*every.T)
+    longest = np.argsort(-length_m, kind="stable")[:MAX_HEADINGS]
+    return [every[i] / length_m[i] for i in longest.tolist() if length_m[i] >= least_m]
+
+
+def _parallels(ground: MultiPolygon, along: Array, width_m: float) -> Lines:
+    """The middle lines of straight passes over ground, (n,): as far as each lies on it, a line for each stretch."""
+    left = np.array([-along[1], along[0]])
+    corners = shapely.get_coordinates(ground)
+    low, high = (corners @ left).min(), (corners @ left).max()
+    since, until = (corners @ along).min(), (corners @ along).max()
+    offset_m = np.arange(low + width_m / 2, high, width_m)[:, None]
+    ends = np.stack([offset_m * left + since * along, offset_m * left + until * along], axis=1)
+    pieces = shapely.get_parts(shapely.intersection(shapely.linestrings(ends), ground))
+    return np.asarray(pieces[shapely.length(pieces) > width_m])
+
 
 def _middle(piece: Polygon) -> shapely.Point:
     center = piece.centroid

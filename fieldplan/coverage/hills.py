@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from shapely import MultiPolygon
 
+from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.field import outlets_of
+from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
@@ -44,12 +48,29 @@ def hills_of(
     if relief is None:
         return None
     limit = job.working.grade_limit
-    passes = np.array([leg.line for leg in coverage.legs if leg.kind == "pass"], dtype=object)
+    legs = [leg for leg in coverage.legs if leg.kind == "pass"]
+    passes = np.array([leg.line for leg in legs], dtype=object)
     return Hills(
         relief=relief,
-        grades=None if limit is None else row_grades(passes, heights, limit, outlets_of(field, frame)),
+        grades=None
+        if limit is None
+        else row_grades(passes, heights, limit, outlets_of(field, frame), [leg.number for leg in legs]),
         steep=steep_ground(heights, ground),
     )
+
+
+def straight_heading_deg(field: Field, job: Job, frame: Frame, heights: Heights) -> float | None:
+    """The true heading of straight passes that keep to the limit of grade, in [0, 180); ``None`` if none do."""
+    limit = job.working.grade_limit
+    if limit is None or field.plantable.is_empty:
+        return None
+    ground = frame.to_plane(field.plantable)
+    along = Contours(heights, limit, outlets_of(field, frame)).straight(ground, Rig.of(job))
+    if along is None:
+        return None
+    center = ground.centroid
+    bearing_deg = math.degrees(math.atan2(along[0], along[1])) + frame.convergence_deg(center.x, center.y)
+    return round(bearing_deg % 180.0, 9) % 180.0
 
 
 def slow_ground(field: Field, job: Job, frame: Frame, heights: Heights | None) -> MultiPolygon:

@@ -8,6 +8,7 @@ never from those of the coverage, which do not.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from datetime import date
@@ -25,7 +26,7 @@ from fieldplan.model.budget import (
     TreatedSeed,
 )
 from fieldplan.model.cost import JobCost, TractorCheck
-from fieldplan.model.coverage import Coverage, TurnShape
+from fieldplan.model.coverage import Block, Coverage, TurnShape
 from fieldplan.model.depth import BoxDepth, Depth
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
@@ -174,18 +175,33 @@ class FieldPlan:
         Headings that round to the same degree are one; those with less than a tenth of the length are left
         out.
         """
-        length_m: dict[int, float] = {}
-        first: dict[int, float] = {}
-        for block in (block for sowing in self.coverage.sowings for block in sowing.blocks):
-            whole_deg = round(block.heading_deg) % 180
-            first.setdefault(whole_deg, block.heading_deg)
-            length_m[whole_deg] = length_m.get(whole_deg, 0.0) + block.runs.length_m
-        min_m = MIN_SHARE_FRAC * sum(length_m.values())
-        return tuple(
-            first[whole_deg]
-            for whole_deg in sorted(length_m, key=lambda degree: -length_m[degree])
-            if length_m[whole_deg] >= min_m
-        )
+        blocks = [(block, block.heading_deg) for block in self._blocks]
+        return tuple(heading_deg for heading_deg in _by_length(blocks) if heading_deg is not None)
+
+    @property
+    def ways(self) -> tuple[float | None, ...]:
+        """As `headings_deg`, but for passes that follow a curve: these together are ``None``."""
+        return _by_length([(block, None if block.curves else block.heading_deg) for block in self._blocks])
+
+    @property
+    def _blocks(self) -> list[Block]:
+        return [block for sowing in self.coverage.sowings for block in sowing.blocks]
+
+
+def _by_length(blocks: Sequence[tuple[Block, float | None]]) -> tuple[float | None, ...]:
+    """The ways of blocks, with the greatest sown length first; those that round to the same degree are one."""
+    length_m: dict[int | None, float] = {}
+    first: dict[int | None, float | None] = {}
+    for block, way_deg in blocks:
+        whole_deg = None if way_deg is None else round(way_deg) % 180
+        first.setdefault(whole_deg, way_deg)
+        length_m[whole_deg] = length_m.get(whole_deg, 0.0) + block.runs.length_m
+    min_m = MIN_SHARE_FRAC * sum(length_m.values())
+    return tuple(
+        first[whole_deg]
+        for whole_deg in sorted(length_m, key=lambda degree: -length_m[degree])
+        if length_m[whole_deg] >= min_m
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

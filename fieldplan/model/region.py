@@ -49,8 +49,12 @@ class Fleet:
     ----------
     job
         The job file.
+    width_m, boxes
+        Effective width of its drill, and kinds of the boxes that its mixes ride in.
     n_parcels
         Parcels that are drilled.
+    plantable_m2
+        Their ground to sow.
     work_s
         Time of all parcels, each as a job by itself.
     field_s
@@ -77,7 +81,10 @@ class Fleet:
     """
 
     job: str
+    width_m: float
+    boxes: tuple[str, ...]
     n_parcels: int
+    plantable_m2: float
     work_s: float
     field_s: float
     n_drills: int

@@ -100,6 +100,8 @@ class RowGrades:
         The steepest slope across a pass: the drill leans as much.
     pools
         How many passes have their lowest place inside the field, away from a waterway.
+    pool_passes
+        The numbers of these passes.
     over_limit
         The chords that are steeper than the limit, in the plane of the field.
     """
@@ -110,16 +112,41 @@ class RowGrades:
     over_m: float
     steepest_across_frac: float
     pools: int = 0
+    pool_passes: tuple[int, ...] = ()
     over_limit: MultiLineString = field(default_factory=MultiLineString)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StraightAcross:
+    """Straight passes that all keep to the limit of grade, and what they cost in time.
+
+    Parameters
+    ----------
+    heading_deg
+        Their true heading, in [0, 180).
+    field_s
+        Time in the field with them.
+    quickest_s
+        With the quickest pattern, whatever its grade.
+    contour_s
+        With passes along the contour; ``None`` where those are straight across too.
+    """
+
+    heading_deg: float
+    field_s: float
+    quickest_s: float
+    contour_s: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hills:
     """How steep a field is; and how its passes rise and fall, ``None`` without any on ground of known height.
 
-    ``steep`` is the ground steeper than each of `SLOPE_CLASSES_FRAC`, in the plane of the field.
+    ``steep`` is the ground steeper than each of `SLOPE_CLASSES_FRAC`, in the plane of the field. ``straight`` is
+    ``None`` where no straight passes keep to the limit, or the field is not driven.
     """
 
     relief: Relief
     grades: RowGrades | None
     steep: tuple[MultiPolygon, ...] = ()
+    straight: StraightAcross | None = None

@@ -89,7 +89,7 @@ def engine_of(n_workers: int | None, scheduler: str | None, limit_s: float | Non
         Time that a part may take.
     """
     if scheduler:
-        return partial(planned_by_cluster, address=scheduler)
+        return partial(planned_by_cluster, address=scheduler, limit_s=limit_s or DEFAULT_LIMIT_S)
     return partial(
         planned_by_processes,
         n_workers=n_workers or os.cpu_count() or 1,

@@ -219,6 +219,7 @@ def _begin_work(setup: Setup, plan_one: PlanOne) -> None:
 
 
 _plan_one: PlanOne = plan_parcel
+_is_settled = False
 
 
 def _end_with_parent() -> None:
@@ -229,8 +230,15 @@ def _end_with_parent() -> None:
 
 
 def _work(part: Part) -> tuple[Planned, ...]:
+    global _is_settled
     assert _setup is not None
-    return plan_part(part, _setup, _plan_one)
+    planned = plan_part(part, _setup, _plan_one)
+    if not _is_settled:
+        # libraries and tables are loaded now, and stay: looking through them again took longer than a small parcel
+        gc.collect()
+        gc.freeze()
+        _is_settled = True
+    return planned
 
 
 def _give_back_memory() -> None:

@@ -19,6 +19,7 @@ class Demand:
     """What parcels of one job file ask of drills; ``lon_deg`` and ``lat_deg`` add up over them."""
 
     n_parcels: float = 0
+    plantable_m2: float = 0.0
     work_s: float = 0.0
     field_s: float = 0.0
     lon_deg: float = 0.0
@@ -28,6 +29,7 @@ class Demand:
     def add(self, row: Row) -> None:
         """Add a planned parcel."""
         self.n_parcels += 1
+        self.plantable_m2 += row["plantable_m2"]
         self.work_s += row["job_s"]
         self.field_s += row["field_s"]
         self.lon_deg += row["gate_lon_deg"]
@@ -39,6 +41,7 @@ class Demand:
         return replace(
             self,
             n_parcels=self.n_parcels * times,
+            plantable_m2=self.plantable_m2 * times,
             work_s=self.work_s * times,
             field_s=self.field_s * times,
         )
@@ -64,7 +67,10 @@ def fleet_for(demand: Demand, job: Job, n_drills: int) -> Fleet:
     share = booking_for(demand.work_s / n_drills, terms, place)
     made = Fleet(
         job=job.path.name,
+        width_m=job.drill.effective_width_m,
+        boxes=_kinds_of_boxes(job),
         n_parcels=round(demand.n_parcels),
+        plantable_m2=demand.plantable_m2,
         work_s=demand.work_s,
         field_s=demand.field_s,
         n_drills=n_drills,
@@ -87,6 +93,12 @@ def fleet_for(demand: Demand, job: Job, n_drills: int) -> Fleet:
     made = replace(made, season_prob=season.prob, range_prob=season.range_prob)
     needed = _fewest(demand, odds, terms.confidence_prob, sum(working_days_s(terms, place)[:days]))
     return made if needed is None else replace(made, needed=needed, needed_prob=odds(needed).prob)
+
+
+def _kinds_of_boxes(job: Job) -> tuple[str, ...]:
+    """The kinds of boxes that seed rides in."""
+    used = {component.box for mix in job.mixes for component in mix.components}
+    return tuple(sorted({box.kind for box in job.drill.boxes if box.name in used}))
 
 
 def _fewest(demand: Demand, odds: Callable[[int], Odds], wanted_prob: float, season_s: float) -> int | None:

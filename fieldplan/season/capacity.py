@@ -13,9 +13,10 @@ from itertools import count
 import numpy as np
 
 from fieldplan.facts import Fact, fact
-from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option
+from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option, RegionFound
 from fieldplan.model.season import Confirmed, RentalProgram, Request, Season, SeasonDrill
 from fieldplan.season.docket import Docket, docket_of
+from fieldplan.season.of_region import demand_of
 from fieldplan.season.plan import season_of
 from fieldplan.season.priorities import priorities_of
 from fieldplan.season.weather import chances_of
@@ -36,6 +37,8 @@ def capacity_of(
     n_drawn: int,
     progress: Progress = iter,
     confirmed: Mapping[str, Confirmed] | None = None,
+    region: RegionFound | None = None,
+    ground_m2: float | None = None,
 ) -> Capacity:
     """The season as it is and with each change: each is planned anew and goes through the same weathers.
 
@@ -47,6 +50,9 @@ def capacity_of(
         Wraps the seasons while they are planned, to show progress.
     confirmed
         As for `plan_season`; they keep their days in every season.
+    region, ground_m2
+        Parcels of a region that a program would serve besides, and the ground that it would sow; all of it if
+        ``None``.
 
     Raises
     ------
@@ -65,6 +71,9 @@ def capacity_of(
         drills=tuple(_use(drill, now) for drill in program.drills),
         now=tried[0],
         options=tuple(tried[1:]),
+        region=None
+        if region is None
+        else demand_of(region, tried[0].season, n_drawn, np.random.default_rng(SEED), ground_m2),
     )
 
 

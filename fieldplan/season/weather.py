@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from fieldplan.model.capacity import Chances
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.season import Placement, Season, SeasonDrill
+from fieldplan.model.season import Placement, RentalProgram, Season, SeasonDrill
 from fieldplan.season.sky import same_sky
 from fieldplan.season.windows import working_days
 
@@ -38,12 +38,7 @@ def chances_of(season: Season, n_drawn: int, generator: np.random.Generator) -> 
     generator
         Source of the random numbers.
     """
-    terms = season.program.terms
-    n_days = (terms.closes - terms.opens).days + 1
-    years, fit = same_sky(season.program.drills, terms)
-    if not years:
-        weather = generator.random((n_days, n_drawn))
-        fit = [_drawn(weather, drill.job.booking) for drill in season.program.drills]
+    years, fit = skies_of(season.program, n_drawn, generator)
     n_drawn = fit[0].shape[1]
     hours_drawn = generator.random((len(season.placements), n_drawn))
     done: dict[str, Bools] = {}
@@ -62,6 +57,24 @@ def chances_of(season: Season, n_drawn: int, generator: np.random.Generator) -> 
         n_drawn=n_drawn,
         years=years,
     )
+
+
+def skies_of(
+    program: RentalProgram, n_drawn: int, generator: np.random.Generator
+) -> tuple[tuple[int, ...], list[Bools]]:
+    """Years of the record, if every drill has one, and fieldwork days of each drill over the season.
+
+    Returns
+    -------
+    tuple of (tuple of int, list of ndarray)
+        For each drill an array of shape (days of the season, years or weathers drawn).
+    """
+    terms = program.terms
+    years, fit = same_sky(program.drills, terms)
+    if not years:
+        weather = generator.random(((terms.closes - terms.opens).days + 1, n_drawn))
+        fit = [_drawn(weather, drill.job.booking) for drill in program.drills]
+    return years, fit
 
 
 def _drawn(weather: NDArray[np.float64], booking: BookingTerms) -> Bools:

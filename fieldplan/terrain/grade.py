@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,30 +75,42 @@ def chords_along(
 
 
 def row_grades(
-    lines: Lines, heights: Heights, limit: GradeLimit, outlets: MultiPolygon | None = None
+    lines: Lines,
+    heights: Heights,
+    limit: GradeLimit,
+    outlets: MultiPolygon | None = None,
+    numbers: Sequence[int] | None = None,
 ) -> RowGrades | None:
-    """How passes, (n,), rise and fall; ``None`` where no height is known."""
+    """How passes, (n,), rise and fall; ``None`` where no height is known.
+
+    Parameters
+    ----------
+    numbers
+        Of the passes; from 1 if not given.
+    """
     if not len(lines):
         return None
     chords = chords_along(lines, heights, limit, outlets)
     known = np.isfinite(chords.grade_frac)
     if not known.any():
         return None
+    pools = _pools(lines, heights, outlets, limit.outlet_m)
     return RowGrades(
         chord_m=CHORD_M,
         steepest_frac=float(np.abs(chords.grade_frac[known]).max()),
         length_m=float(chords.length_m[known].sum()),
         over_m=float(chords.length_m[known & chords.over].sum()),
         steepest_across_frac=float(np.nan_to_num(chords.across_frac).max()),
-        pools=_pools(lines, heights, outlets, limit.outlet_m),
+        pools=len(pools),
+        pool_passes=tuple(k + 1 if numbers is None else numbers[k] for k in pools),
         over_limit=MultiLineString(list(chords.ends[known & chords.over])),
     )
 
 
-def _pools(lines: Lines, heights: Heights, outlets: MultiPolygon | None, near_m: float) -> int:
-    """How many lines have their lowest place between their ends, away from an outlet."""
-    n = 0
-    for line in lines:
+def _pools(lines: Lines, heights: Heights, outlets: MultiPolygon | None, near_m: float) -> list[int]:
+    """Which lines have their lowest place between their ends, away from an outlet."""
+    found = []
+    for k, line in enumerate(lines):
         points = shapely.get_coordinates(shapely.segmentize(line, _STEP_M))
         z = heights.at(points)
         if len(z) < 3 or not np.isfinite(z).all():
@@ -109,5 +122,5 @@ def _pools(lines: Lines, heights: Heights, outlets: MultiPolygon | None, near_m:
             or outlets.is_empty
             or shapely.distance(shapely.Point(points[lowest]), outlets) > near_m
         ):
-            n += 1
-    return n
+            found.append(k)
+    return found

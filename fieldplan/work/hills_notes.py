@@ -8,11 +8,13 @@ from fieldplan.facts import Value
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan
-from fieldplan.model.relief import SLOPE_CLASSES_FRAC, Hills
+from fieldplan.model.relief import SLOPE_CLASSES_FRAC, Hills, RowGrades, StraightAcross
 
 GRAVITY_M_PER_S2 = 9.80665
 PER_KG = 1000.0
 """Without weights, power is told for so much weight."""
+MOST_LISTED = 12
+"""Passes whose numbers are said; plan.json has all."""
 SIDE_SLOPE_FRAC = SLOPE_CLASSES_FRAC[1]
 """Where passes run across ground steeper than this, cautions are given."""
 
@@ -106,6 +108,8 @@ def _on_passes(field: FieldPlan, hills: Hills, job: Job) -> Iterator[Note]:
         "over_frac": grades.over_m / max(grades.length_m, 1e-9),
         "chord_m": grades.chord_m,
     }
+    if hills.straight is not None:
+        yield _on_straight(field, hills.straight)
     asked = field.coverage.pattern == "contour"
     if grades.over_m > 0:
         yield Note(
@@ -118,4 +122,23 @@ def _on_passes(field: FieldPlan, hills: Hills, job: Job) -> Iterator[Note]:
     else:
         yield Note(code="row-grade", case="kept", field_id=field_id, values=over, sources=("standard-330",))
     if asked and grades.pools:
-        yield Note(code="row-pools", field_id=field_id, values={"n_passes": grades.pools})
+        yield Note(code="row-pools", field_id=field_id, values=_on_pools(grades))
+
+
+def _on_straight(field: FieldPlan, straight: StraightAcross) -> Note:
+    """Straight passes that keep to the limit, and what they cost beside the quickest and those on the contour."""
+    values: dict[str, Value] = {
+        "heading_deg": straight.heading_deg,
+        "field_s": straight.field_s,
+        "extra_s": max(0.0, straight.field_s - straight.quickest_s),
+    }
+    case = "" if straight.contour_s is None else "beside"
+    if straight.contour_s is not None:
+        values["contour_s"] = straight.contour_s
+    return Note(code="straight-across", case=case, field_id=field.field.field_id, values=values)
+
+
+def _on_pools(grades: RowGrades) -> dict[str, Value]:
+    shown = tuple(str(number) for number in grades.pool_passes[:MOST_LISTED])
+    more = len(grades.pool_passes) - len(shown)
+    return {"n_passes": grades.pools, "passes": shown, **({"n_more": more} if more else {})}

@@ -135,6 +135,7 @@ KINDS: dict[str, Command] = {
     "weather record of a season": lambda f, bad: ["season", "plan", *_season_with(f, "weather", bad)],
     "job of a season's drill": lambda f, bad: ["season", "plan", *_season_with(f, "job", bad)],
     "bookings": lambda _, bad: ["season", "rain", SEASON, "--was", bad, "--lost", "2027-04-28", *TODAY_IS],
+    "sums of a region": lambda _, bad: ["season", "capacity", SEASON, "--region", bad],
     "older bookings": lambda _, bad: ["season", "takeover", SEASON, "--was", bad],
     "ledger, offered from": lambda _, bad: ["season", "offers", SEASON, "--ledger", bad],
     "ledger, forgotten in": lambda _, bad: ["season", "forget", SEASON, "R05", "--ledger", bad],

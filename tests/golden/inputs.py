@@ -43,6 +43,34 @@ RICH = (
     ('species = "oats"', 'species = "oats"\nprice = "$21/bag"'),
 )
 """A drill with all that its owner posts, a tractor that is too weak for it, an end that is too early, seed with price, carrier and an old test."""
+COUNTY = {
+    "fields": "county.parquet",
+    "n_rows": 900,
+    "n_sample": 60,
+    "groups": [
+        {
+            "refused": {"outline-invalid": 2},
+            "refused_m2": 300_000.0,
+            "job_s": 2_520_000.0,
+            "standard_error": {"job_s": 201_600.0},
+            "fleets": [
+                {
+                    "job": job,
+                    "drill_width_m": width_m,
+                    "boxes": boxes,
+                    "parcels": parcels,
+                    "plantable_m2": 1e6 * parcels / 50,
+                    "work_s": 2_800.0 * parcels,
+                }
+                for job, width_m, boxes, parcels in (
+                    ("hay.toml", 3.048, ["grain", "small"], 700),
+                    ("natives.toml", 3.6576, ["native"], 200),
+                )
+            ],
+        }
+    ],
+}
+"""What a region's folder says of its work: hay with the drill of the season, natives with one that it has not."""
 NARROW = {
     "wide": box(0, 0, 100, 150),
     "lane": box(300, 0, 302, 150),
@@ -112,6 +140,7 @@ def lay_out(folder: Path) -> None:
                 ("[season]", '[weather]\nsurvey = "Iowa"\n[season]\nweather = "station.csv"')
             ),
             "small/station.csv": RECORD,
+            "small/county/summary.json": json.dumps(COUNTY),
         },
     )
 

@@ -92,6 +92,7 @@ IN_BOTH = {
     "season-letters": f"season letters small/season.toml --day 2027-04-29 {_LIVING}",
     "season-letters-text": f"season letters small/season.toml --day 2027-04-29 {_LIVING} --text",
     "season-letters-written": f"season letters {_SEASON} invoice payment --day 2027-06-20 --ledger written-UNITS.ledger",
+    "season-capacity-region": 'season capacity small/season.toml --weathers 100 --region small/county --ground "160 ac"',
     "season-invoice": f"season invoice {_SEASON} R10 --ledger spring.ledger --day 2027-06-10",
     "season-packet": f"season packet {_SEASON} R03 --ledger spring.ledger",
     "season-packet-lacking": f"season packet {_SEASON} R16 --ledger lacking.ledger",

@@ -326,6 +326,15 @@ def _hills(hills: Hills | None) -> dict[str, Any] | None:
             "length_m": grades.length_m,
             "over_m": grades.over_m,
             "pools": grades.pools,
+            "pool_passes": list(grades.pool_passes),
+        },
+        "straight": None
+        if hills.straight is None
+        else {
+            "heading_deg": hills.straight.heading_deg,
+            "field_s": hills.straight.field_s,
+            "quickest_field_s": hills.straight.quickest_s,
+            "contour_field_s": hills.straight.contour_s,
         },
     }
 

@@ -85,7 +85,10 @@ def _lot(line: SeedOrder) -> dict[str, Any]:
 def _fleet(fleet: Fleet) -> dict[str, Any]:
     return {
         "job": fleet.job,
+        "drill_width_m": fleet.width_m,
+        "boxes": list(fleet.boxes),
         "parcels": fleet.n_parcels,
+        "plantable_m2": fleet.plantable_m2,
         "work_s": fleet.work_s,
         "field_s": fleet.field_s,
         "drills": fleet.n_drills,
@@ -143,13 +146,14 @@ def _fleet_rows(region: Region) -> Iterator[Cells]:
         for fleet in group.fleets:
             cells = _fleet(fleet)
             low, high = cells.pop("season_range_prob") or (None, None)
+            cells["boxes"] = ", ".join(cells["boxes"])
             yield [group.by, group.value, *cells.values(), low, high]
 
 
 def _fleet_header() -> list[str]:
     return [
-        "by", "value", "job", "parcels", "work_s", "field_s", "drills", "fit_days", "days", "confidence_frac",
-        "start", "finish_by", "season_prob", "drills_needed", "drills_needed_prob", "season_low_prob", "season_high_prob",
+        "by", "value", "job", "drill_width_m", "boxes", "parcels", "plantable_m2", "work_s", "field_s",
+        "drills", "fit_days", "days", "confidence_frac", "start", "finish_by", "season_prob", "drills_needed", "drills_needed_prob", "season_low_prob", "season_high_prob",
     ]  # fmt: skip
 
 

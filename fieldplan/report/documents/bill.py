@@ -61,7 +61,7 @@ def rented_lines(bill: Bill, q: Quantities) -> tuple[str, ...]:
     lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
     return (
         *(
-            f"{rental.drill}: out {rental.out.day:%a %d %b %Y}, in {returned.day:%a %d %b %Y}; acre meter {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
+            f"{rental.drill}: out {rental.out.day:%a %d %b %Y}, in {returned.day:%a %d %b %Y}; {q.meter} {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
             for rental, returned in rentals
         ),
         f"{counted(bill.account.days, 'calendar day')}, counting the first and the last{lost}.",

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from fieldplan.model.capacity import Capacity, Chances, Option
 from fieldplan.report.documents.annual_acres import years
 from fieldplan.report.documents.document import Document, Part
+from fieldplan.report.documents.region_demand import demand_parts
 from fieldplan.report.words.quantities import Quantities, counted, odds_text
 from fieldplan.report.words.sentences import sentence, sources_text
 from fieldplan.report.words.years import range_text
@@ -25,6 +26,7 @@ def capacity_document(found: Capacity, q: Quantities) -> Document:
             _days(found, q),
             _changes(found, q),
             _each(found),
+            *demand_parts(found, q),
             Part(name="How it was calculated", lines=tuple(_how(found)), listed=True),
         ),
         sources=tuple(key for year in years(q) for key in year.sources),

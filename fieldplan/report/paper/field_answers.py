@@ -9,7 +9,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.text.plan.short import times_text
 from fieldplan.report.text.plan.tractor import tractor_in_short
 from fieldplan.report.words.money_and_places import money_range, place_text
-from fieldplan.report.words.places import compass, heading_named
+from fieldplan.report.words.places import compass, heading_named, headings_named
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import (
     Quantities,
@@ -114,6 +114,10 @@ def _slope(plan: Plan, field: FieldPlan) -> str:
             said.append(
                 f"up to {percent(grades.steepest_frac)} along a pass, {percent(grades.steepest_across_frac)} across one"
             )
+        if field.hills.straight is not None:
+            said.append(
+                f"straight passes at {heading_named(field.hills.straight.heading_deg)} keep to the limit of grade"
+            )
     return f"{'; '.join(said)}; on slopes the manuals of tractor and drill decide" if said else ""
 
 
@@ -147,11 +151,10 @@ def _order(plan: Plan, field: FieldPlan) -> str:
 def _passes(plan: Plan, field: FieldPlan, q: Quantities) -> str:
     totals = field.totals
     rounds = counted(field.coverage.headland_rounds, "round")
-    headings = ", ".join(heading_named(heading) for heading in field.headings_deg) or "–"
     return "; ".join(
         (
             f"{rounds} around, sown {'first' if plan.job.working.headland_first else 'last'}",
-            f"{counted(totals.passes, 'pass', 'passes')} at {headings}, {q.length(field.coverage.drill_width_m, 1)} wide",
+            f"{counted(totals.passes, 'pass', 'passes')} {headings_named(field)}, {q.length(field.coverage.drill_width_m, 1)} wide",
             f"{q.distance(totals.sown_m)} sowing, {q.distance(totals.lifted_m)} lifted",
         )
     )

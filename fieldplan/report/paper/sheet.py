@@ -15,7 +15,7 @@ from fieldplan.report.text.card import LAST_WORD, cited
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import head_line, plain, slugs
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.seed import parcel
+from fieldplan.report.words.seed import meter_named, parcel
 from fieldplan.report.words.sentences import sentence
 
 MAX_FIELDS = 60
@@ -80,6 +80,7 @@ def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
             "title": plain(f'Set-up card: {card.drill}, mix "{card.mix}"'),
             "paper": paper,
             "head": head_line(card.letterhead),
+            "meter": q.meter.capitalize(),
             "tractor": plain(sentence(card.tractor, q)),
             "stand": "" if card.stand is None else plain(sentence(card.stand, q)),
             "cautions": [
@@ -94,7 +95,10 @@ def card_sheet(card: Card, q: Quantities, paper: Paper) -> bytes:
 
 def _steps(card: Card, part: str, q: Quantities) -> list[dict[str, str]]:
     return [
-        {"text": plain(f"{sentence(step.says, q)}{cited(step.source)}"), "blank": step.blank}
+        {
+            "text": plain(f"{meter_named(sentence(step.says, q), q)}{cited(step.source)}"),
+            "blank": meter_named(step.blank, q),
+        }
         for step in card.steps
         if step.part == part
     ]

@@ -20,7 +20,7 @@ from fieldplan.report.pictures.stops import poured_at, stop_marks
 from fieldplan.report.pictures.thinned import Thinned
 from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.on_maps import excluded_text
-from fieldplan.report.words.places import heading_named
+from fieldplan.report.words.places import heading_named, line_followed
 from fieldplan.report.words.quantities import Quantities, counted
 
 MAX_NUMBERS = 40
@@ -133,6 +133,9 @@ class Marks:
                 f"{heading_named(block.heading_deg)}, {n_passes}",
                 f"{heading_text(block.heading_deg)}°, {n_passes}",
             )
+            if block.curves:
+                followed = line_followed(self._field)
+                ways = (f"along the {followed}, {n_passes}", f"{followed}, {n_passes}")
             if len(blocks) > MAX_NAMED:
                 ways = ways[::-1]
             named = f"block {block.block}"

@@ -7,6 +7,7 @@ from fieldplan.report.text.table import WIDTH, paragraph
 from fieldplan.report.words import sentences
 from fieldplan.report.words.plain import plain, width
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import meter_named
 
 _BLANK = "_" * 12
 LAST_WORD = "The maker's manual, the seed label and local rules come before this card. Where they differ, follow them."
@@ -17,7 +18,7 @@ def card_page(card: Card, q: Quantities) -> str:
     lines = [plain(f'Set-up card: {card.drill}, mix "{card.mix}"')]
     lines += [plain(f"Tractor: {tractor}")] if (tractor := sentences.sentence(card.tractor, q)) else []
     lines += [] if card.stand is None else paragraph(sentences.sentence(card.stand, q), indent=0)
-    lines += ["Date ____________   Who ____________   Acre meter out ____________"]
+    lines += [f"Date ____________   Who ____________   {q.meter.capitalize()} out ____________"]
     lines += ["", "WHERE IT CAN HURT"]
     for caution in card.cautions:
         lines += paragraph(f"{sentences.sentence(caution.says, q)}{cited(caution.source)}.", bullet="! ")
@@ -46,10 +47,11 @@ def cited(source: str) -> str:
 
 
 def _step(step: CardStep, q: Quantities) -> list[str]:
-    lines = paragraph(f"{sentences.sentence(step.says, q)}{cited(step.source)}", bullet="[ ] ")
+    said = meter_named(sentences.sentence(step.says, q), q)
+    lines = paragraph(f"{said}{cited(step.source)}", bullet="[ ] ")
     if not step.blank:
         return lines
-    blank = f"{step.blank}: {_BLANK}"
+    blank = f"{meter_named(step.blank, q)}: {_BLANK}"
     if width(lines[-1]) + 2 + width(blank) <= WIDTH:
         return [*lines[:-1], f"{lines[-1]}  {blank}"]
     return [*lines, " " * 6 + blank]

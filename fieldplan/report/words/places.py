@@ -68,8 +68,27 @@ def last_sown(field: FieldPlan, leg: int) -> LastSown:
 
 
 def headings(field: FieldPlan) -> str:
-    """The headings of a field in whole degrees, "90°, 45°", or a dash if it has none."""
-    return ", ".join(f"{heading_text(heading)}°" for heading in field.headings_deg) or "–"
+    """The headings of a field in whole degrees, "90°, 45°", and what passes that bend follow; a dash if it has none."""
+    ways = (
+        line_followed(field) if way_deg is None else f"{heading_text(way_deg)}°" for way_deg in field.ways
+    )
+    return ", ".join(ways) or "–"
+
+
+def headings_named(field: FieldPlan) -> str:
+    """The same with the winds: "at 90° (west and east), along the contour"."""
+    named = [heading_named(way_deg) for way_deg in field.ways if way_deg is not None]
+    straight = f"at {', '.join(named)}" if named else ""
+    curved = f"along the {line_followed(field)}" if None in field.ways else ""
+    return ", ".join(filter(None, [straight, curved])) or "at –"
+
+
+def line_followed(field: FieldPlan) -> str:
+    """What passes that bend follow on a field."""
+    return _FOLLOWED.get(field.coverage.pattern, "curve")
+
+
+_FOLLOWED = {"contour": "contour", "guide": "guide", "along edge": "edge"}
 
 
 def compass(heading_deg: float) -> str:

@@ -126,3 +126,8 @@ def spread(line: OrderLine, q: Quantities) -> str:
         f"{q.mass_unit} are needed, {counted(fewest, 'bag') if fewest == most else f'{fewest} to {most} bags'}. "
         "Give seeds_per_pound from the tag, or count a sample."
     )
+
+
+def meter_named(text: str, q: Quantities) -> str:
+    """A step of a card, or what is filled in there, with the drill's counter of ground as the reader calls it."""
+    return text.replace("acre meter", q.meter)

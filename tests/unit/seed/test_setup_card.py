@@ -12,6 +12,7 @@ from fieldplan.model.card import Card
 from fieldplan.model.job import Job
 from fieldplan.model.machine import ChartPoint, Tractor
 from fieldplan.model.seed import Component, Mix, Rate
+from fieldplan.report.text.card import card_page
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 from fieldplan.seed.setup_card import setup_card
@@ -197,3 +198,11 @@ def test_treated_seed_of_an_earlier_field_is_on_the_card_of_the_next_mix(job: Jo
         for text in _said(card, "Boxes")
     )
     assert any("label and in local rules" in text for text in _said(card, "Boxes"))
+
+
+def test_the_counter_of_ground_is_called_by_the_readers_units(job: Job) -> None:
+    """An acre meter in acres, an area meter in hectares."""
+    for system, own, other in (("us", "acre meter", "area meter"), ("metric", "area meter", "acre meter")):
+        page = card_page(_card(job), Quantities(system)).casefold()  # type: ignore[arg-type]
+        assert page.count(own) == 3  # out, the step, and what is filled in there
+        assert other not in page

@@ -21,6 +21,8 @@ _EXPLAINED = (
     "lifted then. Turns keep the whole drill inside fences; a warning says where one cannot."
 )
 
+_CURVED = " Contour, guide, edge or curve is what passes follow that have no one heading."
+
 
 def driving_lines(plan: Plan, q: Quantities) -> list[str]:
     """A table of the driving in each field and in all of them, with its columns explained.
@@ -39,7 +41,8 @@ def driving_lines(plan: Plan, q: Quantities) -> list[str]:
         rows.append(_row(start, rounds, field.totals, q))
     if len(plan.fields) > 1:
         rows.append(_row(("all", ""), "", plan.totals, q))
-    return [*table(_HEADER, rows), *paragraph(_EXPLAINED)]
+    curved = any(None in field.ways for field in plan.fields)
+    return [*table(_HEADER, rows), *paragraph(_EXPLAINED + (_CURVED if curved else ""))]
 
 
 def _row(start: tuple[str, str], rounds: str, totals: Totals, q: Quantities) -> tuple[str, ...]:

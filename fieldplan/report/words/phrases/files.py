@@ -14,6 +14,7 @@ _NAMED_FOR = (
     "file",
     "job",
     "ledger",
+    "region-sums",
     "requests",
     "season",
     "stock",

@@ -291,7 +291,19 @@ _TRACTOR: dict[str, Phrase] = {
     ),
     "row-pools": Phrase(
         "{n_passes} {n_passes|pass has its|passes have their} lowest place inside the field, away from a waterway: water "
-        "may gather or break through there."
+        "may gather or break through there. Passes {passes*, }< and {n_more} more>.",
+        short="{n_passes} {n_passes|pass has its|passes have their} lowest place inside the field, away from a waterway.",
+    ),
+    "straight-across": Phrase(
+        "Straight passes at {heading_deg:1} keep to what rows on the contour may rise or fall: {field_s} in the field, {extra_s} "
+        'more than the quickest way. pattern = "contour" drives them.',
+        short="Straight passes at {heading_deg:1} keep to the limit of grade: {extra_s} more than the quickest way.",
+    ),
+    "straight-across/beside": Phrase(
+        "Straight passes at {heading_deg:1} keep to what rows on the contour may rise or fall: {field_s} in the field, {extra_s} "
+        "more than the quickest way; passes along the contour take {contour_s}. To have them straight: pattern = "
+        '"straight" and that heading.',
+        short="Straight passes at {heading_deg:1} keep to the limit of grade: {extra_s} more than the quickest way.",
     ),
     "tractor-slope/steep": Phrase(
         "{field}: {slope_frac}, at or over the {limit_frac:1} (3:1) where drills slide"
