@@ -11,12 +11,13 @@ import click
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
-from fieldplan.model.records import Account, Entry, Ground
+from fieldplan.model.records import Account, Bill, Entry, Ground
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.office.desk import open_desk
 from fieldplan.records.accounts import accounts_of
+from fieldplan.records.billing import bill_of
 from fieldplan.records.current_entries import current_entries
-from fieldplan.records.standing import days_lost
+from fieldplan.records.downtime import is_weather, lost_of
 from fieldplan.season.durations import boundary_of
 
 MAX_NAMED = 20
@@ -40,21 +41,26 @@ class Book:
     as_of: date
 
     @property
-    def lost(self) -> list[tuple[str, date]]:
-        """Drills by name, each with a day that it lost."""
+    def lost(self) -> dict[tuple[str, date], str]:
+        """Working days that drills lost, each with why."""
         names = [drill.name for drill in self.program.drills]
-        return [
-            at
-            for entry in self.entries
-            if entry.kind in ("rain", "lost")
-            for at in days_lost(entry, names)
-            if self.works(*at)
-        ]
+        return {at: why for at, why in lost_of(self.entries, names).items() if self.works(*at)}
+
+    def bill(self, account: Account, card: RateCard) -> Bill:
+        """The bill of an account as of the day, by a rate card."""
+        return bill_of(
+            account,
+            ground_of(account.request),
+            card,
+            self.as_of,
+            [at for at, why in self.lost.items() if is_weather(why)],
+            [at for at, why in self.lost.items() if not is_weather(why)],
+            self.works,
+        )
 
     def works(self, drill: str, day: date) -> bool:
         """Whether a drill works on a day; one that the season has no more counts as working."""
-        off = {one.name: one for one in self.program.drills}.get(drill)
-        return off is None or not (day.weekday() in off.weekdays_off or day in off.dates_off)
+        return self.program.works(drill, day)
 
     @property
     def accounts(self) -> tuple[Account, ...]:

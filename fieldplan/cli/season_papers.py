@@ -23,7 +23,6 @@ from fieldplan.cli.season_ledger import Book, card_of, ground_of, ledger_option,
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.days import EARLIEST_YEAR, LATEST_YEAR
 from fieldplan.model.records import Ground
-from fieldplan.records.billing import bill_of
 from fieldplan.records.board import board_of
 from fieldplan.records.packet import packet_of
 from fieldplan.report.data.bill import bill_object
@@ -68,7 +67,7 @@ def invoice_command(
     """
     book = open_book(season_path, ledger_path, day_given(day_text))
     account = book.account(request_id)
-    bill = bill_of(account, ground_of(account.request), card_of(book.program), book.as_of, book.lost)
+    bill = book.bill(account, card_of(book.program))
     show(
         _headed(bill_document(bill, book.program.terms.name, Quantities(units)), book),
         bill_object(bill),

@@ -16,7 +16,7 @@ from fieldplan.office.required import earlier_desks
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.billing import bill_of
 from fieldplan.records.current_entries import current_entries
-from fieldplan.records.standing import days_lost
+from fieldplan.records.downtime import is_weather, lost_of
 from fieldplan.season.durations import boundary_of
 
 
@@ -83,7 +83,9 @@ def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]
     requests = desk.every_request
     card = None if desk.program.card_path is None else load_rate_card(desk.program.card_path)
     names = [drill.name for drill in desk.program.drills]
-    lost = [at for entry in entries if entry.kind in ("rain", "lost") for at in days_lost(entry, names)]
+    every_lost = lost_of(entries, names)
+    lost = [at for at, why in every_lost.items() if is_weather(why)]
+    down = [at for at, why in every_lost.items() if not is_weather(why)]
     by_renter: dict[str, list[Account]] = {}
     for account in accounts_of(entries, requests):
         by_renter.setdefault(account.request.renter_id or account.request.request_id, []).append(account)
@@ -94,7 +96,9 @@ def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]
             if card is None or not account.returned:
                 continue
             try:
-                charged += bill_of(account, _ground(account.request), card, as_of, lost).fee.total
+                charged += bill_of(
+                    account, _ground(account.request), card, as_of, lost, down, desk.program.works
+                ).fee.total
             except FieldplanError:
                 unbilled.append(account.request.request_id)
         found[renter_id] = (
