@@ -245,7 +245,8 @@ class BoardLine:
     """Sums over the requests of one group, such as a practice.
 
     Ground is in m²; what was billed is in acres, as rate cards count it. ``name`` is empty where the list
-    does not name the group.
+    does not name the group. ``days`` are calendar days that drills were out; a request of
+    several groups is split by its metered ground.
     """
 
     name: str
@@ -253,6 +254,8 @@ class BoardLine:
     mapped_m2: float
     drilled_m2: float
     billed_ac: float
+    days: float = 0.0
+    charged: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

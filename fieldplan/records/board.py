@@ -201,6 +201,15 @@ def _line(
             for account, share in shares
             if account.request.request_id in bills
         ),
+        days=sum(share * account.days for account, share in shares),
+        charged=sum(
+            (
+                Decimal(repr(share)) * bills[account.request.request_id].fee.total
+                for account, share in shares
+                if account.request.request_id in bills
+            ),
+            Decimal(0),
+        ),
     )
 
 

@@ -7,13 +7,14 @@ from datetime import date
 import pytest
 from unit.ledger_of_one import entries_of, request_of
 
-from fieldplan.model.records import Account
+from fieldplan.model.records import Account, Ground
 from fieldplan.model.season import Confirmed
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries
 from fieldplan.records.packet import packet_of
 
 DAY = date(2027, 5, 3)
+GROUND = Ground(field_id="a", mapped_m2=40_000.0, plantable_m2=40_000.0)
 
 
 def _account(*typed: tuple[str, str], listed: str = "pasture") -> Account:
@@ -82,12 +83,12 @@ def test_a_packet_takes_the_practice_from_whichever_says_it(
 ) -> None:
     """From the row of the list, or from the entry of a field sown."""
     typed = "field=a" + (f"|practice={sown}" if sown else "")
-    found = packet_of(_account(("out", "drill=d|meter=1 ac"), ("sown", typed), listed=listed), ())
+    found = packet_of(_account(("out", "drill=d|meter=1 ac"), ("sown", typed), listed=listed), [GROUND])
     assert found.facts["practice"] == practice
     assert sum(one.code == "practice-differs" for one in found.cautions) == cautions
 
 
 def test_a_packet_has_the_practice_of_the_request_before_anything_is_sown() -> None:
     """Nothing is sown yet: the row of the list says pasture."""
-    found = packet_of(_account(("out", "drill=d|meter=1 ac"), listed="pasture"), ())
+    found = packet_of(_account(("out", "drill=d|meter=1 ac"), listed="pasture"), [GROUND])
     assert found.facts["practice"] == "pasture"
