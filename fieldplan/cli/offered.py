@@ -13,7 +13,9 @@ from fieldplan.records.reading import cost
 price_option = click.option(
     "--price", metavar="SUM", help="The price of a drill that you could buy, such as 28000."
 )
-life_option = click.option("--life", metavar="YEARS", type=float, help="The years that you expect it to last.")
+life_option = click.option(
+    "--life", metavar="YEARS", type=float, help="The years that you expect it to last."
+)
 upkeep_option = click.option(
     "--upkeep", metavar="SUM", help="What you expect its upkeep to cost in a year.  [default: not counted]"
 )

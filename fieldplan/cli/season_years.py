@@ -28,6 +28,7 @@ from fieldplan.report.data.years import years_object
 from fieldplan.report.documents.years import years_document
 from fieldplan.report.words.quantities import Quantities, System
 
+
 @click.command("years", short_help="Report several seasons, and whether to buy a drill.")
 @seasons_argument
 @click.option(

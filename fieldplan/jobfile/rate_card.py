@@ -164,9 +164,7 @@ class _Reader:
             free_kinds=free_days[2],
         )
 
-    def free_days(
-        self, value: object
-    ) -> tuple[frozenset[int], frozenset[date], frozenset[FreeDays]]:
+    def free_days(self, value: object) -> tuple[frozenset[int], frozenset[date], frozenset[FreeDays]]:
         """Return the weekdays, dates and kinds of days that charges by the day leave out."""
         weekdays, dates, kinds = set[int](), set[date](), set[FreeDays]()
         names = [name.casefold() for name in calendar.day_name]

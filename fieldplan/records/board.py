@@ -8,9 +8,9 @@ from decimal import Decimal
 
 from fieldplan.errors import FieldplanError, InputError
 from fieldplan.facts import Fact
-from fieldplan.model.fee import RateCard
 from fieldplan.model.downtime import DownLine
 from fieldplan.model.entry import counted_m2
+from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Board, BoardLine, DrillLine, Entry, Ground
 from fieldplan.model.season import Request
 from fieldplan.model.standing import DrillDay

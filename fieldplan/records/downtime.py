@@ -57,7 +57,7 @@ def _belongs(repair: Entry, found: Sequence[Downtime]) -> int | None:
     by_then = [
         k
         for k in of_drill
-        if found[k].entry.day <= repair.day and (found[k].works is None or repair.day <= found[k].works)
+        if found[k].entry.day <= repair.day and repair.day <= (found[k].works or repair.day)
     ]
     return by_then[-1] if by_then else None
 

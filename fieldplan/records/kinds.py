@@ -113,7 +113,9 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
         {
             "drill": DRILL,
             "day": DAY,
-            "until": Fact(reading.day_of, "until=2027-04-29 (the last day without it, as expected)", needed=True),
+            "until": Fact(
+                reading.day_of, "until=2027-04-29 (the last day without it, as expected)", needed=True
+            ),
             "what": Fact(reading.short_text, 'what="hydraulic hose burst"', needed=True),
         },
     ),

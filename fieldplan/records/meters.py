@@ -9,9 +9,8 @@ from typing import Any
 from fieldplan.errors import Problem, problem
 from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry
-from fieldplan.records.downtime import downtimes_of
+from fieldplan.records.downtime import days_lost, downtimes_of
 from fieldplan.records.rentals import readings_of, rentals_of, rentals_sown
-from fieldplan.records.downtime import days_lost
 from fieldplan.units import ACRE_M2
 
 READING_M2 = 0.1 * ACRE_M2
@@ -91,7 +90,10 @@ def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
             yield entry.number, _backwards(drill, before, replaced)
         fresh = entry.facts.get("new_meter", 0.0) if replaced is not None else None
         if fresh is not None and entry.kind == "in" and entry.facts["meter"] < fresh:
-            yield entry.number, problem("meter-new-backwards", drill=drill, new_m2=fresh, now_m2=entry.facts["meter"])
+            yield (
+                entry.number,
+                problem("meter-new-backwards", drill=drill, new_m2=fresh, now_m2=entry.facts["meter"]),
+            )
         exempt = entry.kind == "meter" or turned is not None or replaced is not None
         if before and not exempt and entry.facts["meter"] < before.facts["meter"]:
             yield entry.number, _backwards(drill, before, entry.facts["meter"])

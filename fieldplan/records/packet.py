@@ -36,7 +36,9 @@ def packet_of(account: Account, ground: Sequence[Ground]) -> Packet:
     rows = tables.rows("packet")
     facts = {name: account.request.facts.get(name, "") for name in ("farm", "tract")}
     asked = account.request.facts.get("practice", "")
-    facts["practice"] = ", ".join(dict.fromkeys(sown.practice for sown in account.sown if sown.practice)) or asked
+    facts["practice"] = (
+        ", ".join(dict.fromkeys(sown.practice for sown in account.sown if sown.practice)) or asked
+    )
     missing: list[Fact | TableSentence] = [
         TableSentence(row["line"]) for row in rows if row["level"] == "request" and not facts[row["key"]]
     ]

@@ -22,9 +22,7 @@ DRILL = Fact(reading.short_text, 'drill="ten foot"', needed=True)
 DAY = Fact(reading.day_of, "day=2027-04-24", needed=True)
 METER = Fact(reading.meter, 'meter="1204.6 ac"', needed=True)
 NOTE = Fact(reading.short_text, 'note="what else there is to say"')
-TURNS_AT = Fact(
-    reading.meter, 'turns_at="10000 ac" (the meter went past this figure and began again at 0)'
-)
+TURNS_AT = Fact(reading.meter, 'turns_at="10000 ac" (the meter went past this figure and began again at 0)')
 OLD_METER = Fact(reading.meter, 'old_meter="1250.4 ac" (what it showed last; a new one was fitted since)')
 NEW_METER = Fact(reading.meter, 'new_meter="3.0 ac" (what the new one showed when it was fitted; else 0)')
 CONDITION = Fact(reading.short_text, 'condition="one lamp out"')

@@ -43,7 +43,9 @@ def test_bookings_in_the_down_time_move_and_held_ones_are_named(clerk: Clerk) ->
     changes = {one["request"]: one for one in found["changes"]}
     moved = changes[on_one]
     assert moved["now"]["days"] != before[on_one]["days"]
-    assert moved["now"]["drill"] == "two" or not set(moved["now"]["days"]) & _days("2027-05-06", "2027-05-11")
+    assert moved["now"]["drill"] == "two" or not set(moved["now"]["days"]) & _days(
+        "2027-05-06", "2027-05-11"
+    )
     assert changes[other]["now"] == changes[other]["was"]
     held = Clerk(clerk.folder.parent / "held").season(drills=("one", "two"), early_by_rules="true")
     held.list(*clerk.rows.values()).bookings()
@@ -106,8 +108,11 @@ def test_days_and_cost_of_a_breakdown_are_on_the_boards_page(clerk: Clerk) -> No
     ("lines", "sentence"),
     [
         ((DOWN, DOWN.replace("05-06", "05-08")), "is out of work already"),
-        (('repair drill=one day=2027-05-06 cost=$1 what=x works=2027-05-07',), "was not out of work"),
-        ((DOWN, "repair drill=one day=2027-05-07 cost=$1 what=x works=2027-05-05"), "would work again before"),
+        (("repair drill=one day=2027-05-06 cost=$1 what=x works=2027-05-07",), "was not out of work"),
+        (
+            (DOWN, "repair drill=one day=2027-05-07 cost=$1 what=x works=2027-05-05"),
+            "would work again before",
+        ),
         ((DOWN.replace("until=2027-05-11", "until=2027-05-05"),), "until is before day"),
         ((DOWN.replace("until=2027-05-11", ""),), "until"),
     ],

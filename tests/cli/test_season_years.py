@@ -43,7 +43,9 @@ def _year(folder: Path, year: int, metered: dict[str, float]) -> Clerk:
         )
     )
     clerk.does("plan")
-    clerk.record(f'refused request=F day={year}-04-20 why="no days left"', f"lost day={year}-05-07 why=rain")
+    clerk.record(
+        f'refused request=F day={year}-04-20 why="no days left"', f"lost day={year}-05-07 why=rain"
+    )
     shown = 100.0
     for k, (name, acres) in enumerate(metered.items()):
         out, back = f"{year}-05-{8 + 5 * k:02}", f"{year}-05-{11 + 5 * k:02}"
@@ -94,7 +96,9 @@ def _of_entries(clerk: Clerk) -> dict[str, Any]:
             days += int(facts["day"][-2:]) - out + 1
             charged += Decimal(str(drilled)) * 10 + 25
     money = {
-        kind: sum((Decimal(one["facts"][key].strip("$")) for one in rows if one["kind"] == kind), Decimal(0))
+        kind: sum(
+            (Decimal(one["facts"][key].strip("$")) for one in rows if one["kind"] == kind), Decimal(0)
+        )
         for kind, key in (("paid", "sum"), ("repair", "cost"))
     }
     return {
@@ -158,7 +162,9 @@ def test_whether_to_buy_is_arithmetic(clerks: list[Clerk], capsys: pytest.Captur
     assert "Buy, by" not in page
 
 
-def test_one_more_drill_serves_who_was_left(clerks: list[Clerk], capsys: pytest.CaptureFixture[str]) -> None:
+def test_one_more_drill_serves_who_was_left(
+    clerks: list[Clerk], capsys: pytest.CaptureFixture[str]
+) -> None:
     """Served now and besides are no more than all; days asked for and days of the fleet are those of the calendar: 6 to 25
     May are 20 days less Sundays.
     """
@@ -186,7 +192,9 @@ def test_the_boards_page_says_whether_to_buy(clerks: list[Clerk]) -> None:
     assert "ONE MORE DRILL" not in clerks[2].said
 
 
-def test_the_paper_says_the_same(clerks: list[Clerk], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_paper_says_the_same(
+    clerks: list[Clerk], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The PDF has the totals of the page."""
     pytest.importorskip("typst")
     _years(capsys, clerks, "--out", str(tmp_path))

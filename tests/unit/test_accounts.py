@@ -75,7 +75,12 @@ def test_a_returned_loan_and_one_still_out() -> None:
         ("pasture", "", "pasture", 0),  # the request alone says it
         ("", "cover crop", "cover crop", 0),  # the record alone
         ("Pasture", "pasture", "pasture", 0),
-        ("pasture", "cover crop", "cover crop", 1),  # both, and differently: the record counts, and it is said
+        (
+            "pasture",
+            "cover crop",
+            "cover crop",
+            1,
+        ),  # both, and differently: the record counts, and it is said
     ],
 )
 def test_a_packet_takes_the_practice_from_whichever_says_it(

@@ -51,7 +51,10 @@ def _bill(path: Path, out: date = FRIDAY, back: date = TUESDAY, **days: set[tupl
 @pytest.mark.parametrize(
     ("words", "total"),
     [
-        ("", "100.00"),  # Friday to Tuesday is 5 calendar days at $20: a card that is silent leaves none out
+        (
+            "",
+            "100.00",
+        ),  # Friday to Tuesday is 5 calendar days at $20: a card that is silent leaves none out
         ('["Sunday"]', "80.00"),
         ('["days off"]', "60.00"),  # Saturday the 24th and Sunday
         ('["Sunday", "days lost"]', "60.00"),  # Monday was rained out

@@ -53,7 +53,11 @@ def test_a_meter_replaced_in_the_field_is_told_on_the_day() -> None:
 
 def test_a_meter_may_be_replaced_and_turn_over_in_one_rental() -> None:
     """9,990.0 to 10,000 is 10.0 ac, 0 to 4.0 is 4.0 ac, then a new one from 0 to 6.5: 20.5 ac."""
-    lines = ("out meter=9990.0 ac", "meter meter=4.0 ac|turns_at=10000 ac|why=read", "in meter=6.5 ac|old_meter=4.0 ac")
+    lines = (
+        "out meter=9990.0 ac",
+        "meter meter=4.0 ac|turns_at=10000 ac|why=read",
+        "in meter=6.5 ac|old_meter=4.0 ac",
+    )
     assert _drilled_ac(*lines) == pytest.approx(20.5)
 
 
@@ -64,7 +68,10 @@ def test_a_meter_may_be_replaced_and_turn_over_in_one_rental() -> None:
         (("out meter=9991.5 ac", "in meter=12.0 ac|turns_at=10000 ac"), []),
         (("out meter=9991.5 ac", "in meter=12.0 ac|turns_at=9000 ac"), ["meter-turns-below"]),
         (("out meter=1204.6 ac", "in meter=17.2 ac|old_meter=1204.0 ac"), ["meter-backwards"]),
-        (("out meter=1204.6 ac", "in meter=2.2 ac|old_meter=1210.0 ac|new_meter=3.0 ac"), ["meter-new-backwards"]),
+        (
+            ("out meter=1204.6 ac", "in meter=2.2 ac|old_meter=1210.0 ac|new_meter=3.0 ac"),
+            ["meter-new-backwards"],
+        ),
         (
             ("out meter=9991.5 ac", "in meter=2.2 ac|old_meter=9995.0 ac|turns_at=10000 ac"),
             ["meter-turned-and-new"],

@@ -40,7 +40,9 @@ def _names(found: Years) -> list[str]:
     return years if len(set(years)) == len(years) else [one.name for one in found.seasons]
 
 
-def _table(found: Years, header: Sequence[str], rows: list[tuple[str, ...]], total: tuple[str, ...]) -> Part:
+def _table(
+    found: Years, header: Sequence[str], rows: list[tuple[str, ...]], total: tuple[str, ...]
+) -> Part:
     named = [(name, *row) for name, row in zip(_names(found), rows, strict=True)]
     every = [(ALL, *total)] if len(rows) > 1 else []
     return Part(header=("season", *header), rows=(*named, *every))

@@ -58,7 +58,8 @@ _ANSWERS: dict[str, Phrase] = {
         hint="leave out works and broke, or enter the breakdown first: down drill=… day=… until=… what=…",
     ),
     "works-before": Phrase(
-        "{drill} would work again before it broke down on {since_typed_day}", hint="the first day after the repair"
+        "{drill} would work again before it broke down on {since_typed_day}",
+        hint="the first day after the repair",
     ),
     "confirm-what": Phrase(
         "{request} has no booking to say yes to", hint='name the place: drill="ten foot" first=2027-04-24'
