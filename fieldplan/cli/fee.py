@@ -45,7 +45,7 @@ SECTIONS: dict[str, Rows] = {
             'Must say "whole job" or "extra acres": cards are read both ways, and 41 acres can cost less '
             "than 40. With fraction a card says where a part of an acre falls.",
         ),
-        ("least, least_acres", "The minimum charge, the minimum acres billed."),
+        ("least, least_acres, least_days", "The minimum charge, the minimum acres or days billed."),
         ("free", "What is not charged for, such as 3 days."),
         ("share, of, up_to", "A percentage of other charges, up to so many acres if you like."),
         ("paid_within, each", "Prompt payment and late payment."),
@@ -56,6 +56,11 @@ SECTIONS: dict[str, Rows] = {
         (
             "due, terms",
             'In [rate_card], for invoices: due = "30 days" after the return, and terms = ["…"] in your own words.',
+        ),
+        (
+            "days_free",
+            'In [rate_card]: days that charges by the day leave out, such as ["Sunday", 2027-05-31, "days off", '
+            '"days lost", "days down"]. Without it every calendar day out is billed.',
         ),
         ("kind", '"deposit": held, and given back.'),
     ),

@@ -49,6 +49,19 @@ def _season_file(ctx: click.Context, param: click.Parameter, value: Path) -> Pat
     return season_file(value)
 
 
+def _season_files(ctx: click.Context, param: click.Parameter, value: tuple[Path, ...]) -> list[Path]:
+    del ctx, param
+    return [season_file(path) for path in value]
+
+
+seasons_argument = click.argument(
+    "season_paths",
+    metavar="SEASON.toml...",
+    nargs=-1,
+    required=True,
+    type=click.Path(path_type=Path),
+    callback=_season_files,
+)
 season_argument = click.argument(
     "season_path",
     metavar="SEASON.toml",

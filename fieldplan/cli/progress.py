@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import sys
+import threading
 from collections.abc import Iterable, Iterator
+from itertools import count
 from typing import TypeVar
 
 import click
@@ -12,6 +14,8 @@ from fieldplan.model.field import Field
 from fieldplan.model.season import Request
 
 T = TypeVar("T")
+SIGN_OF_LIFE_S = 30.0
+"""A step that takes longer says how long it has taken so far, and again each time this is over."""
 FEW = 3
 """Below this many things no progress bar is drawn."""
 
@@ -43,8 +47,30 @@ def with_seasons(seasons: Iterable[T]) -> Iterator[T]:
 
 
 def with_steps(names: Iterable[T]) -> Iterator[T]:
-    """The named steps of planning a season, with a progress bar on a terminal that names the step."""
-    return _with_bar(names, "Scheduling", named=True)
+    """The named steps of planning a season, with a progress bar on a terminal that names the step.
+
+    Whatever stderr is, a step that takes long says so every half minute.
+    """
+    return _with_signs_of_life(_with_bar(names, "Scheduling", named=True), "Scheduling")
+
+
+def _with_signs_of_life(things: Iterable[T], label: str) -> Iterator[T]:
+    """The things one after the other; while one is worked on for long, a line on stderr every half minute."""
+    for thing in things:
+        done = threading.Event()
+        watch = threading.Thread(target=_say_now_and_then, args=(label, str(thing), done), daemon=True)
+        watch.start()
+        try:
+            yield thing
+        finally:
+            done.set()
+
+
+def _say_now_and_then(label: str, what: str, done: threading.Event) -> None:
+    for n in count(1):
+        if done.wait(SIGN_OF_LIFE_S):
+            return
+        click.echo(f"{label}: {what}, for {n * SIGN_OF_LIFE_S:.0f} s so far.", err=True)
 
 
 def _with_bar(things: Iterable[T], label: str, *, named: bool = False) -> Iterator[T]:

@@ -13,6 +13,7 @@ from fieldplan.cli.season_plan import plan_command
 from fieldplan.cli.season_rain import rain_command
 from fieldplan.cli.season_record import ledger_command, record_command
 from fieldplan.cli.season_takeover import takeover_command
+from fieldplan.cli.season_years import years_command
 
 
 class InOrder(click.Group):
@@ -57,6 +58,7 @@ for _command in (
     invoice_command,
     packet_command,
     board_command,
+    years_command,
     takeover_command,
 ):
     command.add_command(_command)

@@ -11,9 +11,9 @@ import click
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
-from fieldplan.model.records import Account, Entry
+from fieldplan.model.records import Account, Bill, Entry
 from fieldplan.model.season import RentalProgram, Request
-from fieldplan.office.bills import lost_of, works_on
+from fieldplan.office.bills import Billing
 from fieldplan.office.desk import open_desk
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries
@@ -40,14 +40,13 @@ class Book:
     as_of: date
     seal: str
 
-    @property
-    def lost(self) -> list[tuple[str, date]]:
-        """Drills by name, each with a day that it lost."""
-        return lost_of(self.program, self.entries)
+    def bill(self, account: Account, card: RateCard) -> Bill:
+        """The bill of an account as of the day, by a rate card."""
+        return Billing.of(self.program, card, self.entries, self.as_of).bill(account)
 
     def works(self, drill: str, day: date) -> bool:
         """Whether a drill works on a day; one that the season has no more counts as working."""
-        return works_on(self.program, drill, day)
+        return self.program.works(drill, day)
 
     @property
     def accounts(self) -> tuple[Account, ...]:

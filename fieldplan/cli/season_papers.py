@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from fieldplan.cli.documents import ALSO_PDF, show
+from fieldplan.cli.offered import life_option, offered_by, price_option, upkeep_option
 from fieldplan.cli.options import (
     force_option,
     json_option,
@@ -24,16 +25,19 @@ from fieldplan.errors import UsageError
 from fieldplan.jobfile.days import EARLIEST_YEAR, LATEST_YEAR
 from fieldplan.model.records import Ground
 from fieldplan.office.bills import ground_of
-from fieldplan.records.billing import bill_of
+from fieldplan.office.desk import open_desk
+from fieldplan.office.years import years_of
 from fieldplan.records.board import board_of
 from fieldplan.records.packet import packet_of
 from fieldplan.report.data.bill import bill_object
 from fieldplan.report.data.board import board_object
 from fieldplan.report.data.packet import packet_object
+from fieldplan.report.data.years import purchase_object
 from fieldplan.report.documents.bill import bill_document
 from fieldplan.report.documents.board import board_document
 from fieldplan.report.documents.document import Document
 from fieldplan.report.documents.packet import packet_document
+from fieldplan.report.documents.years import demand_part, purchase_part
 from fieldplan.report.words.plain import slug
 from fieldplan.report.words.quantities import Quantities, System
 
@@ -69,7 +73,7 @@ def invoice_command(
     """
     book = open_book(season_path, ledger_path, day_given(day_text))
     account = book.account(request_id)
-    bill = bill_of(account, ground_of(account.request), card_of(book.program), book.as_of, book.lost)
+    bill = book.bill(account, card_of(book.program))
     show(
         _headed(bill_document(bill, book.program.terms.name, Quantities(units)), book),
         bill_object(bill) | {"seal": book.seal},
@@ -119,6 +123,9 @@ def packet_command(
     show_default=True,
     help="Group acres by this column of the list of requests. Repeat for several.",
 )
+@price_option
+@life_option
+@upkeep_option
 @day_option
 @units_option
 @json_option
@@ -129,17 +136,22 @@ def board_command(
     season_path: Path,
     ledger_path: Path | None,
     by: Sequence[str],
+    price: str | None,
+    life: float | None,
+    upkeep: str | None,
     day_text: str | None,
     units: System,
     **printing: Any,
 ) -> None:
     """Report the season to board and funder.
 
-    Acres, users, income, repairs, days lost and acres turned away: every total is a sum of entries.
+    Acres, users, income, repairs, days lost and acres turned away: every total is a sum of entries. With the price and
+    the life of a drill the page also says if one more would have paid; season years says it of several seasons.
 
     \b
     fieldplan season board season.toml --by practice --by county
     """
+    offered = offered_by(price, life, upkeep)
     book = open_book(season_path, ledger_path, day_given(day_text))
     grounds: Mapping[str, Sequence[Ground]] = {
         request.request_id: ground_of(request) for request in book.requests
@@ -156,9 +168,16 @@ def board_command(
         [column.casefold() for column in by],
         book.works,
     )
+    q = Quantities(units)
+    document, made = board_document(board, book.program.terms.name, q), board_object(board)
+    if offered is not None:
+        desk = open_desk(season_path, ledger_path, must_be=True)
+        found = years_of([desk], book.as_of, (), offered)
+        parts = (*document.parts, demand_part(found, q), purchase_part(found, q))
+        document, made = replace(document, parts=parts), {**made, "one_more_drill": purchase_object(found)}
     show(
-        _headed(board_document(board, book.program.terms.name, Quantities(units)), book),
-        board_object(board) | {"seal": book.seal},
+        _headed(document, book),
+        made | {"seal": book.seal},
         "board",
         **printing,
     )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import calendar
 import re
 from collections.abc import Mapping
+from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, TypeGuard, cast
+from typing import Any, TypeGuard, cast, get_args
 
 from fieldplan.errors import InputError, JobFileError, Problem, problem
 from fieldplan.facts import Value, fact
@@ -18,6 +20,7 @@ from fieldplan.model.fee import (
     Acres,
     Charge,
     ChargeKind,
+    FreeDays,
     Price,
     Rate,
     RateCard,
@@ -29,7 +32,7 @@ from fieldplan.model.fee import (
 from fieldplan.model.spelling import nearest
 
 CARD_FILE = Purpose(what=fact("called/card"), code="card", max_bytes=1_000_000, error=JobFileError)
-CARD_KEYS = ("name", "currency", "acres", "usual", "one_of", "due", "terms")
+CARD_KEYS = ("name", "currency", "acres", "usual", "one_of", "due", "terms", "days_free")
 CHARGE_KEYS = (
     "name",
     "rate",
@@ -38,6 +41,7 @@ CHARGE_KEYS = (
     "fraction",
     "least",
     "least_acres",
+    "least_days",
     "free",
     "up_to",
     "share",
@@ -59,8 +63,18 @@ _MONEY = re.compile(
 )
 _QUANTITY = re.compile(r"\s*(?P<amount>\d{1,7}(?:\.\d{1,4})?)\s*(?P<unit>[a-z]+)\s*", re.IGNORECASE)
 _KEYS_OF = {
-    "rate": ("least", "least_acres", "free", "paid_within", "when", "one_of", "kind"),
-    "tiers": ("tiers_apply", "fraction", "least", "least_acres", "paid_within", "when", "one_of", "kind"),
+    "rate": ("least", "least_acres", "least_days", "free", "paid_within", "when", "one_of", "kind"),
+    "tiers": (
+        "tiers_apply",
+        "fraction",
+        "least",
+        "least_acres",
+        "least_days",
+        "paid_within",
+        "when",
+        "one_of",
+        "kind",
+    ),
     "share": ("of", "up_to", "each", "paid_within", "when"),
 }
 _UNITS: dict[str, Unit] = {word: unit for unit, words in UNIT_WORDS.items() for word in words}
@@ -133,6 +147,7 @@ class _Reader:
             self.bad("key-missing/card-one-of", "[rate_card]", key="one_of")
         due_days = self.days(head, "due", "[rate_card]")
         terms = self.parsed(head, "terms", texts, "[rate_card]", ())
+        free_days = self.free_days(head.get("days_free", []))
         if self.problems:
             return None
         return RateCard(
@@ -144,7 +159,32 @@ class _Reader:
             greater=greater != "smaller",
             due_days=due_days,
             terms=terms,
+            free_weekdays=free_days[0],
+            free_dates=free_days[1],
+            free_kinds=free_days[2],
         )
+
+    def free_days(self, value: object) -> tuple[frozenset[int], frozenset[date], frozenset[FreeDays]]:
+        """Return the weekdays, dates and kinds of days that charges by the day leave out."""
+        weekdays, dates, kinds = set[int](), set[date](), set[FreeDays]()
+        names = [name.casefold() for name in calendar.day_name]
+        for given in value if isinstance(value, list) else [value]:
+            word = given.strip().casefold() if isinstance(given, str) else ""
+            if isinstance(given, date) and not isinstance(given, datetime):
+                dates.add(given)
+            elif word in names:
+                weekdays.add(names.index(word))
+            elif word in get_args(FreeDays):
+                kinds.add(cast(FreeDays, word))
+            else:
+                self.bad(
+                    "card-value/days-free",
+                    "[rate_card]",
+                    key="days_free",
+                    given=short(given),
+                    near=nearest(word, (*names, *get_args(FreeDays))) or "",
+                )
+        return frozenset(weekdays), frozenset(dates), frozenset(kinds)
 
     def shares(self, charges: list[Charge | None]) -> None:
         """Check that each share is of charges above it: of all, or of one by name that is no deposit."""
@@ -215,6 +255,8 @@ class _Reader:
         share = self.share(row, label) if "share" in row else None
         if "least_acres" in row and unit != "ac":
             self.bad("card-value/least-acres", label, key="least_acres")
+        if "least_days" in row and unit != "day":
+            self.bad("card-value/least-days", label, key="least_days")
         if "free" in row and unit == "use":
             self.bad("card-value/free", label, key="free")
         each = self.days(row, "each", label)
@@ -241,6 +283,8 @@ class _Reader:
             minimum=self.sum_of(row["least"], f"{label} least") if "least" in row else None,
             min_quantity=self.amount(row["least_acres"], "ac", f"{label} least_acres")
             if "least_acres" in row
+            else self.amount(row["least_days"], "day", f"{label} least_days")
+            if "least_days" in row
             else 0.0,
             paid_within_days=self.days(row, "paid_within", label),
             when=self.words(row.get("when", {}), f"{label} when"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from typing import Literal
 
@@ -11,6 +12,8 @@ from fieldplan.facts import Fact
 
 Unit = Literal["ac", "day", "hour", "mile", "use"]
 Acres = Literal["map", "meter", "to sow"]
+FreeDays = Literal["days off", "days lost", "days down"]
+"""Days that a drill does not work, lost to weather, or was out of work."""
 ChargeKind = Literal["charge", "deposit"]
 
 UNIT_WORDS: Mapping[Unit, tuple[str, ...]] = {
@@ -141,6 +144,8 @@ class RateCard:
         Days from the return of the drill in which invoices are due; ``None`` if it does not say.
     terms
         Terms of payment, as the lender words them.
+    free_weekdays, free_dates, free_kinds
+        Days that charges by the day do not count: weekdays (Monday is 0), dates, and kinds of days.
     """
 
     name: str
@@ -151,6 +156,9 @@ class RateCard:
     greater: bool = True
     due_days: int | None = None
     terms: tuple[str, ...] = ()
+    free_weekdays: frozenset[int] = frozenset()
+    free_dates: frozenset[date] = frozenset()
+    free_kinds: frozenset[FreeDays] = frozenset()
 
     @property
     def paid_in_days(self) -> int | None:

@@ -8,67 +8,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Any
+from itertools import pairwise
 
 from fieldplan.facts import Fact, TableSentence
+from fieldplan.model.downtime import DownLine
+from fieldplan.model.entry import Entry as Entry
+from fieldplan.model.entry import Fresh as Fresh
+from fieldplan.model.entry import counted_m2
 from fieldplan.model.fee import Fee, RateCard
 from fieldplan.model.season import Confirmed, Request
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fresh:
-    """An entry that is not in the ledger yet.
-
-    Parameters
-    ----------
-    typed
-        Its facts as they were typed.
-    corrects
-        The row of the ledger that it corrects, if any.
-    where
-        Where it was typed, for messages.
-    """
-
-    kind: str
-    typed: Mapping[str, str]
-    corrects: int | None = None
-    where: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
-    """A row of the ledger.
-
-    Parameters
-    ----------
-    entered
-        When it was written: UTC, ISO 8601.
-    typed
-        Its facts as they were typed.
-    facts
-        The same facts read: quantities in SI, days as dates, sums of money as decimals.
-    corrects
-        The row that it corrects, if any.
-    """
-
-    number: int
-    entered: str
-    kind: str
-    typed: Mapping[str, str]
-    facts: Mapping[str, Any]
-    corrects: int | None = None
-
-    @property
-    def day(self) -> date:
-        """The day on which it happened."""
-        day = self.facts["day"]
-        assert isinstance(day, date)
-        return day
-
-    @property
-    def request(self) -> str:
-        """Id of the request that it is about, or nothing."""
-        return str(self.facts.get("request", ""))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,17 +65,24 @@ class SeedUsed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rental:
-    """A drill out with a renter, from one meter reading to the next. Without ``back`` it is still out."""
+    """A drill out with a renter, from one meter reading to the next. Without ``back`` it is still out.
+
+    ``between`` are the readings while it was out: a meter that was fitted in the field.
+    """
 
     request: str
     drill: str
     out: Entry
     back: Entry | None
+    between: tuple[Entry, ...] = ()
 
     @property
     def drilled_m2(self) -> float | None:
         """What the drill's meter counted; ``None`` while it is out."""
-        return None if self.back is None else float(self.back.facts["meter"] - self.out.facts["meter"])
+        if self.back is None:
+            return None
+        readings = (self.out, *self.between, self.back)
+        return float(sum(counted_m2(before, now) for before, now in pairwise(readings)))
 
     @property
     def days(self) -> int | None:
@@ -178,8 +133,15 @@ class Account:
 
         A day on which one rental ended and the next began counts once.
         """
-        out = {rental.out.day.toordinal() + k for rental in self.rentals for k in range(rental.days or 0)}
-        return len(out)
+        return len(self.days_out)
+
+    @property
+    def days_out(self) -> tuple[date, ...]:
+        """These days, in order."""
+        out = {
+            rental.out.day + timedelta(days=k) for rental in self.rentals for k in range(rental.days or 0)
+        }
+        return tuple(sorted(out))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,8 +166,10 @@ class Bill:
     if_prompt, prompt_days
         The fee if it is paid within so many days of the return; ``None`` if the card offers no such
         discount, or it is too late.
-    lost_days
-        Days of the rentals that were lost to weather.
+    lost_days, down_days
+        Days of the rentals that were lost to weather, and to a breakdown.
+    free_days
+        Days of the rentals that charges by the day leave out, as the rate card says.
     """
 
     account: Account
@@ -219,6 +183,8 @@ class Bill:
     prompt_days: int | None
     paid: Decimal
     lost_days: int
+    down_days: int = 0
+    free_days: tuple[date, ...] = ()
 
     @property
     def due(self) -> date | None:
@@ -279,7 +245,8 @@ class BoardLine:
     """Sums over the requests of one group, such as a practice.
 
     Ground is in m²; what was billed is in acres, as rate cards count it. ``name`` is empty where the list
-    does not name the group.
+    does not name the group. ``days`` are calendar days that drills were out; a request of
+    several groups is split by its metered ground.
     """
 
     name: str
@@ -287,6 +254,8 @@ class BoardLine:
     mapped_m2: float
     drilled_m2: float
     billed_ac: float
+    days: float = 0.0
+    charged: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -299,6 +268,7 @@ class DrillLine:
     drilled_m2: float
     rain_days: int
     repairs: Decimal
+    down_days: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -329,6 +299,10 @@ class Board:
         Ground that meters counted while no renter had the drill.
     remarks
         What renters said, by request.
+    rain_days, down_days
+        Working days of drills that were lost to weather, and to breakdowns and repairs.
+    downtimes
+        Each breakdown with its repairs.
     """
 
     as_of: date
@@ -352,6 +326,8 @@ class Board:
     unaccounted_m2: float
     remarks: tuple[tuple[Request, str], ...]
     currency: str
+    down_days: int = 0
+    downtimes: tuple[DownLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

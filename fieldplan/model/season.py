@@ -207,6 +207,11 @@ class RentalProgram:
     earlier: tuple[Path, ...] = ()
     templates: Path | None = None
 
+    def works(self, drill: str, day: date) -> bool:
+        """Whether a drill works on a day; one that the season has no more counts as working."""
+        own = next((one for one in self.drills if one.name == drill), None)
+        return own is None or not (day.weekday() in own.weekdays_off or day in own.dates_off)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookingDuration:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from fieldplan.errors import FieldplanError
@@ -11,32 +12,10 @@ from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Entry, Ground
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.records.billing import bill_of
-from fieldplan.records.standing import days_lost
+from fieldplan.records.downtime import is_weather, lost_of
 from fieldplan.season.durations import boundary_of
 
-
-def works_on(program: RentalProgram, drill: str, day: date) -> bool:
-    """Whether a drill works on a day; one that the season has no more counts as working."""
-    off = {one.name: one for one in program.drills}.get(drill)
-    return off is None or not (day.weekday() in off.weekdays_off or day in off.dates_off)
-
-
-def lost_of(program: RentalProgram, entries: Sequence[Entry]) -> list[tuple[str, date]]:
-    """Drills by name, each with a working day that it lost.
-
-    Parameters
-    ----------
-    entries
-        Current entries.
-    """
-    names = [drill.name for drill in program.drills]
-    return [
-        at
-        for entry in entries
-        if entry.kind in ("rain", "lost")
-        for at in days_lost(entry, names)
-        if works_on(program, *at)
-    ]
+DrillDays = Collection[tuple[str, date]]
 
 
 def ground_of(request: Request) -> tuple[Ground, ...]:
@@ -47,11 +26,51 @@ def ground_of(request: Request) -> tuple[Ground, ...]:
     )
 
 
-def bill_or_why(
-    account: Account, card: RateCard, as_of: date, lost: Sequence[tuple[str, date]]
-) -> Bill | Fact:
-    """The bill of a request as of a day, or why it cannot be billed."""
-    try:
-        return bill_of(account, ground_of(account.request), card, as_of, lost)
-    except FieldplanError as error:
-        return error.problems[0].as_fact()
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Billing:
+    """What the bills of a season rest on besides the accounts.
+
+    Parameters
+    ----------
+    as_of
+        The day of the bills.
+    lost, down
+        Drill and day of each working day that was lost to weather, and to a breakdown.
+    """
+
+    program: RentalProgram
+    card: RateCard
+    as_of: date
+    lost: DrillDays
+    down: DrillDays
+
+    @classmethod
+    def of(cls, program: RentalProgram, card: RateCard, entries: Sequence[Entry], as_of: date) -> Billing:
+        """Bills by the current entries of a season."""
+        every = lost_of(entries, [drill.name for drill in program.drills])
+        worked = {at: why for at, why in every.items() if program.works(*at)}
+        return cls(
+            program=program,
+            card=card,
+            as_of=as_of,
+            lost=[at for at, why in worked.items() if is_weather(why)],
+            down=[at for at, why in worked.items() if not is_weather(why)],
+        )
+
+    def bill(self, account: Account) -> Bill:
+        """The bill of a request.
+
+        Raises
+        ------
+        FieldplanError
+            If it cannot be billed yet.
+        """
+        ground = ground_of(account.request)
+        return bill_of(account, ground, self.card, self.as_of, self.lost, self.down, self.program.works)
+
+    def bill_or_why(self, account: Account) -> Bill | Fact:
+        """The bill of a request, or why it cannot be billed."""
+        try:
+            return self.bill(account)
+        except FieldplanError as error:
+            return error.problems[0].as_fact()

@@ -28,7 +28,7 @@ from fieldplan.model.letters import (
 )
 from fieldplan.model.records import Account, Bill, Entry, Fresh
 from fieldplan.model.season import Booked, Request
-from fieldplan.office.bills import bill_or_why, ground_of, lost_of
+from fieldplan.office.bills import Billing, ground_of
 from fieldplan.office.desk import Desk
 from fieldplan.office.required import required_of
 from fieldplan.records.accounts import accounts_of
@@ -147,11 +147,12 @@ class _Room:
     @cached_property
     def bills(self) -> Mapping[str, Bill | Fact]:
         """The bill of each request whose drills are all back, or why there is none."""
-        lost = lost_of(self.desk.program, self.entries)
+        card = self.card
+        billing = None if card is None else Billing.of(self.desk.program, card, self.entries, self.day)
         return {
             account.request.request_id: fact("letter-no-card")
-            if self.card is None
-            else bill_or_why(account, self.card, self.day, lost)
+            if billing is None
+            else billing.bill_or_why(account)
             for account in self.accounts
             if account.returned
         }

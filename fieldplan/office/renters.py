@@ -11,13 +11,11 @@ from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.records import Account, Entry, Renter, RenterSeason
 from fieldplan.model.season import Request
 from fieldplan.model.standing import Person
-from fieldplan.office.bills import ground_of
+from fieldplan.office.bills import Billing
 from fieldplan.office.desk import Desk
 from fieldplan.office.required import earlier_desks
 from fieldplan.records.accounts import accounts_of
-from fieldplan.records.billing import bill_of
 from fieldplan.records.current_entries import current_entries
-from fieldplan.records.standing import days_lost
 
 
 def renters_of(desk: Desk, as_of: date) -> tuple[Renter, ...]:
@@ -82,8 +80,7 @@ def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]
     entries = [entry for entry in current_entries(desk.entries) if entry.day <= as_of]
     requests = desk.every_request
     card = None if desk.program.card_path is None else load_rate_card(desk.program.card_path)
-    names = [drill.name for drill in desk.program.drills]
-    lost = [at for entry in entries if entry.kind in ("rain", "lost") for at in days_lost(entry, names)]
+    billing = None if card is None else Billing.of(desk.program, card, entries, as_of)
     by_renter: dict[str, list[Account]] = {}
     for account in accounts_of(entries, requests):
         by_renter.setdefault(account.request.renter_id or account.request.request_id, []).append(account)
@@ -91,10 +88,10 @@ def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]
     for renter_id, accounts in by_renter.items():
         charged, unbilled = Decimal(0), []
         for account in accounts:
-            if card is None or not account.returned:
+            if billing is None or not account.returned:
                 continue
             try:
-                charged += bill_of(account, ground_of(account.request), card, as_of, lost).fee.total
+                charged += billing.bill(account).fee.total
             except FieldplanError:
                 unbilled.append(account.request.request_id)
         found[renter_id] = (

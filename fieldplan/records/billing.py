@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
@@ -22,6 +22,8 @@ def bill_of(
     card: RateCard,
     as_of: date,
     lost: Collection[tuple[str, date]] = (),
+    down: Collection[tuple[str, date]] = (),
+    works: Callable[[str, date], bool] = lambda *_: True,
 ) -> Bill:
     """The bill for all rentals of a request, as of a day.
 
@@ -35,8 +37,10 @@ def bill_of(
         Account of the entries up to ``as_of``.
     ground
         Fields of the request on the map.
-    lost
-        Drill and day of each day lost to weather.
+    lost, down
+        Drill and day of each day lost to weather, and to a breakdown.
+    works
+        Whether a drill, by its name, works on a day.
 
     Raises
     ------
@@ -53,7 +57,8 @@ def bill_of(
         raise PlanError.of(
             "bill-still-out", drills=drills_out, renter=renter, request=request, on_typed_day=as_of
         )
-    facts = _facts(account, ground, card)
+    free = free_days(account, card, lost, down, works)
+    facts = _facts(account, ground, card, len(free))
     try:
         charges = charges_that_apply(card, facts)
         fee_of(card, facts, late=False)
@@ -88,15 +93,51 @@ def bill_of(
         if_prompt=offer,
         prompt_days=prompt_days,
         paid=_paid(account, as_of),
-        lost_days=len(
-            {
-                day
-                for rental in account.rentals
-                for drill, day in lost
-                if drill == rental.drill and rental.out.day <= day <= (rental.back or rental.out).day
-            }
-        ),
+        lost_days=len(_within(account, lost)),
+        down_days=len(_within(account, down)),
+        free_days=free,
     )
+
+
+def free_days(
+    account: Account,
+    card: RateCard,
+    lost: Collection[tuple[str, date]],
+    down: Collection[tuple[str, date]],
+    works: Callable[[str, date], bool],
+) -> tuple[date, ...]:
+    """The days out that charges by the day leave out, by the words of the rate card: weekdays, dates, days off, days lost,
+    days down. A day that a renter has two drills out counts unless both leave it out.
+    """
+    without = {"days lost": lost, "days down": down}
+
+    def is_free(drill: str, day: date) -> bool:
+        return (
+            day.weekday() in card.free_weekdays
+            or day in card.free_dates
+            or ("days off" in card.free_kinds and not works(drill, day))
+            or any(kind in card.free_kinds and (drill, day) in days for kind, days in without.items())
+        )
+
+    return tuple(
+        day
+        for day in account.days_out
+        if all(
+            is_free(rental.drill, day)
+            for rental in account.rentals
+            if rental.back and rental.out.day <= day <= rental.back.day
+        )
+    )
+
+
+def _within(account: Account, days: Collection[tuple[str, date]]) -> set[date]:
+    """Those of the days that fall into a rental of their drill."""
+    return {
+        day
+        for rental in account.rentals
+        for drill, day in days
+        if drill == rental.drill and rental.out.day <= day <= (rental.back or rental.out).day
+    }
 
 
 def _paid(account: Account, by: date) -> Decimal:
@@ -124,7 +165,7 @@ def _late(charge: Charge, fee: Fee, account: Account, back: date, as_of: date, c
     return FeeLine(name=charge.name, kind=charge.kind, amount=amount, how=how)
 
 
-def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFacts:
+def _facts(account: Account, ground: Sequence[Ground], card: RateCard, n_free: int) -> JobFacts:
     acres: dict[Acres, float] = {
         "map": sum(field.mapped_m2 for field in ground) / ACRE_M2,
         "meter": account.drilled_m2 / ACRE_M2,
@@ -147,7 +188,7 @@ def _facts(account: Account, ground: Sequence[Ground], card: RateCard) -> JobFac
     }
     return JobFacts(
         acres=acres,
-        days=float(account.days),
+        days=float(account.days - n_free),
         hours=sum(hours) if len(hours) == len(account.rentals) else None,
         miles=sum(miles) if len(miles) == len(account.rentals) else None,
         conditions={**row, **account.facts},

@@ -8,13 +8,15 @@ from decimal import Decimal
 
 from fieldplan.errors import FieldplanError, InputError
 from fieldplan.facts import Fact
+from fieldplan.model.downtime import DownLine
+from fieldplan.model.entry import counted_m2
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Board, BoardLine, DrillLine, Entry, Ground
 from fieldplan.model.season import Request
 from fieldplan.model.standing import DrillDay
 from fieldplan.records.billing import bill_of
+from fieldplan.records.downtime import downtimes_of, is_weather, lost_of
 from fieldplan.records.rentals import readings_of
-from fieldplan.records.standing import days_lost
 from fieldplan.units import ACRE_M2
 
 
@@ -61,20 +63,16 @@ def board_of(
         if column not in known:
             raise InputError.of("board-column", column=column, columns=tuple(known))
     returned = [account for account in accounts if any(rental.back for rental in account.rentals)]
-    lost = {
-        (drill, day)
-        for entry in entries
-        if entry.kind in ("rain", "lost")
-        for drill, day in days_lost(entry, drills)
-        if works(drill, day)
-    }
+    every_lost = {at: why for at, why in lost_of(entries, drills).items() if works(*at)}
+    lost = {at for at, why in every_lost.items() if is_weather(why)}
+    down = {at for at, why in every_lost.items() if not is_weather(why)}
     bills: dict[str, Bill] = {}
     unbilled: list[tuple[Request, Fact]] = []
     for account in returned if card else ():
         assert card is not None
         try:
             bills[account.request.request_id] = bill_of(
-                account, grounds[account.request.request_id], card, as_of, lost
+                account, grounds[account.request.request_id], card, as_of, lost, down, works
             )
         except FieldplanError as error:
             unbilled.append((account.request, error.problems[0]))
@@ -84,7 +82,7 @@ def board_of(
         *drills,
         *(rental.drill for account in accounts for rental in account.rentals),
         *(str(entry.facts["drill"]) for entry in repairs),
-        *sorted({drill for drill, _ in lost}),
+        *sorted({drill for drill, _ in every_lost}),
     ]
     listed = {account.request.request_id for account in accounts}
     paid = {
@@ -97,7 +95,7 @@ def board_of(
         rentals=sum(len(account.rentals) for account in accounts),
         users=len({account.request.who for account in accounts if account.rentals}),
         groups={column: tuple(_groups(returned, column, grounds, bills)) for column in by},
-        drills=tuple(_drill(name, accounts, repairs, lost) for name in dict.fromkeys(names)),
+        drills=tuple(_drill(name, accounts, repairs, lost, down) for name in dict.fromkeys(names)),
         total=_line("", [(account, 1.0) for account in returned], grounds, bills),
         charged=sum((bill.fee.total for bill in bills.values()), Decimal(0)),
         paid=sum(paid.values(), Decimal(0)),
@@ -116,6 +114,14 @@ def board_of(
         deposits=sum((account.deposit for account in accounts), Decimal(0)),
         repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)),
         rain_days=len(lost),
+        down_days=len(down),
+        downtimes=tuple(
+            DownLine(
+                downtime=one,
+                days=sum(works(one.drill, day) for day in one.days),
+            )
+            for one in downtimes_of(entries)
+        ),
         turned_away=tuple(
             (
                 account.request,
@@ -195,11 +201,24 @@ def _line(
             for account, share in shares
             if account.request.request_id in bills
         ),
+        days=sum(share * account.days for account, share in shares),
+        charged=sum(
+            (
+                Decimal(repr(share)) * bills[account.request.request_id].fee.total
+                for account, share in shares
+                if account.request.request_id in bills
+            ),
+            Decimal(0),
+        ),
     )
 
 
 def _drill(
-    name: str, accounts: Sequence[Account], repairs: Sequence[Entry], lost: Collection[DrillDay]
+    name: str,
+    accounts: Sequence[Account],
+    repairs: Sequence[Entry],
+    lost: Collection[DrillDay],
+    down: Collection[DrillDay],
 ) -> DrillLine:
     rentals = [rental for account in accounts for rental in account.rentals if rental.drill == name]
     return DrillLine(
@@ -208,6 +227,7 @@ def _drill(
         days_out=sum(rental.days or 0 for rental in rentals),
         drilled_m2=sum(rental.drilled_m2 or 0.0 for rental in rentals),
         rain_days=sum(drill == name for drill, _ in lost),
+        down_days=sum(drill == name for drill, _ in down),
         repairs=sum((entry.facts["cost"] for entry in repairs if entry.facts["drill"] == name), Decimal(0)),
     )
 
@@ -224,10 +244,12 @@ def _seed(accounts: Sequence[Account]) -> dict[str, float]:
 
 def _unaccounted(entries: Sequence[Entry]) -> float:
     """Ground in m² that meters counted while no renter had the drill, between a return and the next rental."""
-    last: dict[str, float] = {}
-    total = 0.0
+    last: dict[str, Entry] = {}
+    total, out = 0.0, set[str]()
     for drill, entry in readings_of(entries):
-        if entry.kind == "out" and drill in last:
-            total += entry.facts["meter"] - last[drill]
-        last[drill] = entry.facts["meter"]
+        fitted = entry.kind == "meter" and not {"old_meter", "turns_at"}.isdisjoint(entry.facts)
+        if drill in last and drill not in out and (entry.kind == "out" or fitted):
+            total += counted_m2(last[drill], entry)
+        last[drill] = entry
+        out = out | {drill} if entry.kind == "out" else out - {drill} if entry.kind == "in" else out
     return total if abs(total) > 1e-3 * ACRE_M2 else 0.0

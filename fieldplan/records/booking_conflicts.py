@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from fieldplan.errors import Problem, problem
 from fieldplan.model.records import Entry
@@ -12,17 +12,15 @@ from fieldplan.records.standing import Steps, in_order_of_writing
 LONGEST_LOST_DAYS = 120
 
 
-def booking_conflicts(entries: Sequence[Entry], drills: Collection[str]) -> Iterator[Found]:
+def booking_conflicts(entries: Sequence[Entry]) -> Iterator[Found]:
     """Entries about bookings that do not fit how the season stood when they were written.
 
     Parameters
     ----------
     entries
         All entries, as they were written.
-    drills
-        Names of the drills.
     """
-    steps = Steps(sorted(drills))
+    steps = Steps()
     answered: dict[str, Entry] = {}
     for entry in in_order_of_writing(entries):
         for found in _before(steps, entry, answered):

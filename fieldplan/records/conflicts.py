@@ -12,6 +12,7 @@ from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.records import Entry
 from fieldplan.records.booking_conflicts import booking_conflicts
 from fieldplan.records.current_entries import current_entries, misdirected
+from fieldplan.records.downtime import downtime_conflicts
 from fieldplan.records.meters import (
     Found,
     meter_backwards,
@@ -133,7 +134,8 @@ def conflicts(entries: Sequence[Entry], known: Known) -> list[Found]:
         *sown_on_a_lost_day(current),
         *_refused(current),
         *_deposits(current),
-        *booking_conflicts(entries, known.drills),
+        *booking_conflicts(entries),
+        *downtime_conflicts(current),
         *requirement_conflicts(current, known.required),
     ]
 

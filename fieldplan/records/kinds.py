@@ -15,7 +15,19 @@ from fieldplan.model.records import Fresh
 from fieldplan.model.spelling import nearest
 from fieldplan.records import reading
 from fieldplan.records.booking_kinds import BOOKING_KINDS
-from fieldplan.records.typed_fact import CONDITION, DAY, DRILL, FIELD, METER, NOTE, REQUEST, Fact
+from fieldplan.records.typed_fact import (
+    CONDITION,
+    DAY,
+    DRILL,
+    FIELD,
+    METER,
+    NEW_METER,
+    NOTE,
+    OLD_METER,
+    REQUEST,
+    TURNS_AT,
+    Fact,
+)
 
 KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
     **BOOKING_KINDS,
@@ -73,6 +85,9 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
             "drill": Fact(reading.short_text, 'drill="ten foot"'),
             "day": DAY,
             "meter": METER,
+            "turns_at": TURNS_AT,
+            "old_meter": OLD_METER,
+            "new_meter": NEW_METER,
             "condition": CONDITION,
             "empty": Fact(reading.yes_or_no, "empty=yes (all boxes)"),
             "hours": Fact(reading.positive("time", 3e6), 'hours="7 h"'),
@@ -96,6 +111,17 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
         },
     ),
     "rain": ("a day that a drill lost to weather", {"drill": DRILL, "day": DAY}),
+    "down": (
+        "a drill broke down: it loses its days until it works again",
+        {
+            "drill": DRILL,
+            "day": DAY,
+            "until": Fact(
+                reading.day_of, "until=2027-04-29 (the last day without it, as expected)", needed=True
+            ),
+            "what": Fact(reading.short_text, 'what="hydraulic hose burst"', needed=True),
+        },
+    ),
     "repair": (
         "a drill was repaired",
         {
@@ -103,14 +129,18 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
             "day": DAY,
             "cost": Fact(reading.cost, "cost=$84.50", needed=True),
             "what": Fact(reading.short_text, 'what="two seed tubes"', needed=True),
+            "works": Fact(reading.day_of, "works=2027-04-28 (the first day on which it works again)"),
+            "broke": Fact(reading.day_of, "broke=2027-04-26 (the day of the breakdown that it belongs to)"),
         },
     ),
     "meter": (
-        "the district read a drill's meter, or fitted a new one",
+        "a drill's meter was read at its home, or a new one was fitted, there or in the field",
         {
             "drill": DRILL,
             "day": DAY,
             "meter": METER,
+            "turns_at": TURNS_AT,
+            "old_meter": OLD_METER,
             "why": Fact(reading.short_text, 'why="new meter"', needed=True),
         },
     ),

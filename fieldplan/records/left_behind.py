@@ -69,7 +69,7 @@ def _left(struck: Entry, entries: Sequence[Entry], current: Sequence[Entry], dri
         )
     if kind in ("sown", "seed"):
         return fact("left-entries", request=name, n_entries=len(same), kind=kind)
-    if kind in ("rain", "lost"):
+    if kind in ("rain", "lost", "down"):
         return fact("left-lost", on_typed_day=struck.day)
     standing = standing_of(entries, drills)
     booked = standing.bookings.get(name)

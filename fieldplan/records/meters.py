@@ -9,8 +9,8 @@ from typing import Any
 from fieldplan.errors import Problem, problem
 from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry
+from fieldplan.records.downtime import days_lost, downtimes_of
 from fieldplan.records.rentals import readings_of, rentals_of, rentals_sown
-from fieldplan.records.standing import days_lost
 from fieldplan.units import ACRE_M2
 
 READING_M2 = 0.1 * ACRE_M2
@@ -26,7 +26,8 @@ def one_renter_at_a_time(entries: Sequence[Entry]) -> Iterator[Found]:
     for entry in entries:
         drill = entry.facts.get("drill")
         holder = out.get(str(drill))
-        if entry.kind in ("out", "meter") and holder:
+        in_the_field = entry.kind == "meter" and not {"old_meter", "turns_at"}.isdisjoint(entry.facts)
+        if entry.kind in ("out", "meter") and holder and not in_the_field:
             yield (
                 entry.number,
                 problem(
@@ -74,23 +75,40 @@ def _not_out(entry: Entry, holder: Entry | None) -> Problem:
 
 
 def meter_backwards(entries: Sequence[Entry]) -> Iterator[Found]:
-    """A meter never runs backwards, unless the district fits a new one."""
+    """A meter never runs backwards, unless it turns over or a new one is fitted."""
     read: dict[str, Entry] = {}
     for drill, entry in readings_of(entries):
         before = read.get(drill)
-        if before and entry.kind != "meter" and entry.facts["meter"] < before.facts["meter"]:
+        if "old_meter" in entry.facts and "turns_at" in entry.facts:
+            yield entry.number, problem("meter-turned-and-new", drill=drill)
+        turned = entry.facts.get("turns_at")
+        top = max(entry.facts["meter"], before.facts["meter"] if before else 0.0)
+        if turned is not None and turned < top:
+            yield entry.number, problem("meter-turns-below", drill=drill, turns_at_m2=turned, read_m2=top)
+        replaced = entry.facts.get("old_meter")
+        if before and replaced is not None and replaced < before.facts["meter"]:
+            yield entry.number, _backwards(drill, before, replaced)
+        fresh = entry.facts.get("new_meter", 0.0) if replaced is not None else None
+        if fresh is not None and entry.kind == "in" and entry.facts["meter"] < fresh:
             yield (
                 entry.number,
-                problem(
-                    "meter-backwards",
-                    drill=drill,
-                    before_m2=before.facts["meter"],
-                    before_typed_day=before.day,
-                    row=row_of(before),
-                    now_m2=entry.facts["meter"],
-                ),
+                problem("meter-new-backwards", drill=drill, new_m2=fresh, now_m2=entry.facts["meter"]),
             )
+        exempt = entry.kind == "meter" or turned is not None or replaced is not None
+        if before and not exempt and entry.facts["meter"] < before.facts["meter"]:
+            yield entry.number, _backwards(drill, before, entry.facts["meter"])
         read[drill] = entry
+
+
+def _backwards(drill: str, before: Entry, now_m2: float) -> Problem:
+    return problem(
+        "meter-backwards",
+        drill=drill,
+        before_m2=before.facts["meter"],
+        before_typed_day=before.day,
+        row=row_of(before),
+        now_m2=now_m2,
+    )
 
 
 def sown_without_a_drill(entries: Sequence[Entry]) -> Iterator[Found]:
@@ -139,6 +157,8 @@ def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
         if entry.kind in ("rain", "lost")
         for at in days_lost(entry, [""])  # a name that no drill has stands for all of them
     }
+    for down in downtimes_of(entries):  # on the day itself it may have sown before it broke
+        lost |= {(down.drill, day): down.entry for day in down.days[1:]}
     for sown, rental in rentals_sown(entries):
         at = (rental.drill if rental else "", sown.day)
         rain = lost.get(at) or lost.get(("", sown.day)) if rental else None
@@ -149,7 +169,11 @@ def sown_on_a_lost_day(entries: Sequence[Entry]) -> Iterator[Found]:
                 later.number,
                 problem("rain-and-sown", **where)
                 if rain.kind == "rain"
-                else problem("rain-and-sown/otherwise", why=str(rain.facts["why"]), **where),
+                else problem(
+                    "rain-and-sown/otherwise",
+                    why=str(rain.facts.get("why") or rain.facts.get("what")),
+                    **where,
+                ),
             )
 
 

@@ -35,7 +35,10 @@ def packet_of(account: Account, ground: Sequence[Ground]) -> Packet:
     """
     rows = tables.rows("packet")
     facts = {name: account.request.facts.get(name, "") for name in ("farm", "tract")}
-    facts["practice"] = ", ".join(dict.fromkeys(sown.practice for sown in account.sown if sown.practice))
+    asked = account.request.facts.get("practice", "")
+    facts["practice"] = (
+        ", ".join(dict.fromkeys(sown.practice for sown in account.sown if sown.practice)) or asked
+    )
     missing: list[Fact | TableSentence] = [
         TableSentence(row["line"]) for row in rows if row["level"] == "request" and not facts[row["key"]]
     ]
@@ -131,6 +134,10 @@ def _cautions(account: Account) -> Iterator[Fact]:
             yield fact("test-late", lot=seed.lot, tested_typed_day=seed.tested)
         if not days:
             yield fact("seed-not-sown", lot=seed.lot, field=seed.field_id)
+    asked = account.request.facts.get("practice", "")
+    for sown in account.sown:
+        if asked and sown.practice and sown.practice.casefold() != asked.casefold():
+            yield fact("practice-differs", field=sown.field_id, sown=sown.practice, asked=asked)
     for sown in account.sown:
         if not account.request.ready <= sown.day <= account.request.until:
             yield fact(

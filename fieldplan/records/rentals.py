@@ -38,6 +38,11 @@ def rentals_of(entries: Sequence[Entry]) -> Mapping[str, Sequence[Rental]]:
             ]
             if len(there) == 1:
                 of_request[there[0]] = replace(of_request[there[0]], back=entry)
+        elif entry.kind == "meter":
+            for held in rentals.values():
+                for k, rental in enumerate(held):
+                    if rental.back is None and rental.drill == entry.facts["drill"]:
+                        held[k] = replace(rental, between=(*rental.between, entry))
     return rentals
 
 

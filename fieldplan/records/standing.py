@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from datetime import date
 
 from fieldplan.model.records import Entry
 from fieldplan.model.season import Booked, Confirmed
-from fieldplan.model.standing import DrillDay, Freed, Listed, Standing
+from fieldplan.model.standing import Freed, Listed, Standing
+from fieldplan.records.downtime import lost_of
 
 HAPPENED = ("out", "in", "sown", "done")
 """Kinds of entries that show that the season has begun."""
@@ -42,8 +43,8 @@ def standing_of(entries: Sequence[Entry], drills: Sequence[str]) -> Standing:
     drills
         Names of the season's drills: days lost with no drill named are lost with all of them.
     """
-    found = Steps(tuple(drills))
-    for entry in in_order_of_writing(entries):
+    found, written = Steps(), in_order_of_writing(entries)
+    for entry in written:
         found.take(entry)
     held = {(booked.drill, day) for booked in found.bookings.values() for day in booked.days}
     return Standing(
@@ -56,7 +57,7 @@ def standing_of(entries: Sequence[Entry], drills: Sequence[str]) -> Standing:
             if (left := tuple(day for day in one.days if (one.drill, day) not in held))
         ),
         declined=frozenset(found.declined),
-        lost=found.lost,
+        lost=lost_of(written, drills),
         done_frac=found.done,
         sown_m2=found.sown,
         out={name: drill for name, drills_out in found.out.items() for drill in drills_out[:1]},
@@ -66,26 +67,16 @@ def standing_of(entries: Sequence[Entry], drills: Sequence[str]) -> Standing:
     )
 
 
-def days_lost(entry: Entry, drills: Sequence[str]) -> Iterator[DrillDay]:
-    """The drills and days that an entry "rain" or "lost" is about."""
-    until = entry.facts.get("until", entry.day)
-    for drill in [str(entry.facts["drill"])] if "drill" in entry.facts else drills:
-        for k in range((until - entry.day).days + 1):
-            yield drill, entry.day + timedelta(days=k)
-
-
 @dataclass
 class Steps:
     """How a season stands so far, entry by entry."""
 
-    drills: Sequence[str]
     rows: dict[str, Listed] = field(default_factory=dict)
     bookings: dict[str, Booked] = field(default_factory=dict)
     agreed: dict[str, Confirmed] = field(default_factory=dict)
     freed: list[Freed] = field(default_factory=list)
     promised: set[str] = field(default_factory=set)
     declined: set[tuple[str, str, date]] = field(default_factory=set)
-    lost: dict[DrillDay, str] = field(default_factory=dict)
     done: dict[str, float] = field(default_factory=dict)
     sown: dict[str, float] = field(default_factory=dict)
     out: dict[str, list[str]] = field(default_factory=dict)
@@ -236,11 +227,6 @@ def _done(found: Steps, entry: Entry) -> None:
     found.done[entry.request] = entry.facts["share"]
 
 
-def _lost(found: Steps, entry: Entry) -> None:
-    cause = str(entry.facts.get("why", "rain"))
-    found.lost |= dict.fromkeys(days_lost(entry, found.drills), cause)
-
-
 _STEPS: Mapping[str, Callable[[Steps, Entry], None]] = {
     "request": _request,
     "changed": _changed,
@@ -257,7 +243,5 @@ _STEPS: Mapping[str, Callable[[Steps, Entry], None]] = {
     "in": _in,
     "sown": _sown,
     "done": _done,
-    "rain": _lost,
-    "lost": _lost,
 }
 """What each kind of entry changes; other kinds change nothing of how the season stands."""

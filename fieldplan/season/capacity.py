@@ -87,7 +87,7 @@ def _option(changed: Fact, docket: Docket, n_drawn: int, confirmed: Mapping[str,
 def _changed(program: RentalProgram) -> Iterator[Changed]:
     """One change at a time: one more drill like each, each one wider, work on each weekday off."""
     for drill in program.drills:
-        yield fact("one-more-drill", drill=drill.name), _with_another(program, drill)
+        yield fact("one-more-drill", drill=drill.name), with_another(program, drill)
     for drill in program.drills:
         wider = _wider(drill)
         others = tuple(wider if other is drill else other for other in program.drills)
@@ -100,7 +100,7 @@ def _changed(program: RentalProgram) -> Iterator[Changed]:
         yield fact("all-work-on", weekday=calendar.day_name[weekday]), replace(program, drills=working)
 
 
-def _with_another(program: RentalProgram, drill: SeasonDrill) -> RentalProgram:
+def with_another(program: RentalProgram, drill: SeasonDrill) -> RentalProgram:
     """The program with a second drill like one of its own, with the same home and the same roads."""
     taken = {drill.name for drill in program.drills}
     name = next(name for k in count(2) if (name := f"{drill.name}, no. {k}") not in taken)

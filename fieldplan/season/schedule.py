@@ -10,22 +10,36 @@ the clock, so the same requests always give the same season.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import repeat
 from typing import Any
 
 from fieldplan.errors import MissingExtra
 from fieldplan.facts import Fact, fact
-from fieldplan.season.scheduling_problem import Run, SchedulingProblem, cost_of, one_order, served_by
+from fieldplan.season.relaxed import ROUNDING, least
+from fieldplan.season.scheduling_problem import (
+    Run,
+    SchedulingProblem,
+    cost_of,
+    one_order,
+    served_by,
+    tow_of,
+)
+from fieldplan.season.serving import Counts, Serving, chunks_of
 from fieldplan.season.swaps import swapped
+from fieldplan.season.tow_bound import least_towing
 from fieldplan.season.towing import towing
 
 Steps = Callable[[Iterable[Fact]], Iterable[Fact]]
 SERVING, DAYS, TOWING = fact("settling/who"), fact("settling/days"), fact("settling/towing")
-_LARGEST_WEIGHT = 2**6
-"""Priorities are solved in chunks up to this weight: several small proofs are quicker than one with large weights."""
 PROOF_WORK, TOW_WORK = 60.0, 5.0
-"""Limits of the solver's deterministic time: for each proof, and for towing."""
+"""Limits of the solver's deterministic time: for whom to serve and for each cost, and for towing."""
+LEAST_WORK = 1.0
+"""What a proof of whom to serve gets of it however little is left."""
+MOST_LEGS = 400_000
+"""Legs beyond which no bound of towing is looked for by the flow of drills."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,35 +86,36 @@ def solve(problem: SchedulingProblem, steps: Steps = iter) -> Solved:
         problem,
         replace(problem, runs=one_order(problem.runs)),
     )
-    chunks = _chunks(problem.priorities)
-    step = iter(steps([*(SERVING for _ in chunks), *(DAYS for _ in range(_n_costs(problem))), TOWING]))
-    given, served_proven, counts = _serving(problem, chunks, step)
+    n_costs = _n_costs(problem)
+    step = iter(
+        steps([*(SERVING for _ in chunks_of(problem.priorities)), *(DAYS for _ in range(n_costs)), TOWING])
+    )
+    given, served_proven, counts = _serving(problem, step)
     if not given:
-        return Solved(
-            given=(),
-            served_proven=served_proven,
-            cost_bounds=(0,) * _n_costs(problem),
-            tow_bound_m=0.0,
-        )
+        return Solved(given=(), served_proven=served_proven, cost_bounds=(0,) * n_costs, tow_bound_m=0.0)
+    problem = replace(problem, runs=_of_served(problem.runs, counts))
     bounds: list[int] = []
-    for k in range(_n_costs(problem)):
+    for k in range(n_costs):
         next(step)
-        model, taken = _limited(problem, counts, given, k)
-        model.minimize(sum(run.costs[k] * var for run, var in zip(problem.runs, taken, strict=True)))
-        given, _, bound = _solved(model, problem, taken, PROOF_WORK, given)
-        bounds.append(round(max(0.0, bound)))
+        given, bound, problem = _cheapest(problem, counts, given, k)
+        bounds.append(bound)
     next(step)
-    model, taken = _limited(any_order, counts, given, _n_costs(problem))
-    given = swapped(any_order, given)
-    model.minimize(towing(model, any_order, taken, given))
-    given, _, tow_bound = _solved(model, any_order, taken, TOW_WORK, given, probing=False)
-    given = swapped(any_order, given)
+    left = {(frozenset(run.requests), run.drill, run.first, run.costs) for run in problem.runs}
+    any_order = replace(
+        any_order,
+        runs=[
+            run
+            for run in any_order.runs
+            if (frozenset(run.requests), run.drill, run.first, run.costs) in left
+        ],
+    )
+    given, tow_bound = _least_towed(any_order, counts, given, n_costs)
     next(step, None)
     return Solved(
         given=tuple(sorted(given, key=lambda run: (run.drill, run.first))),
         served_proven=served_proven,
         cost_bounds=tuple(bounds),
-        tow_bound_m=max(0.0, tow_bound),
+        tow_bound_m=min(tow_bound, float(tow_of(given, any_order.tow_m))),
     )
 
 
@@ -118,48 +133,99 @@ def serving(problem: SchedulingProblem) -> set[int]:
         If the solver is not installed.
     """
     problem = replace(problem, runs=one_order(problem.runs))
-    chunks = _chunks(problem.priorities)
-    return served_by(_serving(problem, chunks, iter([SERVING] * len(chunks)))[0])
+    return served_by(_serving(problem, repeat(SERVING))[0])
 
 
-def _serving(
-    problem: SchedulingProblem, chunks: Sequence[Sequence[Sequence[int]]], step: Iterator[Fact]
-) -> tuple[list[Run], bool, list[tuple[Sequence[int], int]]]:
+def _serving(problem: SchedulingProblem, step: Iterator[Fact]) -> tuple[list[Run], bool, Counts]:
     """Runs that serve the most by priority, whether that is proven, and how many are served of each priority."""
-    served_proven = True
-    counts: list[tuple[Sequence[int], int]] = []
-    given: list[Run] = []
-    for chunk in chunks:
-        next(step)
-        model, taken = _days(problem, counts)
+    left = [PROOF_WORK]
+
+    def prove(
+        runs: Sequence[Run], counts: Counts, groups: Sequence[Sequence[int]], known: Sequence[Run]
+    ) -> tuple[list[Run], bool]:
+        part = replace(problem, runs=runs)
+        model, taken = _days(part, counts)
         weight, terms = 1, []  # each priority outweighs all that come after it
-        for group in reversed(chunk):
+        for group in reversed(groups):
             terms += [
                 weight * taken[i]
-                for i, run in enumerate(problem.runs)
+                for i, run in enumerate(runs)
                 for request in run.requests
                 if request in set(group)
             ]
             weight *= len(group) + 1
         model.maximize(sum(terms))
-        given, proven, _ = _solved(model, problem, taken, PROOF_WORK, given)
-        served_proven = served_proven and proven
-        served = served_by(given)
-        counts += [(group, len(served & set(group))) for group in chunk]
-    return given, served_proven, counts
+        given, proven, _, work = _solved(model, part, taken, max(LEAST_WORK, left[0] / 3), known)
+        left[0] -= work
+        return given, proven
+
+    found = Serving(problem, prove)
+    return found.all(step), found.proven, found.counts
 
 
-def _chunks(priorities: Sequence[Sequence[int]]) -> list[list[Sequence[int]]]:
-    """Priorities in order, in chunks that one objective can weigh without large weights."""
-    chunks: list[list[Sequence[int]]] = []
-    weight = _LARGEST_WEIGHT
-    for group in priorities:
-        if weight * (len(group) + 1) >= _LARGEST_WEIGHT:
-            chunks.append([])
-            weight = 1
-        chunks[-1].append(group)
-        weight *= len(group) + 1
-    return chunks
+def _least_towed(
+    problem: SchedulingProblem, counts: Counts, given: Sequence[Run], n_costs: int
+) -> tuple[list[Run], float]:
+    """The schedule with the least towing that is found, no cost above those of the runs given, and a bound of it."""
+    served = [(group, n) for group, n in counts if n]
+    most = [cost_of(given, k) for k in range(n_costs)]
+    flow = least_towing(problem, served, most, MOST_LEGS)
+    found = [swapped(problem, given)]
+    bound, whole = flow if flow is not None else (0.0, None)
+    if whole is not None and sum(len(run.requests) for run in whole) == sum(n for _, n in served):
+        found.append(whole)
+    best = min(found, key=lambda runs: tow_of(runs, problem.tow_m))
+    if tow_of(best, problem.tow_m) <= bound + 1:
+        return best, bound
+    model, taken = _limited(problem, counts, best, n_costs)
+    model.minimize(towing(model, problem, taken, best))
+    best, _, reached, _ = _solved(model, problem, taken, TOW_WORK, best, probing=False)
+    return swapped(problem, best), max(0.0, bound, reached)
+
+
+def _of_served(runs: Sequence[Run], counts: Counts) -> list[Run]:
+    """The runs of requests that are served: no run of one that is not can be given."""
+    out = {request for group, n in counts if not n for request in group}
+    return [run for run in runs if out.isdisjoint(run.requests)]
+
+
+def _cheapest(
+    problem: SchedulingProblem, counts: Counts, given: Sequence[Run], k: int
+) -> tuple[list[Run], int, SchedulingProblem]:
+    """The schedule with the least of cost ``k``, a bound of it, and the problem with the runs that can still be given.
+
+    A run that raises the bound of the linear program above what is known to be possible is in no schedule that is at
+    least as good. So few runs are left, first those that raise it by little.
+    """
+    served = [(group, n) for group, n in counts if n]
+    relaxed = least(problem.runs, served, [cost_of(given, j) for j in range(k)], k)
+    low, rises = relaxed if relaxed is not None else (0.0, [0.0] * len(problem.runs))
+    floor = math.ceil(low - ROUNDING)
+    best, within, bound, work = list(given), 2.0, floor, PROOF_WORK
+    while cost_of(best, k) > floor and work > 0:
+        affordable = cost_of(best, k) - low
+        within, kept = min(within, affordable), set(best)
+        few = replace(
+            problem,
+            runs=[
+                run
+                for run, rise in zip(problem.runs, rises, strict=True)
+                if rise <= within + ROUNDING or run in kept
+            ],
+        )
+        model, taken = _limited(few, counts, best, k)
+        model.minimize(sum(run.costs[k] * var for run, var in zip(few.runs, taken, strict=True)))
+        best, proven, reached, used = _solved(model, few, taken, work, best)
+        work -= max(used, LEAST_WORK)
+        if within >= cost_of(best, k) - low - ROUNDING:  # no other run can be in a better schedule
+            bound = cost_of(best, k) if proven else max(floor, math.ceil(reached - ROUNDING))
+            break
+        within *= 4
+    if cost_of(best, k) == floor:
+        bound = floor
+    affordable = cost_of(best, k) - low
+    left = [run for run, rise in zip(problem.runs, rises, strict=True) if rise <= affordable + ROUNDING]
+    return best, bound, replace(problem, runs=left)
 
 
 def _days(problem: SchedulingProblem, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[Any, list[Any]]:
@@ -212,8 +278,8 @@ def _solved(
     known: Sequence[Run],
     *,
     probing: bool = True,
-) -> tuple[list[Run], bool, float]:
-    """The best runs found within so much work, whether they are proven best, and the bound.
+) -> tuple[list[Run], bool, float, float]:
+    """The best runs found within so much work, whether they are proven best, the bound, and the work that it took.
 
     Probing each yes or no in advance helps with proofs. With round trips it would use up all the work and
     leave none for the search.
@@ -231,9 +297,10 @@ def _solved(
         solver.parameters.cp_model_probing_level = 0
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return list(known), False, float("-inf")
+        return list(known), False, float("-inf"), work
     given = [run for run, var in zip(problem.runs, taken, strict=True) if solver.value(var)]
-    return given, status == cp_model.OPTIMAL, float(solver.best_objective_bound)
+    took = float(solver.response_proto.deterministic_time)
+    return given, status == cp_model.OPTIMAL, float(solver.best_objective_bound), took
 
 
 def _cp_model() -> Any:

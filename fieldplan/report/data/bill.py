@@ -20,6 +20,12 @@ def bill_object(bill: Bill) -> dict[str, object]:
             "drilled_m2": bill.drilled_m2,
             "billed_m2": bill.billed_ac * ACRE_M2,
         },
+        "days": {
+            "out": bill.account.days,
+            "lost": bill.lost_days,
+            "down": bill.down_days,
+            "free": [day.isoformat() for day in bill.free_days],
+        },
         "lines": lines_object(bill.fee),
         "total": str(bill.fee.total),
         "paid": str(bill.paid),

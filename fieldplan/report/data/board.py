@@ -35,6 +35,7 @@ def board_object(board: Board) -> dict[str, object]:
                 "days_out": drill.days_out,
                 "drilled_m2": drill.drilled_m2,
                 "rain_days": drill.rain_days,
+                "down_days": drill.down_days,
                 "repairs": str(drill.repairs),
             }
             for drill in board.drills
@@ -45,6 +46,20 @@ def board_object(board: Board) -> dict[str, object]:
         "repairs": str(board.repairs),
         "currency": board.currency,
         "rain_days": board.rain_days,
+        "down_days": board.down_days,
+        "downtimes": [
+            {
+                "drill": line.downtime.drill,
+                "what": line.downtime.what,
+                "broke": line.downtime.entry.day.isoformat(),
+                "last": line.downtime.last.isoformat(),
+                "works": line.downtime.works.isoformat() if line.downtime.works else None,
+                "days": line.days,
+                "cost": str(line.downtime.cost),
+                "rows": [entry.number for entry in (line.downtime.entry, *line.downtime.repairs)],
+            }
+            for line in board.downtimes
+        ],
         "seed_kg": dict(board.seed_kg),
         "unaccounted_m2": board.unaccounted_m2,
         "turned_away": [

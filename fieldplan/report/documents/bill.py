@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from fieldplan.model.records import Bill
+from fieldplan.model.records import Bill, Entry, Rental
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.documents.fee import ACRES_WORDS, billed_on, fee_parts
 from fieldplan.report.words.money_and_places import money_text
@@ -56,15 +56,17 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
 
 
 def rented_lines(bill: Bill, q: Quantities) -> tuple[str, ...]:
-    """Drill, days and meters of each rental, and how many days they were."""
+    """Drill, days and meters of each rental, how many days they were, and which of them are charged."""
     rentals = [(rental, rental.back) for rental in bill.account.rentals if rental.back]
     lost = f", {bill.lost_days} of them lost to weather" if bill.lost_days else ""
+    lost += f", {bill.down_days} of them with the drill out of work" if bill.down_days else ""
     return (
         *(
-            f"{rental.drill}: out {rental.out.day:%a %d %b %Y}, in {returned.day:%a %d %b %Y}; {q.meter} {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {q.area(returned.facts['meter'], 1)} {q.area_unit} in."
+            f"{rental.drill}: out {rental.out.day:%a %d %b %Y}, in {returned.day:%a %d %b %Y}; {q.meter} {q.area(rental.out.facts['meter'], 1)} {q.area_unit} out, {_changed(rental, returned, q)}{q.area(returned.facts['meter'], 1)} {q.area_unit} in."
             for rental, returned in rentals
         ),
         f"{counted(bill.account.days, 'calendar day')}, counting the first and the last{lost}.",
+        *_days_billed(bill),
     )
 
 
@@ -110,3 +112,30 @@ def charge_parts(bill: Bill, q: Quantities) -> tuple[Part, ...]:
     owed = [("owed", bill.owed)] if bill.owed >= 0 else [("to be paid back", -bill.owed)]
     charges = tuple(line for line in bill.fee.lines if line.kind == "charge")
     return tuple(fee_parts(bill.card, replace(bill.fee, lines=charges), q, [*payments, *owed]))
+
+
+def _changed(rental: Rental, returned: Entry, q: Quantities) -> str:
+    """What happened to the meter between its readings: where it turned over, and what an old one showed last."""
+    said = []
+    for entry in (*rental.between, returned):
+        facts, new = entry.facts, entry.facts.get("new_meter", 0.0)
+        if "turns_at" in facts:
+            said.append(f"turned over at {q.area(facts['turns_at'], 1)} {q.area_unit}, ")
+        if "old_meter" in facts:
+            new = facts["meter"] if entry.kind == "meter" else new
+            said.append(
+                f"replaced at {q.area(facts['old_meter'], 1)} {q.area_unit} by one that showed {q.area(new, 1)} {q.area_unit}, "
+            )
+    return "".join(said)
+
+
+def _days_billed(bill: Bill) -> tuple[str, ...]:
+    """Which days charges by the day count, by the words of the rate card; nothing if it has no such charge."""
+    if not any(charge.unit == "day" for charge in bill.card.charges):
+        return ()
+    if not bill.free_days:
+        return ("Charges by the day count every one of them, as the rate card says.",)
+    free = ", ".join(f"{day:%a %d %b}" for day in bill.free_days)
+    return (
+        f"Charges by the day count {bill.account.days - len(bill.free_days)} of them; the rate card leaves out {free}.",
+    )

@@ -34,6 +34,7 @@ def board_document(board: Board, season: str, q: Quantities) -> Document:
             Part(name="In short", lines=tuple(_short(board, q)), listed=True),
             *_groups(board, q),
             _drills(board, q),
+            *_downtimes(board),
             _money(board, q),
             *_rest(board, q),
         ),
@@ -48,6 +49,8 @@ def _short(board: Board, q: Quantities) -> Iterator[str]:
         f"{q.area(board.total.drilled_m2, 1)} {q.area_word} drilled by the meters, on {q.area(board.total.mapped_m2, 1)} {q.area_word} on the map."
     )
     yield f"{counted(board.rain_days, 'drill-day')} lost to weather."
+    if board.down_days:
+        yield f"{counted(board.down_days, 'drill-day')} lost to breakdowns and repairs."
     away = sum(ground for _, ground, _ in board.turned_away)
     yield f"{counted(len(board.turned_away), 'request')} turned away, {q.area(away, 1)} {q.area_word}."
     if board.strays:
@@ -101,6 +104,33 @@ def _drills(board: Board, q: Quantities) -> Part:
         name="By drill",
         header=("drill", "rentals", "days out", f"{q.area_word} drilled", "days lost", "repairs"),
         rows=tuple(rows),
+    )
+
+
+def _downtimes(board: Board) -> Iterator[Part]:
+    """Each breakdown: how long the drill was out of work, what its repairs cost, and in which rows that stands."""
+    if not board.downtimes:
+        return
+    rows = []
+    for line in board.downtimes:
+        down = line.downtime
+        entries = (down.entry, *down.repairs)
+        rows.append(
+            (
+                down.drill,
+                down.what,
+                f"{down.entry.day:%a %d %b}",
+                f"{down.works:%a %d %b}" if down.works else f"not by {down.last:%a %d %b}",
+                ", ".join(str(entry.number) for entry in entries),
+                str(line.days),
+                money_text(down.cost, board.currency),
+            )
+        )
+    yield Part(
+        name="Breakdowns",
+        header=("drill", "what", "broke", "works again", "rows", "working days", "repairs"),
+        rows=tuple(rows),
+        left=5,
     )
 
 

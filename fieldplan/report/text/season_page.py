@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -198,9 +199,14 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
     )
     if proof.tow_m <= proof.tow_bound_m + 0.5:
         yield from paragraph(f"{q.distance(proof.tow_m)} of towing, home to home, proven the least.")
+    elif proof.tow_bound_m > 0:
+        over = math.ceil(100 * (proof.tow_m / proof.tow_bound_m - 1))
+        yield from paragraph(
+            f"{q.distance(proof.tow_m)} of towing, home to home; no such season needs less than {q.distance(proof.tow_bound_m)}, so this is at most {over} % too much."
+        )
     else:
         yield from paragraph(
-            f"{q.distance(proof.tow_m)} of towing, home to home; no such season needs less than {q.distance(proof.tow_bound_m)}."
+            f"{q.distance(proof.tow_m)} of towing, home to home. How much less would do is not known: no bound was found."
         )
 
 

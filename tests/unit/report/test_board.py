@@ -230,6 +230,8 @@ def test_the_object_says_the_same_in_si() -> None:
         "strays",
         "balances",
         "unbilled",
+        "down_days",
+        "downtimes",
         "remarks",
     }
     assert (made["currency"], made["seed_kg"], made["remarks"]) == (
@@ -259,6 +261,7 @@ def test_the_object_says_the_same_in_si() -> None:
             "days_out": 9,
             "drilled_m2": 44 * ACRE_M2,
             "rain_days": 2,
+            "down_days": 0,
             "repairs": "125.50",
         },
         {
@@ -267,6 +270,7 @@ def test_the_object_says_the_same_in_si() -> None:
             "days_out": 4,
             "drilled_m2": 11 * ACRE_M2,
             "rain_days": 1,
+            "down_days": 0,
             "repairs": "0",
         },
     ]

@@ -49,6 +49,18 @@ _ANSWERS: dict[str, Phrase] = {
     ),
     "nothing-to/done": Phrase("{request} has no booking", hint="fieldplan season ledger shows who has"),
     "lost-span": Phrase("until is before day, or {n_most} days or more after it", hint="the last day lost"),
+    "down-already": Phrase(
+        "{drill} is out of work already, from {since_typed_day} to {last_typed_day} ({row})",
+        hint="correct that row with corrects=…, or enter the repair with works=…",
+    ),
+    "repair-of-nothing": Phrase(
+        "{drill} was not out of work: there is no breakdown that this repair could end",
+        hint="leave out works and broke, or enter the breakdown first: down drill=… day=… until=… what=…",
+    ),
+    "works-before": Phrase(
+        "{drill} would work again before it broke down on {since_typed_day}",
+        hint="the first day after the repair",
+    ),
     "confirm-what": Phrase(
         "{request} has no booking to say yes to", hint='name the place: drill="ten foot" first=2027-04-24'
     ),

@@ -34,6 +34,15 @@ PHRASES: dict[str, Phrase] = {
     "distance-unlikely": Phrase(
         "is out of range", hint='from {least_m} to {most_m}, such as --distance "100 ft"'
     ),
+    "offered-in-part": Phrase(
+        "A drill to buy needs its price and its life", hint="both, such as --price 28000 --life 12"
+    ),
+    "offered-life": Phrase("--life is {given}", hint="years, over 0 and up to 100"),
+    "years-twice": Phrase('The season "{season}" is given twice', hint="name each season once"),
+    "years-currencies": Phrase(
+        "The rate cards of these seasons are in {currencies* and }",
+        hint="report those of one currency together",
+    ),
     "done-twice": Phrase("names {request} twice", hint="give it once"),
     "done-unreadable": Phrase("{why}", hint=_DONE),
     "done-unreadable/no-share": Phrase(

@@ -21,6 +21,11 @@ PHRASES: dict[str, Phrase] = {
         "has {idle*, }, which have no effect with {beside}", hint="with {beside}, use: {known*, }"
     ),
     "card-value/least-acres": Phrase("needs a charge by the acre"),
+    "card-value/least-days": Phrase("needs a charge by the day"),
+    "card-value/days-free": Phrase(
+        "is {given}, which is no weekday, no date and none of: days off, days lost, days down",
+        hint='<did you mean "{near}"? >such as days_free = ["Sunday", "days lost"]',
+    ),
     "card-value/money": Phrase(
         "is {given}, not an amount of money in {currency}",
         hint='such as "{currency}14/ac", "{currency}25/day", "{currency}75/h", "{currency}0.65/mi" or "{currency}50"',

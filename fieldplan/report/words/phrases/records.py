@@ -188,7 +188,19 @@ _METERS: dict[str, Phrase] = {
     ),
     "meter-backwards": Phrase(
         "the meter of {drill} would run backwards, from {before_m2} on {before_typed_day} ({row}) to {now_m2}",
-        hint='correct a misread figure with corrects=…; a new meter is an entry "meter"',
+        hint="correct a misread figure with corrects=…; if it turned over, add turns_at=…; if a new one was fitted, add old_meter=…",
+    ),
+    "meter-turned-and-new": Phrase(
+        "the meter of {drill} cannot have turned over and been replaced in one entry",
+        hint='enter the new meter as "meter" with old_meter=…, then the rest',
+    ),
+    "meter-turns-below": Phrase(
+        "the meter of {drill} cannot turn over at {turns_at_m2}: it showed {read_m2}",
+        hint="turns_at is the figure at which it begins again at 0",
+    ),
+    "meter-new-backwards": Phrase(
+        "the new meter of {drill} would run backwards, from {new_m2} to {now_m2}",
+        hint="new_meter is what it showed when it was fitted",
     ),
     "sown-without-drill": Phrase("no drill was with {request} on {on_typed_day}", hint=_GOING),
     "sown-over-meter": Phrase(
@@ -236,6 +248,9 @@ _PAPERS: dict[str, Phrase] = {
         "what is left is on the label and in local rules"
     ),
     "seed-not-sown": Phrase("lot {lot} went into field {field}, which is not recorded as sown"),
+    "practice-differs": Phrase(
+        "field {field} was sown as {sown}; the request says {asked}: the record is printed"
+    ),
     "sown-outside/packet": Phrase(
         "field {field} was sown on {sown_typed_day}, outside the days of the request, {ready_typed_day} to {until_typed_day}"
     ),
