@@ -215,7 +215,8 @@ def _cheapest(
         )
         model, taken = _limited(few, counts, best, k)
         model.minimize(sum(run.costs[k] * var for run, var in zip(few.runs, taken, strict=True)))
-        best, proven, reached, used = _solved(model, few, taken, work, best)
+        share = work if within >= affordable else work / 2
+        best, proven, reached, used = _solved(model, few, taken, share, best)
         work -= max(used, LEAST_WORK)
         if within >= cost_of(best, k) - low - ROUNDING:  # no other run can be in a better schedule
             bound = cost_of(best, k) if proven else max(floor, math.ceil(reached - ROUNDING))
