@@ -177,6 +177,8 @@ def _least_towed(
     best = min(found, key=lambda runs: tow_of(runs, problem.tow_m))
     if tow_of(best, problem.tow_m) <= bound + 1:
         return best, bound
+    if flow is None:  # so many legs that the solver would not get anywhere either
+        return best, 0.0
     model, taken = _limited(problem, counts, best, n_costs)
     model.minimize(towing(model, problem, taken, best))
     best, _, reached, _ = _solved(model, problem, taken, TOW_WORK, best, probing=False)
@@ -202,7 +204,7 @@ def _cheapest(
     low, rises = relaxed if relaxed is not None else (0.0, [0.0] * len(problem.runs))
     floor = math.ceil(low - ROUNDING)
     best, within, bound, work = list(given), 2.0, floor, PROOF_WORK
-    while cost_of(best, k) > floor and work > 0:
+    while cost_of(best, k) > floor and work > LEAST_WORK:
         affordable = cost_of(best, k) - low
         within, kept = min(within, affordable), set(best)
         few = replace(
@@ -215,10 +217,13 @@ def _cheapest(
         )
         model, taken = _limited(few, counts, best, k)
         model.minimize(sum(run.costs[k] * var for run, var in zip(few.runs, taken, strict=True)))
-        best, proven, reached, used = _solved(model, few, taken, work, best)
+        share = work if within >= affordable else work / 2
+        best, proven, reached, used = _solved(model, few, taken, share, best)
         work -= max(used, LEAST_WORK)
         if within >= cost_of(best, k) - low - ROUNDING:  # no other run can be in a better schedule
-            bound = cost_of(best, k) if proven else max(floor, math.ceil(reached - ROUNDING))
+            bound = (
+                cost_of(best, k) if proven else max(floor, math.ceil(max(float(floor), reached) - ROUNDING))
+            )
             break
         within *= 4
     if cost_of(best, k) == floor:

@@ -45,7 +45,9 @@ class Serving:
     def __post_init__(self) -> None:
         """Sort the runs by request."""
         options: dict[int, list[Run]] = {i: [] for group in self.problem.priorities for i in group}
-        for run in self.problem.runs:
+        for run in sorted(
+            self.problem.runs, key=lambda run: (run.costs, run.n_days)
+        ):  # early days are tried first
             for request in run.requests:
                 options.setdefault(request, []).append(run)
         self._bookings = Bookings(options)

@@ -7,10 +7,12 @@ shortest. Exchanging pairs until none helps takes milliseconds and never makes a
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import combinations, product
+from itertools import combinations, count, product
 
 from fieldplan.season.scheduling_problem import Run, SchedulingProblem, tow_of
 
+MOST_PAIRS = 200_000
+"""Pairs looked at before the road is left as it is: seasons of hundreds would take minutes."""
 Known = Mapping[tuple[frozenset[int], int, int], Sequence[Run]]
 """Runs by requests, drill and first day: one, or one for each order of a shared booking."""
 
@@ -33,14 +35,16 @@ def swapped(problem: SchedulingProblem, given: Sequence[Run]) -> list[Run]:
     known: dict[tuple[frozenset[int], int, int], list[Run]] = {}
     for run in problem.runs:
         known.setdefault((frozenset(run.requests), run.drill, run.first), []).append(run)
-    best = list(given)
-    while (better := _exchanged(problem, known, best)) is not None:
+    best, left = list(given), count(MOST_PAIRS, -1)
+    while (better := _exchanged(problem, known, best, left)) is not None:
         best = better
     return best
 
 
-def _exchanged(problem: SchedulingProblem, known: Known, best: Sequence[Run]) -> list[Run] | None:
-    """The runs after the first exchange that saves road; ``None`` if there is none.
+def _exchanged(
+    problem: SchedulingProblem, known: Known, best: Sequence[Run], left: Iterator[int]
+) -> list[Run] | None:
+    """The runs after the first exchange that saves road; ``None`` if there is none, or no pairs are ``left`` to look at.
 
     Only the two drills of an exchange are compared: the road of all others stays the same.
     """
@@ -48,6 +52,8 @@ def _exchanged(problem: SchedulingProblem, known: Known, best: Sequence[Run]) ->
     for run in best:
         by_drill.setdefault(run.drill, []).append(run)
     for a, b in combinations(best, 2):
+        if next(left) <= 0:
+            return None
         tow_m = {drill: problem.tow_m[drill] for drill in {a.drill, b.drill}}
         runs = [run for drill in tow_m for run in by_drill[drill]]
         for new_a, new_b in _exchanges(known, a, b):

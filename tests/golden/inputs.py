@@ -131,6 +131,7 @@ def lay_out(folder: Path) -> None:
                 {"wet": box(410, -10, 490, 110), "ditch": box(20, 60, 60, 62)}, reason="too wet"
             ),
             "small/season.toml": small_season(),
+            "small/year.toml": small_season(),
             "small/requests.csv": small_requests(),
             "small/rates.toml": (SAMPLES / "rates.toml").read_text(encoding="utf-8"),
             "small/farm.toml": FARM,

@@ -97,6 +97,7 @@ IN_BOTH = {
     "season-packet": f"season packet {_SEASON} R03 --ledger spring.ledger",
     "season-packet-lacking": f"season packet {_SEASON} R16 --ledger lacking.ledger",
     "season-board": f"season board {_SEASON} --ledger spring.ledger --day 2027-06-30",
+    "season-years": "season years small/year.toml --day 2027-06-30 --price 28000 --life 12",
     "season-board-counties": f"season board {_SEASON} --ledger spring.ledger --day 2027-05-20 --by county",
 }
 """Pages of commands that know ``--units``."""
@@ -210,6 +211,15 @@ _RECORDED = {
         'out request=R05 drill="ten foot" day=2027-04-24 meter="100 ac"',
         'in request=R05 day=2027-04-26 meter="108 ac"',
         'withdraw request=R08 day=2027-04-26 why="sold the field"',
+    ),
+    "small/year.toml": _happened(
+        "small/year.ledger",
+        *_YES,
+        'down drill="ten foot" day=2027-04-20 until=2027-04-22 what="hose burst"',
+        'repair drill="ten foot" day=2027-04-21 cost=$84.50 what="new hose" works=2027-04-22',
+        'out request=R05 drill="ten foot" day=2027-04-24 meter="9995 ac"',
+        'in request=R05 day=2027-04-27 meter="3.4 ac" turns_at="10000 ac"',
+        'refused request=R08 day=2027-04-28 why="no days left"',
     ),
     "rained.ledger": _happened("rained.ledger", *_YES, "lost day=2027-04-28 until=2027-04-29 why=rain"),
     "forgotten.ledger": _happened("forgotten.ledger", *_YES),

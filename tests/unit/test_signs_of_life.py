@@ -1,0 +1,32 @@
+"""A step that takes long says so, whatever stderr is."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+
+from fieldplan.cli import progress
+
+
+def test_a_long_step_says_how_long_it_has_taken(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A line for each span of time that passes, with the name of the step; none after it."""
+    monkeypatch.setattr(progress, "SIGN_OF_LIFE_S", 0.05)
+    steps = progress.with_steps(["whom to serve", "least towing"])
+    assert next(steps) == "whom to serve"
+    time.sleep(0.3)
+    assert next(steps) == "least towing"
+    said = capsys.readouterr().err
+    assert said.count("Scheduling: whom to serve, for ") >= 2
+    assert "least towing" not in said
+    assert list(steps) == []
+    time.sleep(0.15)
+    assert "whom" not in capsys.readouterr().err
+
+
+def test_a_short_step_says_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    """Pages and scripts are not disturbed."""
+    assert list(progress.with_steps(["a", "b", "c"])) == ["a", "b", "c"]
+    assert capsys.readouterr().err == ""
