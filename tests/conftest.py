@@ -12,7 +12,7 @@ import pytest
 from fieldplan.coverage.terms import Rig
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.job import Job, WorkingTerms
-from fieldplan.office import desk
+from fieldplan.office import office
 from fieldplan.records import whose
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -85,7 +85,7 @@ def samples_without_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         return tmp_path_factory.mktemp("store") / path.name if at_samples else path
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(desk, "ledger_path_of", apart)
+        patch.setattr(office, "ledger_path_of", apart)
         yield
 
 

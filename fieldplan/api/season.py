@@ -15,8 +15,8 @@ from fieldplan.model.letters import LETTER_KINDS, LetterKind
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.model.season import Season as SeasonModel
 from fieldplan.model.standing import Checked, Since
-from fieldplan.office.desk import desk_of
 from fieldplan.office.letters import mail_of
+from fieldplan.office.office import office_of
 from fieldplan.office.planning import planned
 from fieldplan.records.seal import seal_of
 from fieldplan.report.data.season_json import season_object
@@ -92,8 +92,8 @@ class Season:
         """
         path = None if ledger is None else Path(ledger)
         with hints():
-            desk = desk_of(self.model, self.requests, path, must_be=ledger is not None)
-            found = planned(desk, date.today(), progress=progress)
+            office = office_of(self.model, self.requests, path, must_be=ledger is not None)
+            found = planned(office, date.today(), progress=progress)
         return SeasonPlan(found.season, self._units, found.since, found.checks)
 
     def letters(
@@ -122,12 +122,12 @@ class Season:
         import pandas
 
         with hints():
-            desk = desk_of(
+            office = office_of(
                 self.model, self.requests, None if ledger is None else Path(ledger), must_be=True
             )
-            mail = mail_of(desk, day or date.today(), kinds)
+            mail = mail_of(office, day or date.today(), kinds)
             templates = templates_of(self.model.templates)
-            seal = seal_of(desk.store.chain)
+            seal = seal_of(office.store.chain)
             pages = [
                 page_of(letter, templates[letter.kind], self.model.terms, seal, quantities_in(self._units))
                 for letter in mail.letters
@@ -154,10 +154,10 @@ class Season:
         import pandas
 
         with hints():
-            desk = desk_of(
+            office = office_of(
                 self.model, self.requests, None if ledger is None else Path(ledger), must_be=True
             )
-            found = offers_object(waiting_list(self.model, desk.requests, desk.standing))
+            found = offers_object(waiting_list(self.model, office.requests, office.standing))
         columns = [
             "request",
             "renter",

@@ -20,7 +20,7 @@ from fieldplan.cli.options import (
 from fieldplan.cli.progress import with_seasons
 from fieldplan.cli.season_ledger import ledger_option
 from fieldplan.errors import UsageError
-from fieldplan.office.desk import open_desk, promises_of
+from fieldplan.office.office import open_office, promises_of
 from fieldplan.report.data.capacity import capacity_object
 from fieldplan.report.documents.capacity import capacity_document
 from fieldplan.report.typeset import Paper
@@ -80,12 +80,12 @@ def capacity_command(
     if ground is not None and region_folder is None:
         raise UsageError.of("ground-without-region", about="--ground")
     region = None if region_folder is None else read_region(region_folder)
-    desk = open_desk(season_path, ledger_path, must_be=ledger_path is not None)
+    office = open_office(season_path, ledger_path, must_be=ledger_path is not None)
     found = capacity_of(
-        desk.program, desk.requests, n_drawn, with_seasons, promises_of(desk.standing), region, ground
+        office.program, office.requests, n_drawn, with_seasons, promises_of(office.standing), region, ground
     )
     show(
-        replace(capacity_document(found, Quantities(units)), head=desk.program.terms.letterhead),
+        replace(capacity_document(found, Quantities(units)), head=office.program.terms.letterhead),
         capacity_object(found),
         "capacity",
         as_json=as_json,

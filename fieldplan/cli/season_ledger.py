@@ -14,7 +14,7 @@ from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Entry
 from fieldplan.model.season import RentalProgram, Request
 from fieldplan.office.bills import Billing
-from fieldplan.office.desk import open_desk
+from fieldplan.office.office import open_office
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries
 from fieldplan.records.seal import seal_of
@@ -79,15 +79,15 @@ def open_book(season_path: Path, ledger_path: Path | None, by: date | None = Non
         The last day whose entries count: today if ``None``, ``date.max`` for all. An entry counts as it was
         last corrected.
     """
-    desk = open_desk(season_path, ledger_path, must_be=True)
+    office = open_office(season_path, ledger_path, must_be=True)
     as_of = by or date.today()
-    current = current_entries(desk.entries)
+    current = current_entries(office.entries)
     return Book(
-        program=desk.program,
-        requests=desk.every_request,
+        program=office.program,
+        requests=office.every_request,
         entries=tuple(entry for entry in current if entry.day <= as_of),
         as_of=as_of,
-        seal=seal_of(desk.store.chain),
+        seal=seal_of(office.store.chain),
     )
 
 

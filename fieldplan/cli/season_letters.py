@@ -26,9 +26,9 @@ from fieldplan.cli.written import write_and_say
 from fieldplan.errors import UsageError
 from fieldplan.model.letters import LETTER_KINDS, Letter, LetterKind
 from fieldplan.model.records import Entry
-from fieldplan.office.desk import Desk, open_desk
 from fieldplan.office.entered import enter
 from fieldplan.office.letters import entry_of, mail_of
+from fieldplan.office.office import Office, open_office
 from fieldplan.records.seal import seal_of
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.letters import mail_object
@@ -107,19 +107,19 @@ def letters_command(
     """
     day, q = day_given(day_text) or date.today(), Quantities(units)
     for attempt in range(1, ATTEMPTS + 1):
-        desk = open_desk(season_path, ledger_path, must_be=True)
-        _refuse_unknown(only, desk)
-        terms = desk.program.terms
-        templates = templates_of(desk.program.templates)
-        mail = mail_of(desk, day, kinds or LETTER_KINDS, only, ahead_days, with_requests)
-        seal = seal_of(desk.store.chain)
+        office = open_office(season_path, ledger_path, must_be=True)
+        _refuse_unknown(only, office)
+        terms = office.program.terms
+        templates = templates_of(office.program.templates)
+        mail = mail_of(office, day, kinds or LETTER_KINDS, only, ahead_days, with_requests)
+        seal = seal_of(office.store.chain)
         pages = [page_of(letter, templates[letter.kind], terms, seal, q) for letter in mail.letters]
         if folder is None or not pages:
             names: list[str] = []
             break
-        names = list(_free_names(mail.letters, folder, desk.entries))
+        names = list(_free_names(mail.letters, folder, office.entries))
         try:
-            _write_and_enter(desk, mail.letters, pages, names, folder, paper)
+            _write_and_enter(office, mail.letters, pages, names, folder, paper)
             break
         except UsageError as error:
             if attempt == ATTEMPTS or error.problems[0].code != "store-moved-on":
@@ -134,8 +134,8 @@ def letters_command(
     click.echo(text, nl=False)
 
 
-def _refuse_unknown(only: Collection[str], desk: Desk) -> None:
-    known = tuple(request.request_id for request in desk.every_request)
+def _refuse_unknown(only: Collection[str], office: Office) -> None:
+    known = tuple(request.request_id for request in office.every_request)
     for name in only:
         if name not in known:
             raise UsageError.of("request-unknown/asked", given=name, known=known[:MAX_NAMED])
@@ -157,7 +157,7 @@ def _free_names(letters: Sequence[Letter], folder: Path, entries: Sequence[Entry
 
 
 def _write_and_enter(
-    desk: Desk,
+    office: Office,
     letters: Sequence[Letter],
     pages: Sequence[LetterPage],
     names: Sequence[str],
@@ -173,12 +173,12 @@ def _write_and_enter(
     fresh = [entry_of(letter, f"{name}.pdf") for letter, name in zip(letters, names, strict=True)]
     write_and_say(folder, writers, force=False)
     try:
-        written = enter(desk, fresh, now=datetime.now(UTC))
+        written = enter(office, fresh, now=datetime.now(UTC))
     except BaseException:
         for file in writers:
             (folder / file).unlink(missing_ok=True)
         raise
-    say_entered(desk.path, written)
+    say_entered(office.path, written)
 
 
 @click.command("templates", short_help="Write out the words of letters, to be edited.")

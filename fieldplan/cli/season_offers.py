@@ -10,7 +10,7 @@ import click
 from fieldplan.cli.options import date_of, json_option, season_argument
 from fieldplan.cli.progress import with_requests
 from fieldplan.cli.season_ledger import ledger_option
-from fieldplan.office.desk import open_desk
+from fieldplan.office.office import open_office
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.season_since import offers_object
 from fieldplan.report.text.season_offers import offers_page
@@ -38,13 +38,13 @@ def offers_command(
     \b
     fieldplan season offers spring
     """
-    desk = open_desk(season_path, ledger_path, must_be=True)
+    office = open_office(season_path, ledger_path, must_be=True)
     today: date | None = None if today_text is None else date_of("--today", today_text)
-    terms = desk.program.terms
-    offers = waiting_list(desk.program, desk.requests, desk.standing, today, with_requests)
+    terms = office.program.terms
+    offers = waiting_list(office.program, office.requests, office.standing, today, with_requests)
     click.echo(
         json_text(offers_object(offers))
         if as_json
-        else offers_page(offers, terms.name, terms.confidence_prob, any_free=bool(desk.standing.freed)),
+        else offers_page(offers, terms.name, terms.confidence_prob, any_free=bool(office.standing.freed)),
         nl=False,
     )

@@ -25,7 +25,7 @@ from fieldplan.errors import UsageError
 from fieldplan.jobfile.days import EARLIEST_YEAR, LATEST_YEAR
 from fieldplan.model.records import Ground
 from fieldplan.office.bills import ground_of
-from fieldplan.office.desk import open_desk
+from fieldplan.office.office import open_office
 from fieldplan.office.years import years_of
 from fieldplan.records.board import board_of
 from fieldplan.records.packet import packet_of
@@ -171,8 +171,8 @@ def board_command(
     q = Quantities(units)
     document, made = board_document(board, book.program.terms.name, q), board_object(board)
     if offered is not None:
-        desk = open_desk(season_path, ledger_path, must_be=True)
-        found = years_of([desk], book.as_of, (), offered)
+        office = open_office(season_path, ledger_path, must_be=True)
+        found = years_of([office], book.as_of, (), offered)
         parts = (*document.parts, demand_part(found, q), purchase_part(found, q))
         document, made = replace(document, parts=parts), {**made, "one_more_drill": purchase_object(found)}
     show(

@@ -24,8 +24,8 @@ from fieldplan.cli.season_written import rows_text
 from fieldplan.errors import UsageError
 from fieldplan.model.records import Fresh
 from fieldplan.model.standing import Person
-from fieldplan.office.desk import open_desk
 from fieldplan.office.entered import enter
+from fieldplan.office.office import open_office
 from fieldplan.office.renters import naming, renters_of
 from fieldplan.report.data.renters import renters_object
 from fieldplan.report.documents.renters import renters_document
@@ -56,11 +56,11 @@ def renters_command(
     fieldplan season renters spring
     """
     as_of = day_given(day_text) or date.today()
-    desk = open_desk(season_path, ledger_path, must_be=True)
-    renters = renters_of(desk, as_of)
-    document = renters_document(renters, desk.program.terms.name, as_of, Quantities(units))
+    office = open_office(season_path, ledger_path, must_be=True)
+    renters = renters_of(office, as_of)
+    document = renters_document(renters, office.program.terms.name, as_of, Quantities(units))
     show(
-        replace(document, head=desk.program.terms.letterhead),
+        replace(document, head=office.program.terms.letterhead),
         renters_object(renters),
         "renters",
         **printing,
@@ -80,19 +80,21 @@ def forget_command(season_path: Path, renter_id: str, ledger_path: Path | None) 
     \b
     fieldplan season forget spring H12
     """
-    desk = open_desk(season_path, ledger_path, must_be=True)
-    there = desk.people.get(renter_id)
+    office = open_office(season_path, ledger_path, must_be=True)
+    there = office.people.get(renter_id)
     if there is None:
-        raise UsageError.of("renter-unknown", given=renter_id, known=tuple(desk.people)[:MAX_NAMED])
-    named = naming(desk, there)
+        raise UsageError.of("renter-unknown", given=renter_id, known=tuple(office.people)[:MAX_NAMED])
+    named = naming(office, there)
     fresh = Fresh(kind="forgotten", typed={"renter": renter_id, "day": date.today().isoformat()})
     gone = Person(renter_id=renter_id, taken_out=True)
     carried = [
-        replace(one, digest="") for one in desk.store.beside.carried.values() if one.renter_id == renter_id
+        replace(one, digest="")
+        for one in office.store.beside.carried.values()
+        if one.renter_id == renter_id
     ]
-    written = enter(desk, [fresh], [gone], carried)
+    written = enter(office, [fresh], [gone], carried)
     click.echo(
-        f"Taken out of {plain(str(desk.path))}: name and telephone number of {plain(renter_id)} ({rows_text(written)})."
+        f"Taken out of {plain(str(office.path))}: name and telephone number of {plain(renter_id)} ({rows_text(written)})."
     )
     if named["rows"]:
         rows = ", ".join(map(str, named["rows"]))

@@ -24,8 +24,8 @@ from fieldplan.cli.season_written import phones_option, say_entered, what_if_opt
 from fieldplan.errors import UsageError
 from fieldplan.model.standing import Carried
 from fieldplan.office.calendars import diary_of
-from fieldplan.office.desk import open_desk
 from fieldplan.office.entered import enter
+from fieldplan.office.office import open_office
 from fieldplan.office.planning import planned
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.season_json import season_object
@@ -103,15 +103,15 @@ def plan_command(
     """
     quantities = Quantities(units)
     for attempt in range(1, ATTEMPTS + 1):
-        desk = open_desk(season_path, ledger_path, must_be=ledger_path is not None)
+        office = open_office(season_path, ledger_path, must_be=ledger_path is not None)
         now = datetime.now(UTC)
-        found = planned(desk, start or date.today(), start, with_requests, with_steps, refill=refill)
+        found = planned(office, start or date.today(), start, with_requests, with_steps, refill=refill)
         diary: Diary | None = None
         carried: tuple[Carried, ...] = ()
         if folder is not None and not what_if:
-            diary, carried = diary_of(desk, found.season, now, phones=phones)
+            diary, carried = diary_of(office, found.season, now, phones=phones)
         try:
-            written = () if what_if else enter(desk, found.fresh, found.people, carried, now)
+            written = () if what_if else enter(office, found.fresh, found.people, carried, now)
             break
         except UsageError as error:
             if attempt == ATTEMPTS or error.problems[0].code != "store-moved-on":
@@ -120,7 +120,7 @@ def plan_command(
         write_season(
             folder, found.season, quantities, paper, diary, phones=phones, force=force, checks=found.checks
         )
-    say_entered(desk.path, written)
+    say_entered(office.path, written)
     click.echo(
         json_text(season_object(found.season) | {"since": since_object(found.since)})
         if as_json

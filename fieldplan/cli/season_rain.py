@@ -24,8 +24,8 @@ from fieldplan.errors import QuantityError, UsageError
 from fieldplan.model.season import Replanned, SoFar
 from fieldplan.model.standing import Carried
 from fieldplan.office.calendars import diary_of
-from fieldplan.office.desk import open_desk
 from fieldplan.office.entered import enter
+from fieldplan.office.office import open_office
 from fieldplan.office.planning import rain_planned
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.season_rain import rain_object
@@ -112,20 +112,20 @@ def rain_command(
             gone = [change for change in found.changes if change.now is None]
             write_season(folder, season, q, paper, None, phones=phones, force=force, lost=gone)
     else:
-        desk = open_desk(season_path, ledger_path, must_be=True)
+        office = open_office(season_path, ledger_path, must_be=True)
         now, what_if = datetime.now(UTC), bool(lost or done)
-        after = rain_planned(desk, today, lost_on, shares, with_requests, with_steps)
+        after = rain_planned(office, today, lost_on, shares, with_requests, with_steps)
         found = after.found
         diary: Diary | None = None
         carried: tuple[Carried, ...] = ()
         if folder is not None and not what_if:
-            diary, carried = diary_of(desk, after.season, now, phones=phones)
-        written = () if what_if else enter(desk, after.fresh, (), carried, now)
+            diary, carried = diary_of(office, after.season, now, phones=phones)
+        written = () if what_if else enter(office, after.fresh, (), carried, now)
         if folder is not None:
             write_season(
                 folder, after.season, q, paper, diary, phones=phones, force=force, checks=after.checks
             )
-        say_entered(desk.path, written)
+        say_entered(office.path, written)
     _print(found, program.terms.name, today, as_json=as_json)
 
 

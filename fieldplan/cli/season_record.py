@@ -15,7 +15,7 @@ from fieldplan.cli.season_written import rows_text
 from fieldplan.errors import OutputError, UsageError
 from fieldplan.office.agreed import with_days
 from fieldplan.office.bills import ground_of
-from fieldplan.office.desk import Desk, open_desk
+from fieldplan.office.office import Office, open_office
 from fieldplan.office.required import required_of
 from fieldplan.records.conflicts import Known, refuse_conflicts
 from fieldplan.records.current_entries import current_entries
@@ -47,7 +47,7 @@ def _kinds() -> str:
     return "\n".join(lines)
 
 
-def known_of(desk: Desk, with_field: Collection[str]) -> Known:
+def known_of(office: Office, with_field: Collection[str]) -> Known:
     """What entries are checked against.
 
     Parameters
@@ -55,12 +55,12 @@ def known_of(desk: Desk, with_field: Collection[str]) -> Known:
     with_field
         Ids of requests whose fields are looked up.
     """
-    program = desk.program
+    program = office.program
     card = None if program.card_path is None else card_of(program)
-    requests = desk.every_request
+    requests = office.every_request
     return Known(
-        requests=frozenset(request.request_id for request in (*desk.listed, *desk.gone))
-        | {name for name, row in desk.standing.rows.items() if row.withdrawn},
+        requests=frozenset(request.request_id for request in (*office.listed, *office.gone))
+        | {name for name, row in office.standing.rows.items() if row.withdrawn},
         drills=frozenset(drill.name for drill in program.drills),
         opens=program.terms.opens,
         closes=program.terms.closes,
@@ -72,7 +72,7 @@ def known_of(desk: Desk, with_field: Collection[str]) -> Known:
             for request in requests
             if request.fields and request.request_id in with_field
         },
-        required=required_of(desk),
+        required=required_of(office),
     )
 
 
@@ -115,32 +115,32 @@ def record_command(
     if (kind is None) == (csv_path is None):
         raise UsageError.of("record-what", known=tuple(KINDS))
     fresh = (typed_entry(kind, words),) if kind is not None else read_entries(csv_path) if csv_path else ()
-    desk = open_desk(season_path, ledger_path)
-    program = desk.program
+    office = open_office(season_path, ledger_path)
+    program = office.program
     drills = [drill.name for drill in program.drills]
-    fresh = with_days(desk, fresh)
-    requests = desk.every_request
-    known = known_of(desk, {entry.typed.get("request", "") for entry in fresh if "field" in entry.typed})
+    fresh = with_days(office, fresh)
+    requests = office.every_request
+    known = known_of(office, {entry.typed.get("request", "") for entry in fresh if "field" in entry.typed})
     checked = {entry.typed.get("request") for entry in fresh if entry.kind in WARNED_ABOUT}
     grounds = {
         request.request_id: ground_of(request) for request in requests if request.request_id in checked
     }
     wheres = [entry.where or f"this {entry.kind}" for entry in fresh]
     written = append(
-        desk.path,
-        desk.whose,
+        office.path,
+        office.whose,
         fresh,
         datetime.now(UTC),
         lambda current, added: refuse_conflicts(current, added, wheres, known),
     )
     rows = rows_text(written)
     try:
-        click.echo(f"Written to {plain(str(desk.path))}: {rows}.")
+        click.echo(f"Written to {plain(str(office.path))}: {rows}.")
     except OutputError as error:  # a clerk told only of the failure would enter it again
         raise OutputError.of(
-            "stdout-unwritable/entered", ledger=str(desk.path), rows=rows, why=error.problems[0]
+            "stdout-unwritable/entered", ledger=str(office.path), rows=rows, why=error.problems[0]
         ) from None
-    entries = entries_of(desk.path, desk.whose)
+    entries = entries_of(office.path, office.whose)
     for left in left_behind(entries, written, drills):
         click.echo(plain(str(left)))
     for warning in warnings(written, current_entries(entries), grounds, date.today()):
@@ -178,25 +178,26 @@ def ledger_command(
     fieldplan season ledger spring
     fieldplan season ledger spring --check --seal 14-K3QX-7NBA-W2LD-PE5Q-3JTM
     """
-    desk = open_desk(season_path, ledger_path, must_be=True)
-    entries = desk.entries
+    office = open_office(season_path, ledger_path, must_be=True)
+    entries = office.entries
     if check or seals:
         found = [
-            (seal, entries_since(seal, desk.store.chain, str(desk.path))) for seal in dict.fromkeys(seals)
+            (seal, entries_since(seal, office.store.chain, str(office.path)))
+            for seal in dict.fromkeys(seals)
         ]
-        now = seal_of(desk.store.chain)
+        now = seal_of(office.store.chain)
         click.echo(
             json_text(seals_object(now, len(entries), found))
             if as_json
-            else seals_page(str(desk.path), now, len(entries), found),
+            else seals_page(str(office.path), now, len(entries), found),
             nl=False,
         )
         return
-    renters = {request.request_id: request.renter for request in desk.every_request}
+    renters = {request.request_id: request.renter for request in office.every_request}
     if as_csv:
         text = ledger_csv(entries)
     elif as_json:
-        text = json_text(ledger_object(entries) | {"seal": seal_of(desk.store.chain)})
+        text = json_text(ledger_object(entries) | {"seal": seal_of(office.store.chain)})
     else:
-        text = ledger_page(entries, renters, seal_of(desk.store.chain))
+        text = ledger_page(entries, renters, seal_of(office.store.chain))
     click.echo(text, nl=False)

@@ -10,8 +10,8 @@ import click
 from fieldplan.cli.options import season_argument
 from fieldplan.cli.season_ledger import ledger_option
 from fieldplan.cli.season_written import rows_text
-from fieldplan.office.desk import open_desk
 from fieldplan.office.entered import enter
+from fieldplan.office.office import open_office
 from fieldplan.office.takeover import taken_over
 from fieldplan.report.words.plain import plain
 
@@ -36,9 +36,9 @@ def takeover_command(season_path: Path, was_path: Path, ledger_path: Path | None
     \b
     fieldplan season takeover spring --was spring/bookings/season.json
     """
-    desk = open_desk(season_path, ledger_path)
-    found = taken_over(desk, was_path, date.today())
-    written = enter(desk, found.fresh, found.people, now=datetime.now(UTC))
+    office = open_office(season_path, ledger_path)
+    found = taken_over(office, was_path, date.today())
+    written = enter(office, found.fresh, found.people, now=datetime.now(UTC))
     for name in found.unlike:
         click.echo(
             f"{plain(name)} is confirmed elsewhere in the ledger than season.json has it: the ledger holds."
@@ -48,6 +48,6 @@ def takeover_command(season_path: Path, was_path: Path, ledger_path: Path | None
             f"{plain(name)} has a booking in season.json and no row in the list of requests: left out."
         )
     if written:
-        click.echo(f"Taken over into {plain(str(desk.path))}: {rows_text(written)}.")
+        click.echo(f"Taken over into {plain(str(office.path))}: {rows_text(written)}.")
     else:
         click.echo("Nothing to take over: the store has all of it.")

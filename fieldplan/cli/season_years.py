@@ -22,7 +22,7 @@ from fieldplan.cli.options import (
 )
 from fieldplan.cli.progress import with_seasons
 from fieldplan.cli.season_papers import day_given, day_option
-from fieldplan.office.desk import open_desk
+from fieldplan.office.office import open_office
 from fieldplan.office.years import years_of
 from fieldplan.report.data.years import years_object
 from fieldplan.report.documents.years import years_document
@@ -67,8 +67,8 @@ def years_command(
     fieldplan season years 2025 2026 2027 --price 28000 --life 12
     """
     offered = offered_by(price, life, upkeep)
-    desks = [open_desk(path, None, must_be=True) for path in season_paths]
+    offices = [open_office(path, None, must_be=True) for path in season_paths]
     as_of = day_given(day_text) or date.today()
-    found = years_of(desks, as_of, [column.casefold() for column in by], offered, with_seasons)
-    document = replace(years_document(found, Quantities(units)), head=desks[-1].program.terms.letterhead)
+    found = years_of(offices, as_of, [column.casefold() for column in by], offered, with_seasons)
+    document = replace(years_document(found, Quantities(units)), head=offices[-1].program.terms.letterhead)
     show(document, years_object(found), "years", **printing)

@@ -1,1 +1,1 @@
-"""The clerk's desk, where the list of requests, the store and the schedule of a season meet."""
+"""The clerk's office, where the list of requests, the store and the schedule of a season meet."""

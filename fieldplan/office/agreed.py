@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from fieldplan.errors import FieldplanError, InputError, Problem, placed
 from fieldplan.model.records import Fresh
-from fieldplan.office.desk import Desk
 from fieldplan.office.entered import booking_entry
+from fieldplan.office.office import Office
 from fieldplan.records.kinds import facts_of
 from fieldplan.season.agreed import agreed_booking
 
 
-def with_days(desk: Desk, fresh: Sequence[Fresh]) -> tuple[Fresh, ...]:
+def with_days(office: Office, fresh: Sequence[Fresh]) -> tuple[Fresh, ...]:
     """Entries with the days of each yes to a place other than the planned one, where the season has a plan.
 
     Entries that cannot be read are left as they are: they are refused with the others.
@@ -23,13 +23,13 @@ def with_days(desk: Desk, fresh: Sequence[Fresh]) -> tuple[Fresh, ...]:
     InputError
         With each that the drill cannot do or the season has no days for.
     """
-    if not desk.standing.planned:
+    if not office.standing.planned:
         return tuple(fresh)
     found: list[Fresh] = []
     problems: list[Problem] = []
     for entry in fresh:
         try:
-            found.append(_with_days(desk, entry) if entry.kind == "confirm" else entry)
+            found.append(_with_days(office, entry) if entry.kind == "confirm" else entry)
         except InputError as error:
             problems += (placed(fault, file=entry.where, about="confirm") for fault in error.problems)
     if problems:
@@ -37,20 +37,20 @@ def with_days(desk: Desk, fresh: Sequence[Fresh]) -> tuple[Fresh, ...]:
     return tuple(found)
 
 
-def _with_days(desk: Desk, entry: Fresh) -> Fresh:
+def _with_days(office: Office, entry: Fresh) -> Fresh:
     try:
         facts = facts_of(entry)
     except FieldplanError:
         return entry
-    booked = desk.standing.bookings.get(facts["request"])
+    booked = office.standing.bookings.get(facts["request"])
     if "drill" not in facts or "first" not in facts or "days" in facts:
         return entry
     if booked is not None and (booked.drill, booked.days[0]) == (facts["drill"], facts["first"]):
         return entry
     agreed = agreed_booking(
-        desk.program,
-        desk.requests,
-        desk.standing,
+        office.program,
+        office.requests,
+        office.standing,
         facts["request"],
         facts["drill"],
         facts["first"],

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from fieldplan.model.season import Placement, Season
 from fieldplan.model.standing import Carried
-from fieldplan.office.desk import Desk
+from fieldplan.office.office import Office
 from fieldplan.report.data.calendar import saying, status_of
 from fieldplan.report.output import Diary
 
@@ -16,7 +16,7 @@ CANCELLED = "CANCELLED"
 
 
 def diary_of(
-    desk: Desk, season: Season, now: datetime, *, phones: bool
+    office: Office, season: Season, now: datetime, *, phones: bool
 ) -> tuple[Diary, tuple[Carried, ...]]:
     """What the calendars carry, and what of it changed since they were last written.
 
@@ -29,7 +29,7 @@ def diary_of(
     now
         The moment of the change.
     """
-    before = desk.store.beside.carried
+    before = office.store.beside.carried
     after = dict(before)
     placed = {placement.request.request_id: placement for placement in season.placements}
     for name in dict.fromkeys((*(request for request, _ in before), *placed)):
@@ -37,11 +37,11 @@ def diary_of(
         for one in _own(own, placed.get(name), season, now, phones=phones):
             after[name, one.calendar] = one
     changed = tuple(one for at, one in after.items() if before.get(at) != one)
-    names = {person.renter_id: person.called for person in desk.people.values()}
-    for request in desk.listed:
-        if not desk.people.get(request.renter_id) or not desk.people[request.renter_id].taken_out:
+    names = {person.renter_id: person.called for person in office.people.values()}
+    for request in office.listed:
+        if not office.people.get(request.renter_id) or not office.people[request.renter_id].taken_out:
             names[request.renter_id] = request.renter
-    return Diary(season_id=desk.season_id, carried=tuple(after.values()), names=names), changed
+    return Diary(season_id=office.season_id, carried=tuple(after.values()), names=names), changed
 
 
 def _own(

@@ -9,7 +9,7 @@ from fieldplan.errors import UsageError
 from fieldplan.model.records import Entry, Fresh
 from fieldplan.model.season import Booked, Placement, Promise, RentalProgram, Season
 from fieldplan.model.standing import Carried, Person
-from fieldplan.office.desk import Desk
+from fieldplan.office.office import Office
 from fieldplan.records.ledger import append
 from fieldplan.records.reading import days_text, promise_text
 from fieldplan.season.odds import promised
@@ -104,7 +104,7 @@ def _same(before: Booked, now: Booked) -> bool:
 
 
 def enter(
-    desk: Desk,
+    office: Office,
     fresh: Sequence[Fresh],
     people: Iterable[Person] = (),
     carried: Iterable[Carried] = (),
@@ -123,7 +123,7 @@ def enter(
 
     def judge(there: Sequence[Entry], new: Sequence[Entry]) -> None:
         del new
-        if len(there) != len(desk.entries):
-            raise UsageError.of("store-moved-on", file=str(desk.path), row=len(there))
+        if len(there) != len(office.entries):
+            raise UsageError.of("store-moved-on", file=str(office.path), row=len(there))
 
-    return append(desk.path, desk.whose, fresh, now or datetime.now(UTC), judge, people, carried)
+    return append(office.path, office.whose, fresh, now or datetime.now(UTC), judge, people, carried)

@@ -10,7 +10,7 @@ from fieldplan.errors import InputError, Problem, problem
 from fieldplan.model.records import Fresh
 from fieldplan.model.season import Request
 from fieldplan.model.standing import Listed, Person, Since
-from fieldplan.office.desk import Desk
+from fieldplan.office.office import Office
 from fieldplan.records.reading import cells_text
 from fieldplan.season.held import held_of
 
@@ -28,7 +28,7 @@ class TakenIn:
     since: Since
 
 
-def taken_in(desk: Desk, day: date) -> TakenIn:
+def taken_in(office: Office, day: date) -> TakenIn:
     """Compare the list with the store.
 
     Parameters
@@ -41,13 +41,13 @@ def taken_in(desk: Desk, day: date) -> TakenIn:
     InputError
         If one id of a renter stands by two names.
     """
-    people = _people(desk)
+    people = _people(office)
     fresh: list[Fresh] = []
     came: list[str] = []
     changed: dict[str, tuple[str, ...]] = {}
     withdrawn: list[str] = []
-    for request in desk.listed:
-        name, row = request.request_id, desk.standing.rows.get(request.request_id)
+    for request in office.listed:
+        name, row = request.request_id, office.standing.rows.get(request.request_id)
         if row is None:
             came.append(name)
             typed = {"renter": request.renter_id, "cells": cells_text(cells_of(request))}
@@ -55,34 +55,34 @@ def taken_in(desk: Desk, day: date) -> TakenIn:
         elif row.withdrawn:
             withdrawn.append(name)
         else:
-            found = _changes(desk, request, row)
+            found = _changes(office, request, row)
             if found:
                 fresh.append(_entry("changed", name, day, found[0]))
                 changed[name] = found[1]
     return TakenIn(
         fresh=tuple(fresh),
-        people=tuple(one for name, one in people.items() if desk.people.get(name) != one),
+        people=tuple(one for name, one in people.items() if office.people.get(name) != one),
         since=Since(
             came=tuple(came),
             changed=changed,
-            gone=tuple(request.request_id for request in desk.gone),
+            gone=tuple(request.request_id for request in office.gone),
             withdrawn=tuple(withdrawn),
-            namesakes=_namesakes(desk),
-            outside=tuple(_outside(desk)),
-            freed=desk.standing.freed,
+            namesakes=_namesakes(office),
+            outside=tuple(_outside(office)),
+            freed=office.standing.freed,
         ),
     )
 
 
-def _outside(desk: Desk) -> Iterator[str]:
+def _outside(office: Office) -> Iterator[str]:
     """Requests with a held booking outside their dates; a drill that is out or was back is past asking."""
-    held = held_of(desk.standing)
-    for request in desk.requests:
+    held = held_of(office.standing)
+    for request in office.requests:
         booked = held.get(request.request_id)
         if (
             booked is not None
             and booked.confirmed
-            and request.request_id not in desk.standing.back
+            and request.request_id not in office.standing.back
             and not request.ready <= booked.days[0] <= booked.days[-1] <= request.until
         ):
             yield request.request_id
@@ -97,11 +97,13 @@ def _entry(kind: str, name: str, day: date, typed: Mapping[str, str]) -> Fresh:
     return Fresh(kind=kind, typed={"request": name, "day": day.isoformat(), **typed})
 
 
-def _changes(desk: Desk, request: Request, row: Listed) -> tuple[dict[str, str], tuple[str, ...]] | None:
+def _changes(
+    office: Office, request: Request, row: Listed
+) -> tuple[dict[str, str], tuple[str, ...]] | None:
     """The facts of an entry "changed", and the columns that differ."""
     now, renter_id = cells_of(request), request.renter_id
     differing = [name for name in dict.fromkeys((*row.cells, *now)) if row.cells.get(name) != now.get(name)]
-    person = desk.people.get(renter_id)
+    person = office.people.get(renter_id)
     personal = [
         name
         for name in PERSONAL
@@ -124,21 +126,21 @@ def _cell(request: Request, column: str) -> str:
     return request.renter if column == "renter" else request.facts.get(column, "")
 
 
-def _people(desk: Desk) -> dict[str, Person]:
+def _people(office: Office) -> dict[str, Person]:
     """The renters of the list, by id; one that was taken out is not put back."""
     found: dict[str, Person] = {}
     problems: list[Problem] = []
     first: dict[str, Request] = {}
-    for request in desk.listed:
+    for request in office.listed:
         renter_id = request.renter_id
-        there = desk.people.get(renter_id)
+        there = office.people.get(renter_id)
         if there is not None and there.taken_out:
             continue
         if renter_id in found and found[renter_id].name != request.renter:
             problems.append(
                 problem(
                     "renter-two-names",
-                    file=str(desk.program.requests_path),
+                    file=str(office.program.requests_path),
                     about=f"row {request.row}",
                     renter=renter_id,
                     row=first[renter_id].row,
@@ -156,9 +158,9 @@ def _people(desk: Desk) -> dict[str, Person]:
     return found
 
 
-def _namesakes(desk: Desk) -> dict[str, tuple[str, ...]]:
+def _namesakes(office: Office) -> dict[str, tuple[str, ...]]:
     by_name: dict[str, dict[str, list[str]]] = {}
-    for request in desk.listed:
+    for request in office.listed:
         ids = by_name.setdefault(request.renter, {})
         ids.setdefault(request.renter_id, []).append(request.request_id)
     return {

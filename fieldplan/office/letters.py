@@ -29,7 +29,7 @@ from fieldplan.model.letters import (
 from fieldplan.model.records import Account, Bill, Entry, Fresh
 from fieldplan.model.season import Booked, Request
 from fieldplan.office.bills import Billing, ground_of
-from fieldplan.office.desk import Desk
+from fieldplan.office.office import Office
 from fieldplan.office.required import required_of
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries
@@ -43,7 +43,7 @@ _OF_RENTALS = ("out", "in")
 
 
 def mail_of(
-    desk: Desk,
+    office: Office,
     day: date,
     kinds: Collection[LetterKind] = LETTER_KINDS,
     only: Collection[str] = (),
@@ -74,7 +74,7 @@ def mail_of(
     FieldplanError
         If the rate card, an earlier season or the fields of a request cannot be read.
     """
-    room = _Room(desk=desk, day=day, ahead_days=ahead_days, progress=progress)
+    room = _Room(office=office, day=day, ahead_days=ahead_days, progress=progress)
     found: list[Letter | NotWritten] = []
     if not {"confirmation", "moved", "pick-up"}.isdisjoint(kinds):
         found += room.about_bookings()
@@ -121,7 +121,7 @@ def entry_of(letter: Letter, file: str) -> Fresh:
 class _Room:
     """A season on the day on which letters are written."""
 
-    desk: Desk
+    office: Office
     day: date
     ahead_days: int
     progress: Progress
@@ -129,26 +129,26 @@ class _Room:
     @cached_property
     def entries(self) -> tuple[Entry, ...]:
         """Current entries up to the day."""
-        return tuple(entry for entry in current_entries(self.desk.entries) if entry.day <= self.day)
+        return tuple(entry for entry in current_entries(self.office.entries) if entry.day <= self.day)
 
     @cached_property
     def requests(self) -> Mapping[str, Request]:
-        return {request.request_id: request for request in self.desk.every_request}
+        return {request.request_id: request for request in self.office.every_request}
 
     @cached_property
     def card(self) -> RateCard | None:
-        path = self.desk.program.card_path
+        path = self.office.program.card_path
         return None if path is None else load_rate_card(path)
 
     @cached_property
     def accounts(self) -> tuple[Account, ...]:
-        return accounts_of(self.entries, self.desk.every_request)
+        return accounts_of(self.entries, self.office.every_request)
 
     @cached_property
     def bills(self) -> Mapping[str, Bill | Fact]:
         """The bill of each request whose drills are all back, or why there is none."""
         card = self.card
-        billing = None if card is None else Billing.of(self.desk.program, card, self.entries, self.day)
+        billing = None if card is None else Billing.of(self.office.program, card, self.entries, self.day)
         return {
             account.request.request_id: fact("letter-no-card")
             if billing is None
@@ -171,7 +171,7 @@ class _Room:
         request: Request,
         about: AboutBooking | AboutOffer | AboutBill | AboutSeason,
     ) -> Letter:
-        person = self.desk.people.get(request.renter_id)
+        person = self.office.people.get(request.renter_id)
         gone = person is not None and person.taken_out
         given = "" if gone else request.facts.get("address", "")
         return Letter(
@@ -185,7 +185,7 @@ class _Room:
 
     def about_bookings(self) -> Found:
         """Confirmations, letters about other days, reminders of a pick-up."""
-        standing = self.desk.standing
+        standing = self.office.standing
         over = {*standing.out, *standing.back}
         for name, request in self.requests.items():
             if name in over:
@@ -230,13 +230,13 @@ class _Room:
         name = request.request_id
         same = sorted(
             (one.days[0], one.position, other)
-            for other, one in self.desk.standing.bookings.items()
+            for other, one in self.office.standing.bookings.items()
             if one.drill == booked.drill and one.days and other in self.requests
         )
         at = same.index((booked.days[0], booked.position, name))
         before = self.requests[same[at - 1][2]] if at else None
         home = next(
-            (drill.home_lonlat for drill in self.desk.program.drills if drill.name == booked.drill),
+            (drill.home_lonlat for drill in self.office.program.drills if drill.name == booked.drill),
             request.place_lonlat,
         )
         sharing = [other for first, _, other in same if other == name or other in booked.shares_with]
@@ -259,23 +259,25 @@ class _Room:
 
     @cached_property
     def _required(self) -> Required:
-        return required_of(self.desk)
+        return required_of(self.office)
 
     def _called(self, request: Request) -> str:
-        person = self.desk.people.get(request.renter_id)
+        person = self.office.people.get(request.renter_id)
         return request.renter_id if person is not None and person.taken_out else request.renter
 
     def offers(self) -> Found:
         """To the first of the waiting list for each span of freed days, but not to whoever gave them back or said no to
         some of them; nobody else is asked before the answer.
         """
-        desk = self.desk
+        office = self.office
         asked = set()
-        for offer in waiting_list(desk.program, desk.requests, desk.standing, self.day, self.progress):
+        for offer in waiting_list(
+            office.program, office.requests, office.standing, self.day, self.progress
+        ):
             request, freed = offer.request, offer.freed
             said_no = any(
                 (name, drill) == (request.request_id, freed.drill) and first in freed.days
-                for name, drill, first in desk.standing.declined
+                for name, drill, first in office.standing.declined
             )
             if freed in asked or said_no or freed.request_id == request.request_id:
                 continue
@@ -333,7 +335,7 @@ class _Room:
 
     def season_ends(self) -> Found:
         """One for each renter who had a drill, when the season is over."""
-        if self.day <= self.desk.program.terms.closes:
+        if self.day <= self.office.program.terms.closes:
             return
         renters: dict[str, list[Account]] = {}
         for account in self.accounts:

@@ -10,9 +10,9 @@ from fieldplan.errors import InputError
 from fieldplan.model.records import Fresh
 from fieldplan.model.season import Booked, Replanned, Season, SoFar
 from fieldplan.model.standing import Checked, Freed, Person, Since, Standing
-from fieldplan.office.desk import Desk, done_of
 from fieldplan.office.entered import booked_as, booking_entry, changed_bookings
 from fieldplan.office.intake import taken_in
+from fieldplan.office.office import Office, done_of
 from fieldplan.office.required import checked_bookings
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.durations import Progress, boundary_of
@@ -43,7 +43,7 @@ class RainPlanned:
 
 
 def planned(
-    desk: Desk,
+    office: Office,
     day: date,
     start: date | None = None,
     progress: Progress = iter,
@@ -67,12 +67,12 @@ def planned(
     FieldplanError
         As `plan_living`, and if the list cannot be taken in.
     """
-    taken = taken_in(desk, day)
-    standing = desk.standing if start is None else replace(desk.standing, latest=start)
-    season = plan_living(desk.program, desk.requests, standing, progress, steps, refill=refill)
+    taken = taken_in(office, day)
+    standing = office.standing if start is None else replace(office.standing, latest=start)
+    season = plan_living(office.program, office.requests, standing, progress, steps, refill=refill)
     why = "planned again"
     fresh = tuple(changed_bookings(season, standing.bookings, standing.agreed, day, why))
-    checks = checked_bookings(desk, season, day)
+    checks = checked_bookings(office, season, day)
     since = replace(
         taken.since,
         open_before_out={
@@ -80,7 +80,7 @@ def planned(
             for name, found in checks.items()
             if any(one.open is not None for one in found)
         },
-        came=taken.since.came if desk.entries else (),
+        came=taken.since.came if office.entries else (),
         moved=tuple(one.typed["request"] for one in fresh if one.kind == "moved"),
         lost=tuple(one.typed["request"] for one in fresh if one.kind == "cancel"),
         freed=_still_free(standing, season),
@@ -100,7 +100,7 @@ def _still_free(standing: Standing, season: Season) -> tuple[Freed, ...]:
 
 
 def rain_planned(
-    desk: Desk,
+    office: Office,
     today: date,
     lost: Iterable[date] = (),
     done: Mapping[str, float] | None = None,
@@ -123,10 +123,10 @@ def rain_planned(
     InputError
         If nothing was planned yet, or a share is of a request without a booking.
     """
-    standing = desk.standing
+    standing = office.standing
     if not standing.bookings:
-        raise InputError.of("season-unplanned", file=str(desk.path))
-    names = [drill.name for drill in desk.program.drills]
+        raise InputError.of("season-unplanned", file=str(office.path))
+    names = [drill.name for drill in office.program.drills]
     standing = replace(
         standing,
         lost={**standing.lost, **{(name, day): "what if" for name in names for day in lost}},
@@ -134,18 +134,18 @@ def rain_planned(
     for name in done or {}:
         if name not in standing.bookings:
             raise InputError.of("done-unknown", request=name, bookings=tuple(standing.bookings))
-    requests = desk.requests
+    requests = office.requests
     ground_m2 = {
         request.request_id: sum(field.plantable_m2 for field in boundary_of(request).fields)
         for request in requests
         if request.request_id in standing.sown_m2
     }
-    done_frac = {**done_of(desk, ground_m2), **(done or {})}
-    found = rain_living(desk.program, requests, standing, today, done_frac, progress, steps)
+    done_frac = {**done_of(office, ground_m2), **(done or {})}
+    found = rain_living(office.program, requests, standing, today, done_frac, progress, steps)
     there = {request.request_id for request in requests}
     was = {name: booked for name, booked in standing.bookings.items() if name in there}
     so_far = SoFar(today=today, lost=frozenset(), done_frac=done_frac)
-    season = season_after(desk.program, requests, was, found, so_far, progress)
+    season = season_after(office.program, requests, was, found, so_far, progress)
     placed = {placement.request.request_id: placement for placement in season.placements}
     fresh: list[Fresh] = []
     for name, now in bookings_after(found, was, today):
@@ -158,5 +158,5 @@ def rain_planned(
             replace(now, promise=was[name].promise) if begun else booked_as(season, placed[name])
         )
         fresh.append(booking_entry("moved", name, booked, today, "goes on" if begun else "days lost"))
-    checks = checked_bookings(desk, season, today)
+    checks = checked_bookings(office, season, today)
     return RainPlanned(found=found, season=season, fresh=tuple(fresh), checks=checks)

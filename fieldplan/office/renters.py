@@ -12,13 +12,13 @@ from fieldplan.model.records import Account, Entry, Renter, RenterSeason
 from fieldplan.model.season import Request
 from fieldplan.model.standing import Person
 from fieldplan.office.bills import Billing
-from fieldplan.office.desk import Desk
-from fieldplan.office.required import earlier_desks
+from fieldplan.office.office import Office
+from fieldplan.office.required import earlier_offices
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries
 
 
-def renters_of(desk: Desk, as_of: date) -> tuple[Renter, ...]:
+def renters_of(office: Office, as_of: date) -> tuple[Renter, ...]:
     """The renters of a season, in the order of their requests, with what earlier seasons know of them.
 
     A renter is the same in an earlier season if the lists of both give the same id.
@@ -28,21 +28,21 @@ def renters_of(desk: Desk, as_of: date) -> tuple[Renter, ...]:
     FieldplanError
         If an earlier season or a rate card cannot be read.
     """
-    desks = [desk, *earlier_desks(desk)]
-    seasons = [_seasons(one, as_of) for one in desks]
+    offices = [office, *earlier_offices(office)]
+    seasons = [_seasons(one, as_of) for one in offices]
     said = [
         (
-            one_desk.entries
-            and {request.request_id: request.renter_id for request in one_desk.every_request},
-            one_desk,
+            one_office.entries
+            and {request.request_id: request.renter_id for request in one_office.every_request},
+            one_office,
         )
-        for one_desk in desks
+        for one_office in offices
     ]
     found = []
     for renter_id, (first, _) in seasons[0].items():
         given = any(
             request.facts.get("renter_id")
-            for request in desk.every_request
+            for request in office.every_request
             if request.renter_id == renter_id
         )
         kept = [one[renter_id][1] for k, one in enumerate(seasons) if renter_id in one and (not k or given)]
@@ -52,7 +52,7 @@ def renters_of(desk: Desk, as_of: date) -> tuple[Renter, ...]:
             for entry in (current_entries(one.entries) if ids and (not k or given) else ())
             if ids and ids.get(entry.request) == renter_id and entry.day <= as_of
         ]
-        person = desk.people.get(renter_id, Person(renter_id=renter_id, name=first.renter))
+        person = office.people.get(renter_id, Person(renter_id=renter_id, name=first.renter))
         found.append(
             Renter(
                 renter_id=renter_id,
@@ -75,12 +75,12 @@ def _bad(entries: Sequence[Entry]) -> str | None:
     return str(said[-1].facts["why"]) if said and said[-1].facts["good"] == "no" else None
 
 
-def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]:
+def _seasons(office: Office, as_of: date) -> dict[str, tuple[Request, RenterSeason]]:
     """Each renter of a season by id, with the first request and the sums."""
-    entries = [entry for entry in current_entries(desk.entries) if entry.day <= as_of]
-    requests = desk.every_request
-    card = None if desk.program.card_path is None else load_rate_card(desk.program.card_path)
-    billing = None if card is None else Billing.of(desk.program, card, entries, as_of)
+    entries = [entry for entry in current_entries(office.entries) if entry.day <= as_of]
+    requests = office.every_request
+    card = None if office.program.card_path is None else load_rate_card(office.program.card_path)
+    billing = None if card is None else Billing.of(office.program, card, entries, as_of)
     by_renter: dict[str, list[Account]] = {}
     for account in accounts_of(entries, requests):
         by_renter.setdefault(account.request.renter_id or account.request.request_id, []).append(account)
@@ -97,7 +97,7 @@ def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]
         found[renter_id] = (
             accounts[0].request,
             RenterSeason(
-                season=desk.program.terms.name,
+                season=office.program.terms.name,
                 requests=tuple(account.request.request_id for account in accounts),
                 rentals=sum(rental.back is not None for account in accounts for rental in account.rentals),
                 drilled_m2=sum(account.drilled_m2 for account in accounts),
@@ -113,13 +113,13 @@ def _seasons(desk: Desk, as_of: date) -> dict[str, tuple[Request, RenterSeason]]
     return found
 
 
-def naming(desk: Desk, person: Person) -> Mapping[str, tuple[int, ...]]:
+def naming(office: Office, person: Person) -> Mapping[str, tuple[int, ...]]:
     """Where a person's name or telephone number stands besides the store's own table: rows of the list, and of entries."""
     words = [word.casefold() for word in (person.name, *person.cells.values()) if len(word) > 2]
-    rows = tuple(request.row for request in desk.listed if request.renter_id == person.renter_id)
+    rows = tuple(request.row for request in office.listed if request.renter_id == person.renter_id)
     entries = tuple(
         entry.number
-        for entry in desk.entries
+        for entry in office.entries
         if any(word in str(text).casefold() for text in entry.typed.values() for word in words)
     )
     return {"rows": rows, "entries": entries}

@@ -12,13 +12,13 @@ from fieldplan.model.machine import Tractor
 from fieldplan.model.records import Entry
 from fieldplan.model.season import Season
 from fieldplan.model.standing import Checked
-from fieldplan.office.desk import Desk, open_desk
+from fieldplan.office.office import Office, open_office
 from fieldplan.records.current_entries import current_entries
 from fieldplan.records.requirements import Fit, Required, checked, requirements_of
 from fieldplan.work.tractor import power_check
 
 
-def required_of(desk: Desk) -> Required:
+def required_of(office: Office) -> Required:
     """The requirements of a season, and what they are looked up in.
 
     Of earlier seasons count entries "met" that still hold by their own last day, and "standing"; renters are the same by
@@ -29,14 +29,14 @@ def required_of(desk: Desk) -> Required:
     FieldplanError
         If a requirement or an earlier season cannot be read.
     """
-    rules = requirements_of(desk.program.terms.before_out, str(desk.program.path))
-    renters = {name: row.renter_id for name, row in desk.standing.rows.items()}
-    renters |= {request.request_id: request.renter_id for request in desk.listed}
-    earlier = tuple(one for desk in earlier_desks(desk) for one in _said(desk)) if rules else ()
-    return Required(rules=rules, renters=renters, fit=_fit(desk), earlier=earlier)
+    rules = requirements_of(office.program.terms.before_out, str(office.program.path))
+    renters = {name: row.renter_id for name, row in office.standing.rows.items()}
+    renters |= {request.request_id: request.renter_id for request in office.listed}
+    earlier = tuple(one for office in earlier_offices(office) for one in _said(office)) if rules else ()
+    return Required(rules=rules, renters=renters, fit=_fit(office), earlier=earlier)
 
 
-def earlier_desks(desk: Desk) -> list[Desk]:
+def earlier_offices(office: Office) -> list[Office]:
     """The earlier seasons that the season's file names.
 
     Raises
@@ -45,32 +45,32 @@ def earlier_desks(desk: Desk) -> list[Desk]:
         If one cannot be read, or names itself.
     """
     found = []
-    for named in desk.program.earlier:
+    for named in office.program.earlier:
         path = named / "season.toml" if named.is_dir() else named
-        if path.resolve() == Path(desk.program.path).resolve():
-            raise InputError.of("earlier-itself", file=str(desk.program.path))
-        found.append(open_desk(path, None, must_be=True))
+        if path.resolve() == Path(office.program.path).resolve():
+            raise InputError.of("earlier-itself", file=str(office.program.path))
+        found.append(open_office(path, None, must_be=True))
     return found
 
 
-def _said(desk: Desk) -> list[tuple[str, Entry]]:
+def _said(office: Office) -> list[tuple[str, Entry]]:
     """What an earlier season says of renters that have an id of their own."""
     ids = {
         request.request_id: request.renter_id
-        for request in desk.every_request
+        for request in office.every_request
         if request.renter_id != request.request_id
     }
     return [
         (ids[entry.request], entry)
-        for entry in current_entries(desk.entries)
+        for entry in current_entries(office.entries)
         if entry.request in ids
         and (entry.kind == "standing" or (entry.kind == "met" and "until" in entry.facts))
     ]
 
 
-def _fit(desk: Desk) -> Fit:
-    requests = {request.request_id: request for request in desk.requests}
-    drills = {drill.name: drill for drill in desk.program.drills}
+def _fit(office: Office) -> Fit:
+    requests = {request.request_id: request for request in office.requests}
+    drills = {drill.name: drill for drill in office.program.drills}
 
     def fit(name: str, drill_name: str) -> Mapping[str, Fact | None]:
         request, drill = requests.get(name), drills.get(drill_name)
@@ -97,7 +97,7 @@ def _fit(desk: Desk) -> Fit:
     return fit
 
 
-def checked_bookings(desk: Desk, season: Season, day: date) -> dict[str, tuple[Checked, ...]]:
+def checked_bookings(office: Office, season: Season, day: date) -> dict[str, tuple[Checked, ...]]:
     """Each requirement of each booking of a season, by request; none where the drill is out or was back.
 
     Parameters
@@ -105,10 +105,10 @@ def checked_bookings(desk: Desk, season: Season, day: date) -> dict[str, tuple[C
     day
         Today; a booking still to come is looked at on its first day.
     """
-    required = required_of(desk)
+    required = required_of(office)
     if not required.rules:
         return {}
-    entries = current_entries(desk.entries)
+    entries = current_entries(office.entries)
     return {
         placement.request.request_id: tuple(
             checked(
@@ -120,5 +120,5 @@ def checked_bookings(desk: Desk, season: Season, day: date) -> dict[str, tuple[C
             )
         )
         for placement in season.placements
-        if placement.request.request_id not in (*desk.standing.out, *desk.standing.back)
+        if placement.request.request_id not in (*office.standing.out, *office.standing.back)
     }

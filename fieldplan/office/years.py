@@ -10,7 +10,7 @@ from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.records import Board, Ground
 from fieldplan.model.season import Request, Season
 from fieldplan.model.years import Demand, Offered, OneMore, SeasonYear, Years
-from fieldplan.office.desk import Desk
+from fieldplan.office.office import Office
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.board import board_of
 from fieldplan.records.current_entries import current_entries
@@ -20,11 +20,11 @@ from fieldplan.season.durations import boundary_of
 from fieldplan.season.plan import season_of
 from fieldplan.season.windows import working_days
 
-Progress = Callable[[Iterable[Desk]], Iterable[Desk]]
+Progress = Callable[[Iterable[Office]], Iterable[Office]]
 
 
 def years_of(
-    desks: Sequence[Desk],
+    offices: Sequence[Office],
     as_of: date,
     by: Sequence[str] = ("practice",),
     offered: Offered | None = None,
@@ -50,48 +50,50 @@ def years_of(
     FieldplanError
         With what is wrong with a season.
     """
-    ids = [desk.season_id for desk in desks]
+    ids = [office.season_id for office in offices]
     for k, name in enumerate(ids):
         if name in ids[:k]:
-            raise UsageError.of("years-twice", season=desks[k].program.terms.name)
-    in_order = sorted(desks, key=lambda desk: (desk.program.terms.opens, desk.program.terms.name))
-    seasons = tuple(season_year(desk, as_of, by) for desk in progress(in_order))
+            raise UsageError.of("years-twice", season=offices[k].program.terms.name)
+    in_order = sorted(offices, key=lambda office: (office.program.terms.opens, office.program.terms.name))
+    seasons = tuple(season_year(office, as_of, by) for office in progress(in_order))
     currencies = list(dict.fromkeys(one.board.currency for one in seasons if one.board.currency))
     if len(currencies) > 1:
         raise UsageError.of("years-currencies", currencies=tuple(currencies))
     return Years(seasons=seasons, as_of=as_of, offered=offered)
 
 
-def season_year(desk: Desk, as_of: date, by: Sequence[str] = ("practice",)) -> SeasonYear:
+def season_year(office: Office, as_of: date, by: Sequence[str] = ("practice",)) -> SeasonYear:
     """One season of the report; see `years_of`."""
-    board = _board(desk, as_of, by)
-    withdrawn = {name for name, row in desk.standing.rows.items() if row.withdrawn}
-    requests = [one for one in desk.every_request if one.request_id not in withdrawn]
-    docket = docket_of(desk.program, requests)
+    board = _board(office, as_of, by)
+    withdrawn = {name for name, row in office.standing.rows.items() if row.withdrawn}
+    requests = [one for one in office.every_request if one.request_id not in withdrawn]
+    docket = docket_of(office.program, requests)
     planned = season_of(docket, {})
     return SeasonYear(
-        name=desk.program.terms.name,
-        opens=desk.program.terms.opens,
+        name=office.program.terms.name,
+        opens=office.program.terms.opens,
         board=board,
         by=board.groups,
-        demand=_demand(desk, docket, planned, {request.request_id for request, _, _ in board.turned_away}),
-        one_more=_one_more(desk, requests, planned),
+        demand=_demand(
+            office, docket, planned, {request.request_id for request, _, _ in board.turned_away}
+        ),
+        one_more=_one_more(office, requests, planned),
     )
 
 
-def _board(desk: Desk, as_of: date, by: Sequence[str]) -> Board:
-    entries = [entry for entry in current_entries(desk.entries) if entry.day <= as_of]
-    requests = desk.every_request
-    card = None if desk.program.card_path is None else load_rate_card(desk.program.card_path)
+def _board(office: Office, as_of: date, by: Sequence[str]) -> Board:
+    entries = [entry for entry in current_entries(office.entries) if entry.day <= as_of]
+    requests = office.every_request
+    card = None if office.program.card_path is None else load_rate_card(office.program.card_path)
     return board_of(
         entries,
         accounts_of(entries, requests),
         {request.request_id: _grounds(request) for request in requests},
-        [drill.name for drill in desk.program.drills],
+        [drill.name for drill in office.program.drills],
         card,
         as_of,
         by,
-        desk.program.works,
+        office.program.works,
     )
 
 
@@ -102,7 +104,7 @@ def _grounds(request: Request) -> tuple[Ground, ...]:
     )
 
 
-def _demand(desk: Desk, docket: Docket, planned: Season, away: set[str]) -> Demand:
+def _demand(office: Office, docket: Docket, planned: Season, away: set[str]) -> Demand:
     days, away_days, unable = 0, 0, []
     longest = docket.program.terms.longest_days
     for i, request in enumerate(docket.requests):
@@ -117,21 +119,21 @@ def _demand(desk: Desk, docket: Docket, planned: Season, away: set[str]) -> Dema
         days=days,
         unable=tuple(unable),
         away_days=away_days,
-        fleet_days=sum(len(working_days(drill, desk.program)) for drill in desk.program.drills),
+        fleet_days=sum(len(working_days(drill, office.program)) for drill in office.program.drills),
         served=len(planned.placements),
         served_m2=sum(one.duration.ground_m2 for one in planned.placements),
         served_proven=planned.proof.served_proven,
     )
 
 
-def _one_more(desk: Desk, requests: Sequence[Request], planned: Season) -> OneMore:
+def _one_more(office: Office, requests: Sequence[Request], planned: Season) -> OneMore:
     """One more of each drill in turn; nothing more where everybody is served already."""
-    best = OneMore(drill=desk.program.drills[0].name, requests=0, ground_m2=0.0)
+    best = OneMore(drill=office.program.drills[0].name, requests=0, ground_m2=0.0)
     if not planned.refusals:
         return best
     now_m2 = sum(one.duration.ground_m2 for one in planned.placements)
-    for drill in desk.program.drills:
-        more = season_of(docket_of(with_another(desk.program, drill), requests), {})
+    for drill in office.program.drills:
+        more = season_of(docket_of(with_another(office.program, drill), requests), {})
         found = OneMore(
             drill=drill.name,
             requests=len(more.placements) - len(planned.placements),

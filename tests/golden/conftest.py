@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from golden.desk import Desk
+from golden.bench import Bench
 from golden.inputs import lay_out
 
 
@@ -15,8 +15,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 @pytest.fixture(scope="session")
-def desk(tmp_path_factory: pytest.TempPathFactory) -> Desk:
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
     """The samples and what else the pages are about."""
-    made = Desk.with_samples(tmp_path_factory.mktemp("desk"))
+    made = Bench.with_samples(tmp_path_factory.mktemp("bench"))
     lay_out(made.folder)
     return made

@@ -110,7 +110,7 @@ def write(folder: Path, files: Mapping[str, str]) -> None:
 
 
 def lay_out(folder: Path) -> None:
-    """Put on the desk what the samples do not have."""
+    """Put on the bench what the samples do not have."""
     astray = "[field.astray]\nseed_at = { lat = 0, lon = 0 }\ngate = { lat = -44, lon = 95 }\n[booking]\n"
     hardly = (
         'hours_per_day = "8 h"',

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import click
-from golden.desk import Desk, stable
+from golden.bench import Bench, stable
 from golden.files import as_text, json_text
 
 from fieldplan.cli.main import fieldplan
@@ -246,14 +246,14 @@ class Page:
     line: str
     file: str = ""
 
-    def text(self, desk: Desk) -> str:
+    def text(self, bench: Bench) -> str:
         """The page as it is now."""
         for named, lines in _RECORDED.items():
             for line in lines if named in self.line and self.line not in lines else ():
-                desk.run(line)
-        ran = desk.run(self.line)
+                bench.run(line)
+        ran = bench.run(self.line)
         if self.file:
-            return f"$ fieldplan {self.line}\n--- {self.file}\n{stable(as_text(desk.folder / self.file))}"
+            return f"$ fieldplan {self.line}\n--- {self.file}\n{stable(as_text(bench.folder / self.file))}"
         return (
             f"$ fieldplan {self.line}\n{json_text(ran.out)}{ran.err}"
             if "--json" in self.line

@@ -19,7 +19,7 @@ import cli.test_stock_commands as stock
 import cli.test_weather_commands as weather
 import unit.weather.test_reading as readings
 from conftest import SAMPLES
-from golden.desk import run
+from golden.bench import run
 from golden.inputs import RECORD, fields_text, job_text, small_requests, small_season, with_record, write
 from shapely import MultiPolygon, box
 

@@ -10,7 +10,7 @@ import difflib
 from pathlib import Path
 
 import pytest
-from golden.desk import Desk
+from golden.bench import Bench
 from golden.page_list import PAGES, Page, commands
 from golden.refusals import REFUSALS, Refusal
 
@@ -45,9 +45,9 @@ def _hold(name: str, now: str, request: pytest.FixtureRequest) -> None:
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
-def test_page_is_as_it_was_reviewed(page: Page, desk: Desk, request: pytest.FixtureRequest) -> None:
+def test_page_is_as_it_was_reviewed(page: Page, bench: Bench, request: pytest.FixtureRequest) -> None:
     """Word for word."""
-    _hold(page.name, page.text(desk), request)
+    _hold(page.name, page.text(bench), request)
 
 
 @pytest.mark.parametrize("refusal", REFUSALS, ids=lambda refusal: refusal.name)

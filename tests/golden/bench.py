@@ -72,7 +72,7 @@ class Ran:
         return f"$ fieldplan {self.line}\n{self.out}{err}{code}"
 
 
-class Desk:
+class Bench:
     """Runs each command line once, in its own folder; asked again, it gives what was said then."""
 
     def __init__(self, folder: Path) -> None:
@@ -80,8 +80,8 @@ class Desk:
         self._ran: dict[str, Ran] = {}
 
     @classmethod
-    def with_samples(cls, folder: Path) -> Desk:
-        """A desk that has the sample fields on it, and a shelf of seed for each command that changes one."""
+    def with_samples(cls, folder: Path) -> Bench:
+        """A bench that has the sample fields on it, and a shelf of seed for each command that changes one."""
         shutil.copytree(SAMPLES, folder / "sample_fields")
         for shelf in ("us", "metric", "written", "undone"):
             shutil.copy(SAMPLES / "stock.csv", folder / f"shelf-{shelf}.csv")

@@ -1,4 +1,4 @@
-"""A season as it lies on the clerk's desk: its file, its list of requests, and how its store stands."""
+"""A season as an office has it: its file, its list of requests, and how its store stands."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from fieldplan.season.requests import read_requests, request_of
 
 
 @dataclass(frozen=True, kw_only=True)
-class Desk:
+class Office:
     """A season as it stands.
 
     Parameters
@@ -102,7 +102,7 @@ class Desk:
         return request_of(self.program.requests_path, 0, cells)
 
 
-def open_desk(season_path: Path, ledger_path: Path | None, *, must_be: bool = False) -> Desk:
+def open_office(season_path: Path, ledger_path: Path | None, *, must_be: bool = False) -> Office:
     """A season, its list of requests, and its store.
 
     Parameters
@@ -118,24 +118,24 @@ def open_desk(season_path: Path, ledger_path: Path | None, *, must_be: bool = Fa
         With what is wrong with any of them.
     """
     program = load_program(season_path)
-    return desk_of(program, read_requests(program.requests_path), ledger_path, must_be=must_be)
+    return office_of(program, read_requests(program.requests_path), ledger_path, must_be=must_be)
 
 
-def desk_of(
+def office_of(
     program: RentalProgram,
     listed: tuple[Request, ...],
     ledger_path: Path | None,
     *,
     must_be: bool = False,
-) -> Desk:
-    """The desk of a season that was read already; see `open_desk`."""
+) -> Office:
+    """The office of a season that was read already; see `open_office`."""
     path = ledger_path_of(program.path, ledger_path)
     store = Store(season="", entries=(), beside=Beside())
     if must_be or is_there(path, LEDGER_FILE):
         store = read_store(path, whose(program))
     standing = standing_of(store.entries, [drill.name for drill in program.drills])
     known = {row.request_id: row.renter_id for row in standing.rows.values()}
-    return Desk(
+    return Office(
         program=program, path=path, listed=_with_renters(listed, known), store=store, standing=standing
     )
 
@@ -158,7 +158,7 @@ def _with_renters(listed: Sequence[Request], known: Mapping[str, str]) -> tuple[
     return tuple(found)
 
 
-def done_of(desk: Desk, ground_m2: Mapping[str, float]) -> dict[str, float]:
+def done_of(office: Office, ground_m2: Mapping[str, float]) -> dict[str, float]:
     """Share of the work done, by request: as it was said or, where more, ground sown over ground asked for.
 
     Parameters
@@ -166,7 +166,7 @@ def done_of(desk: Desk, ground_m2: Mapping[str, float]) -> dict[str, float]:
     ground_m2
         Ground by request.
     """
-    standing = desk.standing
+    standing = office.standing
     found = dict(standing.done_frac)
     for name, sown_m2 in standing.sown_m2.items():
         if ground_m2.get(name) and sown_m2:
