@@ -52,6 +52,7 @@ LINES = (
     "record withdraw request=D day=2027-05-06",
     "record strike corrects=24 why=slip day=2027-05-07",
     "record letter request=B what=confirmation drill=one days='2027-05-06 2027-05-07' day=2027-05-07",
+    "record down drill=one until=2027-05-22 what=hose day=2027-05-21",
     "forget A",
     "plan --today 2027-05-06",
 )
