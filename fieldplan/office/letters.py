@@ -199,7 +199,7 @@ class _Room:
                     yield NotWritten(
                         kind="moved",
                         request_id=name,
-                        why=fact("letter-days-gone", told_typed_day=told[-1].day),
+                        why=fact("letter-days-gone", told_day=told[-1].day),
                     )
                 continue
             now = (booked.drill, booked.days)
@@ -208,7 +208,7 @@ class _Room:
                     yield NotWritten(
                         kind="moved",
                         request_id=name,
-                        why=fact("letter-not-confirmed", told_typed_day=told[-1].day),
+                        why=fact("letter-not-confirmed", told_day=told[-1].day),
                     )
                 continue
             if before is None:

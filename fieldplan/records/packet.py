@@ -126,12 +126,12 @@ def _cautions(account: Account) -> Iterator[Fact]:
             yield fact(
                 "test-old/packet",
                 lot=seed.lot,
-                tested_typed_day=seed.tested,
+                tested_day=seed.tested,
                 n_months=months,
                 sources=(source,),
             )
         if seed.tested and days and seed.tested > min(days):
-            yield fact("test-late", lot=seed.lot, tested_typed_day=seed.tested)
+            yield fact("test-late", lot=seed.lot, tested_day=seed.tested)
         if not days:
             yield fact("seed-not-sown", lot=seed.lot, field=seed.field_id)
     asked = account.request.facts.get("practice", "")
@@ -143,9 +143,9 @@ def _cautions(account: Account) -> Iterator[Fact]:
             yield fact(
                 "sown-outside/packet",
                 field=sown.field_id,
-                sown_typed_day=sown.day,
-                ready_typed_day=account.request.ready,
-                until_typed_day=account.request.until,
+                sown_day=sown.day,
+                ready_day=account.request.ready,
+                until_day=account.request.until,
             )
 
 

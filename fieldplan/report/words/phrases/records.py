@@ -74,10 +74,10 @@ _LETTERS: dict[str, Phrase] = {
     "letter-no-card": Phrase("the season's file names no rate card"),
     "letter-no-due": Phrase("the rate card says nothing of when to pay"),
     "letter-days-gone": Phrase(
-        "the letter of {told_typed_day} told of days that it does not have any more: phone"
+        "the letter of {told_day} told of days that it does not have any more: phone"
     ),
     "letter-not-confirmed": Phrase(
-        "its days are others than in the letter of {told_typed_day}, and not confirmed yet"
+        "its days are others than in the letter of {told_day}, and not confirmed yet"
     ),
     "letter-offer-open": Phrase("the offer of {on_typed_day} has no answer yet: enter it first"),
     "letter-drill-out": Phrase("a drill is still out"),
@@ -240,9 +240,9 @@ _PAPERS: dict[str, Phrase] = {
     "return-missing": Phrase("the drill's return"),
     "lots-lack": Phrase("{line} (lot {lots})"),
     "test-old/packet": Phrase(
-        "lot {lot} was tested on {tested_typed_day}, more than {n_months} months before it was sown (source: {sources})"
+        "lot {lot} was tested on {tested_day}, more than {n_months} months before it was sown (source: {sources})"
     ),
-    "test-late": Phrase("lot {lot} was tested on {tested_typed_day}, after it was sown"),
+    "test-late": Phrase("lot {lot} was tested on {tested_day}, after it was sown"),
     "seed-treated/packet": Phrase(
         "TREATED SEED: {species}, lot {lot}<, in the {box} box>: never food, feed or oil ({sources}); clean the box out before other seed; what to do with "
         "what is left is on the label and in local rules"
@@ -252,7 +252,7 @@ _PAPERS: dict[str, Phrase] = {
         "field {field} was sown as {sown}; the request says {asked}: the record is printed"
     ),
     "sown-outside/packet": Phrase(
-        "field {field} was sown on {sown_typed_day}, outside the days of the request, {ready_typed_day} to {until_typed_day}"
+        "field {field} was sown on {sown_day}, outside the days of the request, {ready_day} to {until_day}"
     ),
 }
 
