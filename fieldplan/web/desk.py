@@ -1,0 +1,91 @@
+"""One open job: its draft, what was undone, what is planned of it, and the parts of the page that show it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Literal
+
+from fieldplan.report.words.quantities import System
+from fieldplan.web.draft import Draft
+
+Topic = Literal["draft", "answer", "units", "saved", "chosen"]
+"""What has changed: fields or job, the plan of them, the units shown, the files, the feature chosen on the map."""
+Listener = Callable[[], None]
+MAX_UNDONE = 200
+
+
+@dataclass(slots=True, kw_only=True)
+class Desk:
+    """What all parts of one page share. A part reads it, changes it by its methods alone, and listens.
+
+    Parameters
+    ----------
+    draft
+        Fields and job as they stand.
+    units
+        In which the page speaks.
+    chosen
+        The key of the feature that is chosen on the map; empty if none is.
+    """
+
+    draft: Draft = field(default_factory=Draft)
+    units: System = "us"
+    chosen: str = ""
+    _before: list[Draft] = field(default_factory=list)
+    _after: list[Draft] = field(default_factory=list)
+    _listeners: dict[Topic, list[Listener]] = field(default_factory=dict)
+
+    def listen(self, topic: Topic, listener: Listener) -> None:
+        """Call ``listener`` whenever the topic changes."""
+        self._listeners.setdefault(topic, []).append(listener)
+
+    def tell(self, topic: Topic) -> None:
+        """Tell all who listen to a topic that it has changed."""
+        for listener in tuple(self._listeners.get(topic, ())):
+            listener()
+
+    def change(self, draft: Draft) -> None:
+        """Put a changed draft in the place of the present one; the present one can be had back."""
+        if draft == self.draft:
+            return
+        self._before = [*self._before, self.draft][-MAX_UNDONE:]
+        self._after.clear()
+        self.draft = draft
+        self.tell("draft")
+
+    def undo(self) -> None:
+        """Go back to the draft before the last change."""
+        self._step(self._before, self._after)
+
+    def redo(self) -> None:
+        """Go forward again after going back."""
+        self._step(self._after, self._before)
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is a draft to go back to."""
+        return bool(self._before)
+
+    @property
+    def can_redo(self) -> bool:
+        """Whether there is a draft to go forward to."""
+        return bool(self._after)
+
+    def choose(self, key: str) -> None:
+        """Choose a feature on the map; an empty key chooses none."""
+        if key != self.chosen:
+            self.chosen = key
+            self.tell("chosen")
+
+    def speak(self, units: System) -> None:
+        """Show everything in other units."""
+        if units != self.units:
+            self.units = units
+            self.tell("units")
+
+    def _step(self, source: list[Draft], target: list[Draft]) -> None:
+        if source:
+            target.append(self.draft)
+            self.draft = source.pop()
+            self.tell("draft")
