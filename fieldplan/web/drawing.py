@@ -1,0 +1,421 @@
+"""Edits of what is drawn on the map: vertices, holes, splits, joins, snapping; values in, values out.
+
+All geometry is in longitude and latitude on WGS84. Where lines are cut or distances compared, it is done in
+the frame in meters near the field (`fieldplan.plane.frame`), in which edges are straight on the ground.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+from typing import Literal
+
+import numpy as np
+import shapely
+from pyproj import Geod
+from shapely import (
+    GeometryCollection,
+    LineString,
+    MultiLineString,
+    MultiPolygon,
+    Point,
+    Polygon,
+)
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import split as split_by
+from shapely.ops import substring
+
+from fieldplan.boundary.acreage import geodesic_area_m2, ring_area_m2
+from fieldplan.boundary.outlines import polygons_in
+from fieldplan.boundary.repair import mended
+from fieldplan.errors import InputError
+from fieldplan.model.coverage import Array
+from fieldplan.model.notes import Note
+from fieldplan.plane.frame import Frame, frame_near
+
+Place = tuple[float, float]
+"""Longitude and latitude in degrees."""
+Rings = tuple[tuple[Place, ...], ...]
+Edit = Callable[[list[Place]], list[Place]]
+_WGS84 = Geod(ellps="WGS84")
+_DEGREE_M = 110_000.0
+"""A degree of latitude is longer than this anywhere."""
+_SAME_M = 0.002
+"""Points nearer than this to each other are one: a file with eight decimals holds places to a millimeter."""
+_PAST_END_M = 0.5
+"""A line that splits goes on so far past its ends, which lie on the edge only to within rounding."""
+_REACH_OF_EDGE_M = 50.0
+"""Ends of an open edge may be clicked so far from the edge that is meant."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vertex:
+    """One vertex of a feature: the number of its ring or line, and its own number there, both from 0."""
+
+    ring: int
+    number: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Snap:
+    """A place, and what it was drawn to: a "corner" or an "edge" of another feature, or nothing."""
+
+    place: Place
+    to: Literal["", "corner", "edge"] = ""
+
+
+def rings_of(geometry: BaseGeometry) -> Rings:
+    """The rings, lines or points of a geometry, each as its places; a ring's last is not its first again.
+
+    A polygon's outer ring comes before its holes, and one part before the next.
+    """
+    return tuple(tuple((x, y) for x, y in ring.tolist()) for ring in _rings(geometry))
+
+
+def _rings(geometry: BaseGeometry) -> Iterator[Array]:
+    if isinstance(geometry, Polygon):
+        for ring in (geometry.exterior, *geometry.interiors):
+            yield shapely.get_coordinates(ring)[:-1]
+    elif isinstance(geometry, LineString | Point):
+        yield shapely.get_coordinates(geometry)
+    else:
+        for part in shapely.get_parts(geometry):
+            yield from _rings(part)
+
+
+def with_rings(geometry: BaseGeometry, rings: Sequence[Sequence[Place]]) -> BaseGeometry:
+    """A geometry of the same kind and build from changed rings; a hole that is empty is left out."""
+    left = iter(rings)
+    return _rebuilt(geometry, left)
+
+
+def _rebuilt(geometry: BaseGeometry, left: Iterator[Sequence[Place]]) -> BaseGeometry:
+    if isinstance(geometry, Polygon):
+        outer, *holes = [next(left) for _ in range(1 + len(geometry.interiors))]
+        return Polygon(outer, [hole for hole in holes if hole])
+    if isinstance(geometry, LineString):
+        return LineString(next(left))
+    if isinstance(geometry, Point):
+        return Point(next(left)[0])
+    parts = [_rebuilt(part, left) for part in shapely.get_parts(geometry)]
+    polygons = [part for part in parts if isinstance(part, Polygon)]
+    if len(polygons) == len(parts):
+        return MultiPolygon(polygons)
+    lines = [part for part in parts if isinstance(part, LineString)]
+    if len(lines) == len(parts):
+        return MultiLineString(lines)
+    return GeometryCollection(parts)
+
+
+def least_points(geometry: BaseGeometry) -> int:
+    """How many vertices each ring or line of a geometry must keep."""
+    return 3 if polygons_in(geometry) else 1 if "Point" in geometry.geom_type else 2
+
+
+def with_vertex_moved(geometry: BaseGeometry, at: Vertex, place: Place) -> BaseGeometry:
+    """The geometry with one vertex at another place."""
+    return _edited(geometry, at, lambda ring: [*ring[: at.number], place, *ring[at.number + 1 :]])
+
+
+def with_vertex_added(geometry: BaseGeometry, after: Vertex, place: Place) -> BaseGeometry:
+    """The geometry with a vertex more, behind the one named."""
+    return _edited(
+        geometry, after, lambda ring: [*ring[: after.number + 1], place, *ring[after.number + 1 :]]
+    )
+
+
+def without_vertex(geometry: BaseGeometry, at: Vertex) -> BaseGeometry:
+    """The geometry without one vertex; a hole of three goes with it.
+
+    Raises
+    ------
+    InputError
+        If an outline or a line would be left with too few.
+    """
+    rings = _rings_with(geometry, at)
+    least = least_points(geometry)
+    if len(rings[at.ring]) > least:
+        return _edited(geometry, at, lambda ring: [*ring[: at.number], *ring[at.number + 1 :]])
+    if at.ring not in _holes(geometry):
+        raise InputError.of("drawn-too-few", n_least=least)
+    return with_rings(geometry, [() if k == at.ring else ring for k, ring in enumerate(rings)])
+
+
+def _edited(geometry: BaseGeometry, at: Vertex, edit: Edit) -> BaseGeometry:
+    rings = _rings_with(geometry, at)
+    changed = edit(list(rings[at.ring]))
+    return with_rings(geometry, [changed if k == at.ring else ring for k, ring in enumerate(rings)])
+
+
+def _rings_with(geometry: BaseGeometry, at: Vertex) -> Rings:
+    """The rings of a geometry that has the vertex.
+
+    Raises
+    ------
+    InputError
+        If it does not: what a browser asks for may have changed meanwhile.
+    """
+    rings = rings_of(geometry)
+    if not (0 <= at.ring < len(rings) and 0 <= at.number < len(rings[at.ring])):
+        raise InputError.of("drawn-no-vertex")
+    return rings
+
+
+def _holes(geometry: BaseGeometry) -> set[int]:
+    """Numbers of the rings that are holes."""
+    found, number = set(), 0
+    for part in shapely.get_parts(geometry):
+        if isinstance(part, Polygon):
+            found |= set(range(number + 1, number + 1 + len(part.interiors)))
+            number += 1 + len(part.interiors)
+        else:
+            number += 1
+    return found
+
+
+def outline_of(points: Sequence[Place], name: str = "") -> tuple[MultiPolygon, list[Note]]:
+    """The ground inside corners that were drawn one after another, checked and mended as one from a file.
+
+    Raises
+    ------
+    InputError
+        If there are fewer than three, they enclose nothing, or only the person can know which ground is meant.
+    """
+    if len(points) < 3:
+        raise InputError.of("drawn-too-few", n_least=3)
+    return mended([Polygon(points)], name, repair=False)
+
+
+def settled(geometry: BaseGeometry, name: str = "") -> tuple[BaseGeometry, list[Note]]:
+    """A changed geometry, its polygons checked and mended as those of a file.
+
+    Raises
+    ------
+    InputError
+        If only the person can know which ground is meant.
+    """
+    areas = polygons_in(geometry)
+    if not areas or geometry.is_valid:
+        return geometry, []
+    return mended(areas, name, repair=False)
+
+
+def drawn_area_m2(points: Sequence[Place]) -> float:
+    """The area inside corners as they are drawn, as `fieldplan.boundary.acreage` measures it; 0 if under three."""
+    return ring_area_m2(shapely.LinearRing(points)) if len(points) >= 3 else 0.0
+
+
+def length_m(points: Sequence[Place]) -> float:
+    """The length of a line through places, along geodesics."""
+    return sum(bearing_and_distance(a, b)[1] for a, b in pairwise(points))
+
+
+def with_hole(ground: BaseGeometry, hole: BaseGeometry) -> BaseGeometry:
+    """Ground without what was drawn inside it.
+
+    Raises
+    ------
+    InputError
+        If the hole touches none of it, or leaves nothing.
+    """
+    if not ground.intersects(hole):
+        raise InputError.of("drawn-hole-outside")
+    left = polygons_in(shapely.difference(ground, hole))
+    if not left:
+        raise InputError.of("drawn-hole-takes-all")
+    return MultiPolygon(left)
+
+
+def destination(start: Place, bearing_deg: float, distance_m: float) -> Place:
+    """The place at a distance along a geodesic that begins with a true bearing.
+
+    Notes
+    -----
+    Source: C. F. F. Karney, Algorithms for geodesics, Journal of Geodesy 87, 2013.
+
+    Examples
+    --------
+    A 360th of the equator's 2π · 6,378,137 m eastward is a degree.
+
+    >>> lon, lat = destination((0.0, 0.0), 90.0, 111319.4907932)
+    >>> round(lon, 9), round(lat, 9)
+    (1.0, 0.0)
+    """
+    lon, lat, _ = _WGS84.fwd(*start, bearing_deg, distance_m)
+    return float(lon), float(lat)
+
+
+def bearing_and_distance(start: Place, end: Place) -> tuple[float, float]:
+    """The true bearing with which the geodesic between two places begins, in [0, 360), and its length in m."""
+    bearing, _, distance = _WGS84.inv(*start, *end)
+    return float(bearing) % 360.0, float(distance)
+
+
+def snapped(place: Place, reach_m: float, others: Sequence[BaseGeometry]) -> Snap:
+    """A place drawn to the nearest corner of other features within reach, or else to the nearest of their edges.
+
+    Parameters
+    ----------
+    reach_m
+        How far it may be drawn.
+    others
+        Outlines, lines and points to draw it to.
+    """
+    reach_deg = reach_m / (_DEGREE_M * max(0.01, float(np.cos(np.radians(place[1])))))
+    here = Point(place)
+    near = [other for other in others if not other.is_empty and shapely.dwithin(other, here, reach_deg)]
+    edges = [_edge_of(other) for other in near]
+    if not edges:
+        return Snap(place=place)
+    frame = frame_near(here)
+    x, y = shapely.get_coordinates(frame.to_plane(here))[0]
+    corners = shapely.get_coordinates(edges)
+    away_m = np.hypot(*(shapely.get_coordinates(frame.to_plane(shapely.MultiPoint(corners))) - (x, y)).T)
+    if away_m.min() <= reach_m:
+        corner = corners[int(away_m.argmin())]
+        return Snap(place=(float(corner[0]), float(corner[1])), to="corner")
+    at = Point(x, y)
+    lines = [frame.to_plane(edge) for edge in edges]
+    nearest = min(lines, key=at.distance)
+    if at.distance(nearest) > reach_m:
+        return Snap(place=place)
+    on_edge = shapely.get_coordinates(shapely.shortest_line(nearest, at))[0]
+    return Snap(place=frame.point_to_lonlat(float(on_edge[0]), float(on_edge[1])), to="edge")
+
+
+def _edge_of(geometry: BaseGeometry) -> BaseGeometry:
+    return geometry.boundary if polygons_in(geometry) else geometry
+
+
+def split(ground: BaseGeometry, line: Sequence[Place]) -> tuple[MultiPolygon, ...]:
+    """The pieces into which a line cuts ground, the largest first; parts that it does not reach stay with that.
+
+    Raises
+    ------
+    InputError
+        If the line does not run from edge to edge of any part.
+    """
+    if len(line) < 2:
+        raise InputError.of("drawn-too-few", n_least=2)
+    frame = frame_near(ground)
+    cut = _past_ends(frame.to_plane(LineString(line)))
+    pieces: list[Polygon] = []
+    whole: list[Polygon] = []
+    for part in polygons_in(ground):
+        flat = [piece for piece in split_by(frame.to_plane(part), cut).geoms if isinstance(piece, Polygon)]
+        if len(flat) > 1:
+            pieces += [_back(piece, frame, [part]) for piece in flat]
+        else:
+            whole.append(part)
+    if len(pieces) < 2:
+        raise InputError.of("drawn-split-misses")
+    pieces.sort(key=geodesic_area_m2, reverse=True)
+    return MultiPolygon([pieces[0], *whole]), *(MultiPolygon([piece]) for piece in pieces[1:])
+
+
+def _past_ends(line: LineString) -> LineString:
+    """A line in meters that goes on a little past both ends."""
+    points = np.unique(shapely.get_coordinates(line), axis=0)
+    if len(points) < 2:
+        raise InputError.of("drawn-too-few", n_least=2)
+    xy = shapely.get_coordinates(line)
+    xy = xy[np.insert(np.hypot(*np.diff(xy, axis=0).T) > 0, 0, True)]
+    begin, end = xy[0] - xy[1], xy[-1] - xy[-2]
+    first = xy[0] + begin / np.hypot(*begin) * _PAST_END_M
+    last = xy[-1] + end / np.hypot(*end) * _PAST_END_M
+    return LineString([first, *xy, last])
+
+
+def _back(flat: Polygon, frame: Frame, drawn: Sequence[BaseGeometry]) -> Polygon:
+    """A polygon in meters as longitude and latitude, with the very numbers of the places that it keeps."""
+    kept = shapely.get_coordinates(drawn)
+    tree = shapely.STRtree([Point(xy) for xy in kept])
+    turned = frame.to_lonlat(flat)
+
+    def exact(xy: Array) -> Array:
+        found = xy.copy()
+        asked, near = tree.query_nearest(
+            shapely.points(xy), max_distance=_SAME_M / _DEGREE_M, all_matches=False
+        )
+        found[asked] = kept[near]
+        return found
+
+    return shapely.transform(turned, exact)
+
+
+def joined(grounds: Sequence[BaseGeometry]) -> MultiPolygon:
+    """Grounds that share an edge as one, without the corners that only the shared edge had.
+
+    Raises
+    ------
+    InputError
+        If one lies apart from all others.
+    """
+    frame = frame_near(shapely.union_all(grounds))
+    flat = [frame.to_plane(ground) for ground in grounds]
+    _require_touching(flat)
+    together = shapely.union_all(flat, grid_size=_SAME_M / 2)
+    near = [ground.boundary.buffer(_SAME_M) for ground in flat]
+    shared = shapely.union_all([one.intersection(other) for one, other in combinations(near, 2)])
+    parts = [_straightened(part, shared) for part in polygons_in(together)]
+    return MultiPolygon([_back(part, frame, grounds) for part in parts])
+
+
+def _require_touching(flat: Sequence[BaseGeometry]) -> None:
+    """Raise an error if grounds in meters do not all hang together."""
+    reached, left = [flat[0]], list(flat[1:])
+    while left:
+        away_m = [min(one.distance(other) for other in reached) for one in left]
+        nearest = int(np.argmin(away_m))
+        if away_m[nearest] > _SAME_M:
+            raise InputError.of("drawn-join-apart", gap_m=away_m[nearest])
+        reached.append(left.pop(nearest))
+
+
+def _straightened(part: Polygon, shared: BaseGeometry) -> Polygon:
+    """A polygon in meters without holes of no width, and without vertices on a straight edge where two met."""
+    holes = [hole for hole in part.interiors if not Polygon(hole).buffer(-_SAME_M).is_empty]
+    rings = [_without_straight(ring, shared) for ring in (part.exterior, *holes)]
+    return Polygon(rings[0], rings[1:])
+
+
+def _without_straight(ring: shapely.LinearRing, shared: BaseGeometry) -> Array:
+    xy = shapely.get_coordinates(ring)[:-1]
+    meets = shapely.dwithin(shapely.points(xy), shared, _SAME_M)
+    chords = shapely.linestrings(np.stack([np.roll(xy, 1, axis=0), np.roll(xy, -1, axis=0)], axis=1))
+    straight = shapely.distance(shapely.points(xy), chords) <= _SAME_M
+    kept: Array = xy[~(meets & straight)]
+    return kept if len(kept) >= 3 else xy
+
+
+def stretch(ground: BaseGeometry, start: Place, end: Place, *, other_way: bool = False) -> LineString:
+    """The stretch of a field's outer edge between two places on it, the shorter way round.
+
+    Parameters
+    ----------
+    start, end
+        Places on the outer edge of one part, or within 50 m of it.
+    other_way
+        Take the longer way round instead.
+
+    Raises
+    ------
+    InputError
+        If they do not lie along the outer edge of one part, or are the same place.
+    """
+    frame = frame_near(ground)
+    a, b = frame.to_plane(Point(start)), frame.to_plane(Point(end))
+    rings = [LineString(frame.to_plane(part).exterior) for part in polygons_in(ground)]
+    ring = min(rings, key=lambda ring: a.distance(ring) + b.distance(ring))
+    if max(a.distance(ring), b.distance(ring)) > _REACH_OF_EDGE_M:
+        raise InputError.of("drawn-edge-elsewhere", reach_m=_REACH_OF_EDGE_M)
+    low, high = sorted((ring.project(a), ring.project(b)))
+    if high - low < _SAME_M or ring.length - (high - low) < _SAME_M:
+        raise InputError.of("drawn-too-few", n_least=2)
+    inside = LineString(substring(ring, low, high).coords)
+    around = LineString([*substring(ring, high, ring.length).coords, *substring(ring, 0.0, low).coords[1:]])
+    shorter_inside = inside.length <= around.length
+    chosen = inside if shorter_inside != other_way else around
+    line: LineString = frame.to_lonlat(chosen)
+    return line
