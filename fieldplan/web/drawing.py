@@ -6,6 +6,7 @@ the frame in meters near the field (`fieldplan.plane.frame`), in which edges are
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
@@ -38,6 +39,11 @@ Place = tuple[float, float]
 """Longitude and latitude in degrees."""
 Rings = tuple[tuple[Place, ...], ...]
 Edit = Callable[[list[Place]], list[Place]]
+_BEARING = re.compile(
+    r"(?P<begin>[NS]?)\s*(?P<degrees>\d{1,3}(?:\.\d+)?)\s*°?\s*(?:(?P<minutes>\d{1,2}(?:\.\d+)?)\s*['′]\s*)?"
+    r"(?:(?P<seconds>\d{1,2}(?:\.\d+)?)\s*[\"″]\s*)?(?P<end>[EW]?)",
+    re.IGNORECASE,
+)
 _WGS84 = Geod(ellps="WGS84")
 _DEGREE_M = 110_000.0
 """A degree of latitude is longer than this anywhere."""
@@ -250,6 +256,29 @@ def bearing_and_distance(start: Place, end: Place) -> tuple[float, float]:
     """The true bearing with which the geodesic between two places begins, in [0, 360), and its length in m."""
     bearing, _, distance = _WGS84.inv(*start, *end)
     return float(bearing) % 360.0, float(distance)
+
+
+def bearing_in(text: str) -> float | None:
+    """A true bearing in [0, 360) from degrees, or from a quadrant as surveys write it; ``None`` if it is neither.
+
+    Examples
+    --------
+    >>> bearing_in("90"), bearing_in("N 45 E"), bearing_in("S30°15'W"), bearing_in("up")
+    (90.0, 45.0, 210.25, None)
+    """
+    found = _BEARING.fullmatch(text.strip())
+    if found is None:
+        return None
+    angle = (
+        float(found["degrees"]) + float(found["minutes"] or 0) / 60 + float(found["seconds"] or 0) / 3600
+    )
+    begin, end = found["begin"].upper(), found["end"].upper()
+    if bool(begin) != bool(end) or angle > (90.0 if begin else 360.0):
+        return None
+    if not begin:
+        return angle % 360.0
+    from_north = angle if begin == "N" else 180.0 - angle
+    return (from_north if end == "E" else -from_north) % 360.0
 
 
 def snapped(place: Place, reach_m: float, others: Sequence[BaseGeometry]) -> Snap:

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import Any
 
 import shapely
+from pyproj import CRS
 from shapely import MultiPolygon, Point
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.acreage import geodesic_area_m2
-from fieldplan.boundary.exclusions import load_exclusions
-from fieldplan.boundary.load import examine
+from fieldplan.boundary.exclusions import exclusions_in
+from fieldplan.boundary.layer import Feature, Layer
+from fieldplan.boundary.load import examine_layers
 from fieldplan.boundary.outlines import polygons_in
 from fieldplan.boundary.overlaps import without_overlaps
 from fieldplan.boundary.terms import ReadingTerms
@@ -21,10 +24,8 @@ from fieldplan.model.notes import Note
 from fieldplan.web.draft import Draft, Drawn, LayerName
 from fieldplan.web.drawing import Place, joined, settled, split
 
-if TYPE_CHECKING:
-    from geopandas import GeoDataFrame
-
 Attributes = Mapping[str, str | int | float]
+_WGS84 = CRS("EPSG:4326")
 _DIGITS = 7
 """Of degrees in attributes and tables: about a centimeter."""
 _OF_ITS_PLACE = ("gate", "seed_at")
@@ -67,8 +68,12 @@ def survey(draft: Draft) -> Survey:
         return Survey(fields={})
     try:
         exclusions = draft.of_layer("exclusions")
-        files = [load_exclusions(frame_of(exclusions), ReadingTerms(skip_bad=True))] if exclusions else []
-        found = examine(frame_of(fields), ReadingTerms(place_is_right=True, id_field="id"), files)
+        layer = (_layer_of("exclusions", exclusions),)
+        files = (
+            [exclusions_in(Path("exclusions"), layer, ReadingTerms(skip_bad=True))] if exclusions else []
+        )
+        terms = ReadingTerms(place_is_right=True, id_field="id")
+        found = examine_layers(Path("fields"), "map", (_layer_of("fields", fields),), terms, files)
     except FieldplanError as error:
         return Survey(fields={one.key: _alone(one) for one in fields}, problems=error.problems)
     by_id = {field.field_id: field for field in found.fields}
@@ -90,13 +95,13 @@ def _alone(drawn: Drawn) -> Measured:
     return Measured(mapped_m2=area_m2, excluded_m2=0.0, plantable_m2=area_m2)
 
 
-def frame_of(features: Sequence[Drawn]) -> GeoDataFrame:
-    """Features with their attributes, as a layer in longitude and latitude."""
-    import geopandas
-
-    names = sorted({name for one in features for name in one.attributes})
-    columns: dict[str, list[Any]] = {name: [one.attributes.get(name) for one in features] for name in names}
-    return geopandas.GeoDataFrame(columns, geometry=[one.geometry for one in features], crs="EPSG:4326")
+def _layer_of(name: LayerName, features: Sequence[Drawn]) -> Layer:
+    """Features as a layer of a file has them."""
+    return Layer(
+        name=name,
+        crs=_WGS84,
+        features=tuple(Feature(attributes=one.attributes, geometry=one.geometry) for one in features),
+    )
 
 
 def new_key(draft: Draft, layer: LayerName) -> str:

@@ -38,6 +38,10 @@ PHRASES: dict[str, Phrase] = {
         '"{given}" is not a bearing', hint="degrees clockwise from true north, from 0 to 360"
     ),
     "drawn-id-taken": Phrase('the id "{given}" is that of another field', hint="give it another"),
+    "tiles-address": Phrase(
+        '"{given}" is not the address of map tiles',
+        hint="it begins with https:// and has {{z}}, {{x}} and {{y}} for zoom, column and row",
+    ),
     "dropped-too-large": Phrase(
         "the files have over {most_bytes} together", hint="drop the boundary alone, or zip it"
     ),
