@@ -406,7 +406,9 @@ def _attributes(field: Field) -> dict[str, str | int | float]:
         "priority": field.priority,
         "edge": field.edge,
         "pattern": field.pattern,
-        "exclusions": None if field.exclusion_reasons is None else "; ".join(field.exclusion_reasons),
+        "exclusions": None
+        if field.exclusion_reasons is None
+        else ", ".join(field.exclusion_reasons or ("none",)),
         "gate_lat": None if field.gate_lonlat is None else field.gate_lonlat[1],
         "gate_lon": None if field.gate_lonlat is None else field.gate_lonlat[0],
     }

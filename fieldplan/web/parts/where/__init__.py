@@ -11,7 +11,6 @@ from fieldplan.web.elements import plain
 from fieldplan.web.parts.where import draw, dropped, features, look, points
 from fieldplan.web.parts.where.board import FIRST_VIEW, Board
 from fieldplan.web.parts.where.ground_map import GroundMap
-from fieldplan.web.tiles import NATIONAL_MAP
 
 _KEYS = (
     "Arrow keys move the map, plus and minus zoom. While drawing, Enter puts a point at the cross in the middle, "
@@ -21,7 +20,7 @@ _KEYS = (
 
 def build(desk: Desk) -> None:
     """Build the map, the choice of files, and all that draws and lists ground."""
-    tiles = getattr(desk, "tiles", NATIONAL_MAP)
+    tiles = desk.tiles
     style = files("fieldplan.web.parts.where").joinpath("where.css").read_text(encoding="utf-8")
     ui.add_head_html(f"<style>{style}</style>")
     with plain("div", "", "where"):

@@ -14,6 +14,13 @@ const MOST_LINES = 9;
 const latlngs = (ring) => ring.map(([lon, lat]) => [lat, lon]);
 const icon = (html, name, size) => L.divIcon({ html, className: `g-mark ${name}`, iconSize: [size, size] });
 
+// names come from files: they are text, never markup
+function named(text) {
+  const made = document.createElement("span");
+  made.textContent = text;
+  return made;
+}
+
 function degrees(value, positive, negative, step) {
   const digits = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
   return `${Math.abs(value).toFixed(digits)}° ${value < 0 ? negative : positive}`;
@@ -92,7 +99,7 @@ export default {
       for (const one of marks) {
         L.marker([one.place[1], one.place[0]], {
           icon: icon("", `g-${one.what}`, 22), keyboard: false, interactive: false, alt: "",
-        }).bindTooltip(one.text, { permanent: true, direction: "right", offset: [10, 0], className: "g-name" }).addTo(this.marks);
+        }).bindTooltip(named(one.text), { permanent: true, direction: "right", offset: [10, 0], className: "g-name" }).addTo(this.marks);
       }
       this.drawHandles();
     },
@@ -172,7 +179,7 @@ export default {
         layer.addTo(this.ground);
       }
       if (one.text && layers.length) {
-        layers[0].bindTooltip(one.text, { permanent: true, direction: "center", className: "g-name" });
+        layers[0].bindTooltip(named(one.text), { permanent: true, direction: "center", className: "g-name" });
       }
     },
     rings(one) {
@@ -245,7 +252,7 @@ export default {
     show_tiles(on) {
       if (!on || !this.tiles) return;
       L.tileLayer(this.tiles.address, {
-        attribution: this.tiles.attribution,
+        attribution: named(this.tiles.attribution).innerHTML,
         maxNativeZoom: this.tiles.deepest,
         maxZoom: NEAREST_ZOOM,
         referrerPolicy: "no-referrer",
