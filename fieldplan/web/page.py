@@ -10,7 +10,7 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import button, link, plain, section
-from fieldplan.web.parts import cover, hours, notes, odds, route, seed, where
+from fieldplan.web.parts import cover, hours, notes, odds, route, seed, strip, where
 from fieldplan.web.tab import State, Tab
 
 Build = Callable[[Desk], None]
@@ -42,6 +42,7 @@ def build(tab: Tab) -> None:
             link("All jobs", "/")
             plain("h1", desk.name)
             _saving(tab)
+        strip.build(desk)
         with plain("div", "", "two"):
             with plain("div", "", "put-in"):
                 for title, part in PUT_IN:

@@ -32,13 +32,13 @@ def build(desk: Desk) -> None:
             wrong = plain("div", "", "where-wrong", role="alert")
         board = Board(desk, ground_map, said, wrong)
         with first:
-            dropped.build(board)
+            with plain("div"):
+                dropped.build(board)
+            with plain("div"):
+                look.build(board, tiles)
         with plain("div", "", "where-draw"):
             draw.build(board)
             points.build(board)
         with plain("div", "", "where-side"):
             features.build(board)
-            with plain("details"):
-                plain("summary", "The map")
-                look.build(board, tiles)
     board.begin()

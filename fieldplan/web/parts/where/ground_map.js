@@ -9,7 +9,7 @@ const MOST_HANDLES = 160; // of the chosen feature; of more vertices those in si
 const TELL_EVERY_MS = 80;
 const STEPS_DEG = [30, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001, 0.0005, 0.0002, 0.0001];
 const NEAREST_ZOOM = 22;
-const MOST_LINES = 9;
+const APART_PX = 75; // lines of the grid
 
 const latlngs = (ring) => ring.map(([lon, lat]) => [lat, lon]);
 const icon = (html, name, size) => L.divIcon({ html, className: `g-mark ${name}`, iconSize: [size, size] });
@@ -232,8 +232,9 @@ export default {
     drawGrid() {
       this.grid.clearLayers();
       const seen = this.map.getBounds();
-      const step = STEPS_DEG.filter((s) => (seen.getNorth() - seen.getSouth()) / s <= MOST_LINES
-        && (seen.getEast() - seen.getWest()) / s <= MOST_LINES).pop() || 30;
+      const size = this.map.getSize();
+      const apart = (s) => Math.min(size.x * s / (seen.getEast() - seen.getWest()), size.y * s / (seen.getNorth() - seen.getSouth()));
+      const step = STEPS_DEG.filter((s) => apart(s) >= APART_PX).pop() || STEPS_DEG[0];
       const line = (ends, text, at, name) => {
         L.polyline(ends, { pane: "grid", className: "g-grid", interactive: false }).addTo(this.grid);
         L.marker(at, { icon: L.divIcon({ html: `<span>${text}</span>`, className: `g-grid-text ${name}`, iconSize: [0, 0] }), pane: "grid",
