@@ -8,6 +8,9 @@ from urllib.parse import urlsplit
 from fieldplan.errors import UsageError
 
 
+_EXAMPLE = "https://tiles.example.org/{z}/{x}/{y}.png"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tiles:
     """A service of map tiles in the usual squares of Web Mercator.
@@ -36,7 +39,7 @@ class Tiles:
         parts = urlsplit(self.address)
         named = all(place in self.address for place in ("{z}", "{x}", "{y}"))
         if parts.scheme not in ("https", "http") or not parts.hostname or not named:
-            raise UsageError.of("tiles-address", about="--tiles", given=self.address)
+            raise UsageError.of("tiles-address", about="--tiles", given=self.address, example=_EXAMPLE)
 
     @property
     def origin(self) -> str:

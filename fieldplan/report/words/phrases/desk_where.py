@@ -40,7 +40,7 @@ PHRASES: dict[str, Phrase] = {
     "drawn-id-taken": Phrase('the id "{given}" is that of another field', hint="give it another"),
     "tiles-address": Phrase(
         '"{given}" is not the address of map tiles',
-        hint="it begins with https:// and has {{z}}, {{x}} and {{y}} for zoom, column and row",
+        hint="it names where the numbers of zoom, column and row go, such as {example}",
     ),
     "dropped-too-large": Phrase(
         "the files have over {most_bytes} together", hint="drop the boundary alone, or zip it"

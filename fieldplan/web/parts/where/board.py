@@ -69,6 +69,7 @@ class Board:
         self.view: View = FIRST_VIEW
         self.survey = Survey(fields={})
         self.on_place: Callable[[Place], Any] | None = None
+        self.asks = False
         self._surveyed: tuple[Drawn, ...] | None = None
         self._listeners: dict[Topic, list[Callable[[], None]]] = {}
         desk.listen("draft", self._draft_changed)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from nicegui.element import Element
+
 from fieldplan.web.elements import button, plain
 from fieldplan.web.parts.where.board import Board
 from fieldplan.web.parts.where.typed import typed_box
@@ -24,11 +26,21 @@ _LABELS: dict[Tool, tuple[str, str]] = {
 }  # fmt: skip
 
 
-def build(board: Board) -> None:
-    """Build the choice of what to draw, and the buttons that end it."""
+def build(board: Board, tools: Element, ends: Element) -> None:
+    """Build the choice of what to draw, and the buttons that end it.
+
+    Parameters
+    ----------
+    tools, ends
+        Where each of them is put.
+    """
     desk = board.desk
-    with plain("fieldset", "", "where-tools"):
+    with tools, plain("fieldset"):
         plain("legend", "Draw")
+        chosen = plain("div", "", "where-tools")
+        hint = plain("p", "", "where-hint")
+        of_excluded = plain("div", "", "where-pair")
+    with chosen:
         group = f"tool-{id(board):x}"
         radios = {}
         for tool, label in ((None, "Choose and move"), *((tool, _LABELS[tool][0]) for tool in TOOLS)):
@@ -37,30 +49,32 @@ def build(board: Board) -> None:
                 plain("span", label)
                 radio.on("change", lambda _, tool=tool: board.start(tool), args=[])
                 radios[tool] = radio
-    hint = plain("p", "", "where-hint")
-    with plain("div", "", "where-excluded") as of_excluded:
-        typed_box(
-            "Why it is not planted",
-            "",
-            lambda text: _with(board, lambda sketch: replace(sketch, reason=text)),
-        )
-        typed_box(
-            "Distance to keep from it",
-            "",
-            lambda text: _with(board, lambda sketch: replace(sketch, set_back=text)),
-            hint='such as "30 ft"',
-        )
-    with plain("div", "", "where-buttons"):
+    with of_excluded:
+        with plain("div"):
+            typed_box(
+                "Why it is not planted",
+                "",
+                lambda text: _with(board, lambda sketch: replace(sketch, reason=text)),
+            )
+        with plain("div"):
+            typed_box(
+                "Distance to keep from it",
+                "",
+                lambda text: _with(board, lambda sketch: replace(sketch, set_back=text)),
+                hint='such as "30 ft"',
+            )
+    with ends:
         finish = button("Finish", board.finish, "main")
         back = button("Take back the last point", board.back)
         stop = button("Stop drawing", board.stop)
-        around = button("The other way round", lambda: _other_way(board), aria_pressed="false")
+        around = button("Take the longer way round", lambda: _other_way(board), aria_pressed="false")
         undo = button("Undo", desk.undo)
         redo = button("Redo", desk.redo)
 
     def show() -> None:
         sketch = board.sketch
         tool = None if sketch is None else sketch.tool
+        tools.set_visibility(not board.asks)
         hint.text = "" if tool is None else _LABELS[tool][1]
         of_excluded.set_visibility(tool in ("area", "line", "point"))
         for one, radio in radios.items():

@@ -58,8 +58,8 @@ class DropBox(Element, component="drop_box.js"):
 class _Dropped:
     """What has been dropped on one page, and the question that is open."""
 
-    def __init__(self, board: Board) -> None:
-        self.board = board
+    def __init__(self, board: Board, asked: Element) -> None:
+        self.board, self.asked = board, asked
         self.holds: Holds = "fields"
         self.question: Question | None = None
         self._left: list[Found] = []
@@ -72,7 +72,6 @@ class _Dropped:
             label.props["for"] = box.html_id
             plain("small", "Or drop them on the map. All files of a loose Shapefile together.")
             choice("They hold", _HOLDS, "fields", self._meant)
-        self.asked = plain("div", "", "where-asked")
         self.noted = plain("div", "", "where-noted")
         box.on("sending", lambda _: board.say("Reading …"), args=[])
         box.on("refused", lambda said: self._refused(said.args))
@@ -167,6 +166,8 @@ class _Dropped:
         board.map.tell("offer", [])
         board.map.tell("asks", question is not None and question.asks_place)
         board.on_place = self._by_place if question is not None and question.asks_place else None
+        board.asks = question is not None
+        board.tell("sketch")
         if question is None:
             return
         with self.asked, plain("section", "", "where-question") as part:
@@ -260,6 +261,12 @@ def _shown(number: int, answer: Answer) -> dict[str, Any]:
     }
 
 
-def build(board: Board) -> None:
-    """Build the choice of files, and the place for questions about them."""
-    _Dropped(board)
+def build(board: Board, asked: Element) -> None:
+    """Build the choice of files.
+
+    Parameters
+    ----------
+    asked
+        Where questions about them are put.
+    """
+    _Dropped(board, asked)

@@ -27,7 +27,7 @@ function degrees(value, positive, negative, step) {
 }
 
 export default {
-  template: `<div class="g-map" tabindex="0" role="application" :aria-label="label" aria-describedby="g-map-keys"></div>`,
+  template: `<div class="g-map" tabindex="0" role="application" :aria-label="label" aria-describedby="where-keys"></div>`,
   props: { label: String, tiles: Object, resourcePath: String, bounds: Array },
   async mounted() {
     await this.$nextTick(); // wait for window.path_prefix to be set
@@ -41,6 +41,7 @@ export default {
       zoomControl: false,
       doubleClickZoom: false,
       boxZoom: false,
+      zoomSnap: 0.5,
       maxZoom: NEAREST_ZOOM,
       minZoom: 2,
       worldCopyJump: true,

@@ -12,6 +12,8 @@ from nicegui.element import Element
 from fieldplan.web.intake import View
 from fieldplan.web.tiles import Tiles
 
+KEYS_ID = "where-keys"
+"""Of the text that says what keys do on the map."""
 Told = Callable[[Mapping[str, Any]], Any]
 
 

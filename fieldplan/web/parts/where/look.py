@@ -6,14 +6,14 @@ from fieldplan.web.elements import button, plain
 from fieldplan.web.parts.where.board import Board
 from fieldplan.web.parts.where.points import place_of
 from fieldplan.web.parts.where.typed import typed_box
-from fieldplan.web.tiles import Tiles
 
 _ZOOM = 15
 """A few fields on a screen."""
 
 
-def build(board: Board, tiles: Tiles) -> None:
+def build(board: Board) -> None:
     """Build the box for a place, and the switches of the map."""
+    tiles = board.desk.tiles
 
     def go(text: str) -> None:
         def look() -> None:
