@@ -7,7 +7,6 @@ from urllib.parse import urlsplit
 
 from fieldplan.errors import UsageError
 
-
 _EXAMPLE = "https://tiles.example.org/{z}/{x}/{y}.png"
 
 

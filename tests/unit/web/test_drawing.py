@@ -98,18 +98,25 @@ def test_a_hole_lies_inside() -> None:
     assert geodesic_area_m2(RINGED) == pytest.approx(
         geodesic_area_m2(SQUARE) - geodesic_area_m2(POND), abs=1e-6
     )
-    for hole, code in ((moved(POND, 1.0), "drawn-hole-outside"), (SQUARE.buffer(1), "drawn-hole-takes-all")):
+    for hole, code in (
+        (moved(POND, 1.0), "drawn-hole-outside"),
+        (SQUARE.buffer(1), "drawn-hole-takes-all"),
+    ):
         with pytest.raises(InputError) as refused:
             with_hole(GROUND, hole)
         assert refused.value.problems[0].code == code
 
 
-@pytest.mark.parametrize(("bearing", "distance"), [(0.0, 100.0), (90.0, 402.336), (233.5, 804.672), (359.9, 1e5)])
+@pytest.mark.parametrize(
+    ("bearing", "distance"), [(0.0, 100.0), (90.0, 402.336), (233.5, 804.672), (359.9, 1e5)]
+)
 def test_bearing_and_distance_against_geographiclib(bearing: float, distance: float) -> None:
     """The author's own library (Karney, Algorithms for geodesics, 2013) gives the same places."""
     start = (-95.7, 44.2)
     oracle = Geodesic.WGS84.Direct(start[1], start[0], bearing, distance)
-    assert destination(start, bearing, distance) == pytest.approx((oracle["lon2"], oracle["lat2"]), abs=1e-11)
+    assert destination(start, bearing, distance) == pytest.approx(
+        (oracle["lon2"], oracle["lat2"]), abs=1e-11
+    )
     back = bearing_and_distance(start, destination(start, bearing, distance))
     assert back == pytest.approx((bearing, distance), rel=1e-9)
 
@@ -207,7 +214,9 @@ def test_a_stretch_off_the_edge_is_refused() -> None:
 
 def test_the_same_point_twice_counts_once() -> None:
     """A double click puts one corner, and two corners are no field."""
-    sketch = Sketch(tool="field").with_point((WEST, SOUTH)).with_point((WEST, SOUTH)).with_point((EAST, SOUTH))
+    sketch = (
+        Sketch(tool="field").with_point((WEST, SOUTH)).with_point((WEST, SOUTH)).with_point((EAST, SOUTH))
+    )
     assert len(sketch.points) == 2
     with pytest.raises(InputError):
         finished(Draft(), sketch)
