@@ -6,7 +6,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.html.page import words_and_units
 from fieldplan.report.html.route import Route
 from fieldplan.report.html.tags import listed, text
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.report.words.seed import parcel
 from fieldplan.report.words.sequence import rule_line, sequence_lines
 from fieldplan.web.desk import Desk
@@ -29,6 +29,7 @@ CONTROLS = (
 def build(desk: Desk) -> None:
     """Build the part in the current container."""
     seen = {"field": ""}
+    drawn: list[tuple[FieldPlan, System]] = []
     with plain("div", "", "which") as which:
         chooser = choice("Field", (), "", lambda value: look_at(value))
     shown = fragment(NONE_YET)
@@ -44,6 +45,7 @@ def build(desk: Desk) -> None:
         which.set_visibility(plan is not None and len(plan.fields) > 1)
         if plan is None:
             shown.content = NONE_YET
+            drawn.clear()
             return
         field = _seen(plan, seen["field"])
         fill(
@@ -51,7 +53,9 @@ def build(desk: Desk) -> None:
             [(one.field.field_id, parcel(one)) for one in plan.fields],
             field.field.field_id,
         )
-        shown.content = field_html(field, Quantities(desk.units))
+        if not drawn or drawn[0][0] is not field or drawn[0][1] != desk.units:
+            shown.content = field_html(field, Quantities(desk.units))
+            drawn[:] = [(field, desk.units)]
 
     after_the_cover(desk, draw)
 
