@@ -13,7 +13,7 @@ from fieldplan.web.parts.where.board import FIRST_VIEW, Board
 from fieldplan.web.parts.where.ground_map import KEYS_ID, GroundMap
 
 _KEYS = (
-    "Arrow keys move the map, plus and minus zoom. While drawing, Enter puts a point at the cross in the middle, "
+    "Arrow keys move the map, with Shift in small steps; plus and minus zoom. While drawing, Enter puts a point at the cross in the middle, "
     "Backspace takes back the last one, Escape stops. Points can also be typed as numbers beside the map."
 )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Literal
 
@@ -68,7 +68,7 @@ class Board:
         self.snaps = True
         self.view: View = FIRST_VIEW
         self.survey = Survey(fields={})
-        self.on_place: Callable[[Place], Any] | None = None
+        self.on_place: Callable[[Place], Awaitable[None]] | None = None
         self.asks = False
         self._surveyed: tuple[Drawn, ...] | None = None
         self._listeners: dict[Topic, list[Callable[[], None]]] = {}
@@ -249,15 +249,16 @@ class Board:
 
     # told by the map
 
-    def _placed(self, said: Mapping[str, Any]) -> None:
+    def _placed(self, said: Mapping[str, Any]) -> Awaitable[None] | None:
         place = (float(said["lon"]), float(said["lat"]))
         if self.on_place is not None:
-            self.on_place(place)
-        elif self.sketch is not None:
+            return self.on_place(place)
+        if self.sketch is not None:
             self.add(place, float(said["reach_m"]))
         else:
             self.choose_vertex(None)
             self.desk.choose("")
+        return None
 
     def _vertex_chosen(self, said: Mapping[str, Any]) -> None:
         if said.get("key") == self.desk.chosen:

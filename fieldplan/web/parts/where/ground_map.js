@@ -9,6 +9,8 @@ const MOST_HANDLES = 160; // of the chosen feature; of more vertices those in si
 const TELL_EVERY_MS = 80;
 const STEPS_DEG = [30, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001, 0.0005, 0.0002, 0.0001];
 const NEAREST_ZOOM = 22;
+const PANS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+const [COARSE_PX, FINE_PX] = [80, 4]; // of an arrow key, and with Shift
 const APART_PX = 75; // lines of the grid
 
 const latlngs = (ring) => ring.map(([lon, lat]) => [lat, lon]);
@@ -34,6 +36,7 @@ export default {
     await loadResource(window.path_prefix + `${this.resourcePath}/leaflet/leaflet.css`);
     this.tool = "";
     this.points = [];
+    this.clicks = [];
     this.features = [];
     this.handles = null;
     const map = L.map(this.$el, {
@@ -41,6 +44,7 @@ export default {
       zoomControl: false,
       doubleClickZoom: false,
       boxZoom: false,
+      keyboard: false,
       zoomSnap: 0.5,
       maxZoom: NEAREST_ZOOM,
       minZoom: 2,
@@ -70,7 +74,11 @@ export default {
     const cross = L.DomUtil.create("div", "g-cross", this.$el);
     cross.setAttribute("aria-hidden", "true");
     map.on("click", (e) => this.clicked(e));
-    map.on("dblclick", () => this.tool && this.$emit("done"));
+    map.on("dblclick", () => {
+      // two quick taps in two places are two corners
+      const [before, last] = this.clicks;
+      if (this.tool && last && before.distanceTo(last) <= REACH_PX) this.$emit("done");
+    });
     map.on("mousemove", (e) => this.follow(e.latlng));
     map.on("moveend zoomend", () => this.seen());
     this.$el.addEventListener("keydown", (e) => this.pressed(e));
@@ -274,6 +282,7 @@ export default {
       this.$emit("placed", { lon: here.lng, lat: here.lat, reach_m: this.reach(latlng) });
     },
     clicked(e) {
+      this.clicks = [...this.clicks, e.containerPoint].slice(-2);
       if (this.tool && this.points.length > 2) {
         const first = this.map.latLngToContainerPoint(latlngs(this.points.slice(0, 1))[0]);
         if (first.distanceTo(e.containerPoint) <= REACH_PX) {
@@ -292,7 +301,12 @@ export default {
     pressed(e) {
       if (e.target !== this.$el) return;
       const undo = (e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "z";
-      if (undo) this.$emit(e.shiftKey ? "redo" : "undo");
+      const pan = PANS[e.key];
+      const step = e.shiftKey ? FINE_PX : COARSE_PX;
+      if (pan) this.map.panBy([pan[0] * step, pan[1] * step], { animate: false });
+      else if (e.key === "+" || e.key === "=") this.map.zoomIn();
+      else if (e.key === "-") this.map.zoomOut();
+      else if (undo) this.$emit(e.shiftKey ? "redo" : "undo");
       else if (e.key === "Enter") this.place(this.map.getCenter());
       else if (e.key === "Backspace" || e.key === "Delete") this.$emit("back");
       else if (e.key === "Escape") this.$emit("stop");
