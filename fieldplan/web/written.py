@@ -196,7 +196,7 @@ def _numbered(
     layer: LayerName, features: Iterable[tuple[BaseGeometry, Mapping[str, str | int | float]]]
 ) -> Iterator[Drawn]:
     for n, (geometry, attributes) in enumerate(features, start=1):
-        yield Drawn(key=f"{layer}-{n}", layer=layer, geometry=geometry, attributes=attributes)
+        yield Drawn(key=f"{layer}-{n}", layer=layer, geometry=simple(geometry), attributes=attributes)
 
 
 def _field(field: Field, n: int) -> Drawn:
@@ -213,7 +213,13 @@ def _field(field: Field, n: int) -> Drawn:
     attributes |= {key: value for key, value in said.items() if value is not None}
     if field.gate_lonlat is not None:
         attributes |= {"gate_lat": field.gate_lonlat[1], "gate_lon": field.gate_lonlat[0]}
-    return Drawn(key=f"fields-{n}", layer="fields", geometry=field.ground, attributes=attributes)
+    return Drawn(key=f"fields-{n}", layer="fields", geometry=simple(field.ground), attributes=attributes)
+
+
+def simple(geometry: BaseGeometry) -> BaseGeometry:
+    """The only part of a geometry that has one, else the geometry: as it is read again, whatever a file makes of it."""
+    parts = shapely.get_parts(geometry)
+    return parts[0] if len(parts) == 1 else geometry
 
 
 def _edges(field: Field) -> Iterator[tuple[BaseGeometry, str]]:
@@ -235,7 +241,9 @@ def _drawn_in(layer: Layer, name: LayerName) -> Iterator[Drawn]:
                 for key, value in feature.attributes.items()
                 if (plain := _plain(value)) is not None
             }
-            yield Drawn(key=f"{name}-{n}", layer=name, geometry=feature.geometry, attributes=attributes)
+            yield Drawn(
+                key=f"{name}-{n}", layer=name, geometry=simple(feature.geometry), attributes=attributes
+            )
 
 
 def _plain(value: Any) -> str | int | float | None:
