@@ -21,8 +21,9 @@ from fieldplan.boundary.overlaps import without_overlaps
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import FieldplanError, InputError, Problem
 from fieldplan.model.notes import Note
+from fieldplan.web.cutting import joined, split
 from fieldplan.web.draft import Draft, Drawn, LayerName
-from fieldplan.web.drawing import Place, joined, settled, split
+from fieldplan.web.drawing import Place, settled
 
 Attributes = Mapping[str, str | int | float]
 _WGS84 = CRS("EPSG:4326")

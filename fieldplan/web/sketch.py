@@ -11,8 +11,9 @@ from shapely import LineString, MultiLineString, Point
 from fieldplan.errors import InputError
 from fieldplan.model.notes import Note
 from fieldplan.units import parse_quantity
+from fieldplan.web.cutting import stretch
 from fieldplan.web.draft import Draft, Drawn
-from fieldplan.web.drawing import Place, drawn_area_m2, length_m, outline_of, stretch, with_hole
+from fieldplan.web.drawing import Place, drawn_area_m2, length_m, outline_of, with_hole
 from fieldplan.web.ground import (
     feature,
     nearest_field,

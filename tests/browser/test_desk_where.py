@@ -67,7 +67,9 @@ def desk(browser: Any, served: tuple[str, Path]) -> Iterator[Open]:
         return page
 
     def _is_fault(said: Any, page: Any) -> bool:
-        own_style = page.checked and said.text.startswith("Applying inline style")  # of the checker: the policy holds
+        own_style = page.checked and said.text.startswith(
+            "Applying inline style"
+        )  # of the checker: the policy holds
         return said.type == "error" and not own_style
 
     def _elsewhere(url: str) -> bool:

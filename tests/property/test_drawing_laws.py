@@ -14,14 +14,13 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.boundary.acreage import geodesic_area_m2
 from fieldplan.errors import InputError
 from fieldplan.plane.frame import Frame
+from fieldplan.web.cutting import joined, split
 from fieldplan.web.drawing import (
     Place,
     Vertex,
     drawn_area_m2,
-    joined,
     rings_of,
     snapped,
-    split,
     with_hole,
     with_vertex_moved,
 )

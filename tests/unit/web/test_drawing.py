@@ -11,6 +11,7 @@ from shapely import LineString, MultiPolygon, Point, Polygon
 from fieldplan.boundary.acreage import geodesic_area_m2
 from fieldplan.errors import FieldplanError, InputError
 from fieldplan.plane.frame import Frame
+from fieldplan.web.cutting import joined, split, stretch
 from fieldplan.web.draft import Draft
 from fieldplan.web.drawing import (
     Vertex,
@@ -18,13 +19,10 @@ from fieldplan.web.drawing import (
     bearing_in,
     destination,
     drawn_area_m2,
-    joined,
     outline_of,
     rings_of,
     settled,
     snapped,
-    split,
-    stretch,
     with_hole,
     with_rings,
     with_vertex_added,

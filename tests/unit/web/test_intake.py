@@ -20,22 +20,11 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.errors import FieldplanError, InputError
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
-from fieldplan.web import intake
+from fieldplan.web import questions
+from fieldplan.web.arrived import LARGEST_DROP_BYTES, MAX_FILES, Arrived, label_of, sources_in
 from fieldplan.web.draft import Draft
-from fieldplan.web.intake import (
-    LARGEST_DROP_BYTES,
-    MAX_FILES,
-    Arrived,
-    Found,
-    Question,
-    answered,
-    label_of,
-    near,
-    put_into,
-    question_about,
-    read,
-    sources_in,
-)
+from fieldplan.web.intake import Found, put_into, read
+from fieldplan.web.questions import Question, answered, near, question_about
 
 AMERICA = (-125.0, 24.5, -66.9, 49.4)
 US = Quantities("us")
@@ -379,7 +368,7 @@ def test_a_large_file_is_asked_about_without_trying(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Where trying each answer would take long, they are named without their outlines, and still take the file."""
-    monkeypatch.setattr(intake, "MAX_TRIED_VERTICES", 3)
+    monkeypatch.setattr(questions, "MAX_TRIED_VERTICES", 3)
     (found,) = dropped(arrived(geojson(tmp_path / "o.geojson", SQUARE, moved(SQUARE, 0.005))), tmp_path)
     question = asked(found)
     repair = next(one for one in question.answers if one.what.code == "answer/repair")

@@ -28,9 +28,9 @@ from fieldplan.web.drawing import (
 )
 from fieldplan.web.elements import plain
 from fieldplan.web.ground import Survey, feature, survey, with_geometry
-from fieldplan.web.intake import View
 from fieldplan.web.parts.where.ground_map import GroundMap, as_list
 from fieldplan.web.parts.where.shown import KIND, features, marks, name_of
+from fieldplan.web.questions import View
 from fieldplan.web.sketch import Sketch, Tool, finished
 
 Topic = Literal["sketch", "vertex", "survey"]

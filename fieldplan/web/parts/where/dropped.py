@@ -14,28 +14,16 @@ from nicegui.element import Element
 from fieldplan.errors import FieldplanError, Problem, problem
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.scratch import working_folder
+from fieldplan.web.arrived import LARGEST_DROP_BYTES, MAX_FILES, Arrived, sources_in
 from fieldplan.web.drawing import Place
 from fieldplan.web.elements import button, choice, plain
-from fieldplan.web.intake import (
-    LARGEST_DROP_BYTES,
-    MAX_FILES,
-    Answer,
-    Arrived,
-    Found,
-    Holds,
-    Question,
-    answered,
-    near,
-    put_into,
-    question_about,
-    read,
-    sources_in,
-)
+from fieldplan.web.intake import Found, Holds, put_into, read
 from fieldplan.web.parts.where import post
 from fieldplan.web.parts.where.board import FIRST_VIEW, Board
 from fieldplan.web.parts.where.points import place_of
 from fieldplan.web.parts.where.shown import shapes
 from fieldplan.web.parts.where.typed import typed_box
+from fieldplan.web.questions import Answer, Question, answered, near, question_about
 
 _HOLDS: tuple[tuple[Holds, str], ...] = (
     ("fields", "outlines of fields"),

@@ -9,7 +9,7 @@ from typing import Any
 import nicegui.elements.leaflet
 from nicegui.element import Element
 
-from fieldplan.web.intake import View
+from fieldplan.web.questions import View
 from fieldplan.web.tiles import Tiles
 
 KEYS_ID = "where-keys"

@@ -12,7 +12,7 @@ from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.requests import Request
 from starlette.responses import Response
 
-from fieldplan.web.intake import LARGEST_DROP_BYTES, MAX_FILES, Arrived
+from fieldplan.web.arrived import LARGEST_DROP_BYTES, MAX_FILES, Arrived
 
 Taker = Callable[[tuple[Arrived, ...]], Awaitable[None]]
 PATH = "/desk/drop/"
