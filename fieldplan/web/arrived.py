@@ -36,6 +36,12 @@ class Source:
     label: str
     path: Path
 
+    @property
+    def n_bytes(self) -> int:
+        """The size of all its files together."""
+        parts = self.path.iterdir() if self.path.is_dir() else self.path.parent.iterdir()
+        return sum(part.stat().st_size for part in parts)
+
 
 def sources_in(files: Sequence[Arrived], folder: Path) -> tuple[Source, ...]:
     """Copy dropped files into an empty private folder, those of one boundary together.

@@ -135,9 +135,22 @@ def without_vertex(geometry: BaseGeometry, at: Vertex) -> BaseGeometry:
     least = least_points(geometry)
     if len(rings[at.ring]) > least:
         return _edited(geometry, at, lambda ring: [*ring[: at.number], *ring[at.number + 1 :]])
-    if at.ring not in _holes(geometry):
+    if at.ring not in holes_of(geometry):
         raise InputError.of("drawn-too-few", n_least=least)
-    return with_rings(geometry, [() if k == at.ring else ring for k, ring in enumerate(rings)])
+    return without_hole(geometry, at.ring)
+
+
+def without_hole(geometry: BaseGeometry, ring: int) -> BaseGeometry:
+    """The geometry with one hole filled.
+
+    Raises
+    ------
+    InputError
+        If the ring is no hole.
+    """
+    if ring not in holes_of(geometry):
+        raise InputError.of("drawn-no-vertex")
+    return with_rings(geometry, [() if k == ring else one for k, one in enumerate(rings_of(geometry))])
 
 
 def _edited(geometry: BaseGeometry, at: Vertex, edit: Edit) -> BaseGeometry:
@@ -160,7 +173,7 @@ def _rings_with(geometry: BaseGeometry, at: Vertex) -> Rings:
     return rings
 
 
-def _holes(geometry: BaseGeometry) -> set[int]:
+def holes_of(geometry: BaseGeometry) -> set[int]:
     """Numbers of the rings that are holes."""
     found, number = set(), 0
     for part in shapely.get_parts(geometry):

@@ -13,6 +13,7 @@ from shapely import MultiPolygon, Point
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.acreage import geodesic_area_m2
+from fieldplan.boundary.attributes import text_of
 from fieldplan.boundary.exclusions import exclusions_in
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.load import examine_layers
@@ -26,6 +27,7 @@ from fieldplan.web.draft import Draft, Drawn, LayerName
 from fieldplan.web.drawing import Place, settled
 
 Attributes = Mapping[str, str | int | float]
+_LINES: tuple[LayerName, ...] = ("edges", "guides")
 _WGS84 = CRS("EPSG:4326")
 _DIGITS = 7
 """Of degrees in attributes and tables: about a centimeter."""
@@ -74,9 +76,11 @@ def survey(draft: Draft) -> Survey:
             [exclusions_in(Path("exclusions"), layer, ReadingTerms(skip_bad=True))] if exclusions else []
         )
         terms = ReadingTerms(place_is_right=True, id_field="id")
-        found = examine_layers(Path("fields"), "map", (_layer_of("fields", fields),), terms, files)
+        lines = [(name, draft.of_layer(name)) for name in _LINES]
+        layers = [_layer_of(name, drawn) for name, drawn in (("fields", fields), *lines) if drawn]
+        found = examine_layers(Path("the map"), "map", tuple(layers), terms, files)
     except FieldplanError as error:
-        return Survey(fields={one.key: _alone(one) for one in fields}, problems=error.problems)
+        return replace(mapped(draft), problems=error.problems)
     by_id = {field.field_id: field for field in found.fields}
     measured = {}
     for one in fields:
@@ -89,6 +93,11 @@ def survey(draft: Draft) -> Survey:
             )
         )
     return Survey(fields=measured, problems=found.problems, notes=found.notes)
+
+
+def mapped(draft: Draft) -> Survey:
+    """The mapped acres of every field alone: no overlaps, and nothing cut out."""
+    return Survey(fields={one.key: _alone(one) for one in draft.of_layer("fields")})
 
 
 def _alone(drawn: Drawn) -> Measured:
@@ -116,7 +125,7 @@ def new_key(draft: Draft, layer: LayerName) -> str:
 
 def id_of(field: Drawn) -> str:
     """The id of a field."""
-    return str(field.attributes.get("id", field.key))
+    return text_of(field.attributes, "id") or field.key
 
 
 def free_id(draft: Draft, wanted: str = "") -> str:

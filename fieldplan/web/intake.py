@@ -24,6 +24,8 @@ from fieldplan.web.draft import Draft
 from fieldplan.web.ground import with_feature, with_field
 
 Thing = TypeVar("Thing", Problem, Note)
+MAX_FIELDS = 1_000
+"""Of one source: a page is for the fields of one job."""
 Holds = Literal["fields", "exclusions", "guides"]
 """What a dropped file holds."""
 
@@ -86,6 +88,10 @@ def read(source: Source, holds: Holds, terms: ReadingTerms | None = None) -> Fou
             found = replace(found, guides=_guides(source, terms))
         else:
             examined = examine(source.path, terms)
+            if len(examined.fields) > MAX_FIELDS:
+                raise BoundaryError.of(
+                    "dropped-many-fields", n_fields=len(examined.fields), n_most=MAX_FIELDS
+                )
             found = replace(found, fields=examined.fields, problems=examined.problems, notes=examined.notes)
     except FieldplanError as error:
         found = replace(found, problems=error.problems)

@@ -20,12 +20,12 @@ from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.coverage import Array
 from fieldplan.model.field import Field
 from fieldplan.web.drawing import Place
-from fieldplan.web.intake import Found, read
+from fieldplan.web.intake import Found, Holds, read
 
 View = tuple[float, float, float, float]
 """West, south, east and north of the map that is seen, in degrees."""
-MAX_TRIED_VERTICES = 100_000
-"""Of a larger file the answers are named without their outlines."""
+MAX_TRIED_BYTES = 4_000_000
+"""Of a larger source the answers are named without trying where they would put it."""
 MAX_ANSWERS = 12
 _NEEDS_PLACE = ("looks-like/utm", "looks-like/projection", "offer/many")
 _UTM_NORTH, _UTM_SOUTH = 32600, 32700
@@ -49,6 +49,8 @@ class Answer:
         The area of that.
     moved
         A field that is moved, and how.
+    holds
+        What the source holds then; ``None`` for what the person said.
     """
 
     what: Fact
@@ -57,6 +59,7 @@ class Answer:
     drawn: tuple[BaseGeometry, ...] = ()
     area_m2: float = 0.0
     moved: tuple[str, Slip] | None = None
+    holds: Holds | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,15 +96,14 @@ def question_about(found: Found, view: View) -> Question:
     facts = [one for problem in found.problems for one in _facts_in(problem)]
     asks_place = found.terms.near is None and any(one.code in _NEEDS_PLACE for one in facts)
     offers = list(_offers(found, facts))
-    if asks_place:
+    is_small = found.source.n_bytes <= MAX_TRIED_BYTES
+    if asks_place and is_small:
         offers += _zones(found.terms, view)
     answers: list[Answer] = []
-    n_vertices = sum(shapely.get_num_coordinates(drawn) for drawn in found.drawn)
     for offer in offers:
-        if len(answers) < MAX_ANSWERS and offer.terms not in [
-            one.terms for one in answers if not one.moved
-        ]:
-            tried = _tried(found, offer, view) if n_vertices <= MAX_TRIED_VERTICES else offer
+        known = [(one.terms, one.holds) for one in answers if not one.moved]
+        if len(answers) < MAX_ANSWERS and (offer.terms, offer.holds) not in known:
+            tried = _tried(found, offer, view) if is_small else offer
             if tried is not None:
                 answers.append(tried)
     answers.sort(key=lambda one: one.place[0] if asks_place and one.place else -180.0)
@@ -110,7 +112,7 @@ def question_about(found: Found, view: View) -> Question:
 
 def answered(question: Question, answer: Answer) -> Found:
     """The source read anew as an answer says."""
-    found = read(question.found.source, question.found.holds, answer.terms)
+    found = read(question.found.source, answer.holds or question.found.holds, answer.terms)
     if answer.moved is None:
         return found
     field_id, slip = answer.moved
@@ -154,6 +156,9 @@ def _offers(found: Found, facts: Iterable[Fact]) -> Iterator[Answer]:
     yield from _slips(found)
     if codes & {"axes-in-doubt", "field-far", "far-from-home", "crs-elsewhere"}:
         yield Answer(what=fact("answer/place-is-right"), terms=replace(terms, place_is_right=True))
+    if codes & {"no-fields", "outline-open", "outline-no-area"}:
+        yield Answer(what=fact("answer/holds-guides"), terms=terms, holds="guides")
+        yield Answer(what=fact("answer/holds-exclusions"), terms=terms, holds="exclusions")
     yield Answer(what=fact("answer/repair"), terms=replace(terms, repair=True))
     yield Answer(what=fact("answer/skip-bad"), terms=replace(terms, skip_bad=True))
 

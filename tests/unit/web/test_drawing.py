@@ -27,6 +27,7 @@ from fieldplan.web.drawing import (
     with_rings,
     with_vertex_added,
     with_vertex_moved,
+    without_hole,
     without_vertex,
 )
 from fieldplan.web.sketch import Sketch, finished
@@ -74,6 +75,13 @@ def test_what_must_not_be_taken_away() -> None:
     for ring, number in ((2, 0), (0, 4), (-1, 0), (0, -1)):
         with pytest.raises(InputError):
             with_vertex_moved(holed, Vertex(ring=ring, number=number), (0.0, 0.0))
+
+
+def test_a_hole_is_filled() -> None:
+    """The hole that is meant, and an outline is none."""
+    assert without_hole(RINGED, 1).equals(GROUND)
+    with pytest.raises(InputError):
+        without_hole(RINGED, 0)
 
 
 def test_acres_while_drawing_are_those_of_the_boundary() -> None:

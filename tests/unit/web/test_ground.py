@@ -62,7 +62,7 @@ def test_acres_are_those_of_the_saved_file(tmp_path: Path) -> None:
         ("point", ((WEST + 0.008, SOUTH + 0.002),), "12 m"),
     ):
         draft = finished(draft, Sketch(tool=tool, points=points, reason=tool, set_back=set_back)).draft  # type: ignore[arg-type]
-    for name, write in ground_writers(draft).items():
+    for name, _, write in ground_writers(draft):
         write(tmp_path / name)
     terms = ReadingTerms()
     saved = load_fields(

@@ -20,7 +20,7 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.errors import FieldplanError, InputError
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
-from fieldplan.web import questions
+from fieldplan.web import intake, questions
 from fieldplan.web.arrived import LARGEST_DROP_BYTES, MAX_FILES, Arrived, label_of, sources_in
 from fieldplan.web.draft import Draft
 from fieldplan.web.intake import Found, put_into, read
@@ -218,6 +218,36 @@ def test_a_question_names_the_file_as_the_person_does(tmp_path: Path) -> None:
     assert not any("private" in one or "boundary." in one for one in said)
 
 
+def test_lines_are_guides_or_not_planted(tmp_path: Path) -> None:
+    """A file without an outline is asked whether its lines are guides; areas called guides, nothing."""
+    line = shapely.LineString(SQUARE.exterior.coords[:3])
+    (found,) = dropped(arrived(geojson(tmp_path / "l.geojson", line)), tmp_path)
+    question = asked(found)
+    assert [one.what.code for one in question.answers] == [
+        "answer/holds-guides"
+    ]  # a line has no width to be left out
+    draft, _ = put_into(Draft(), answered(question, question.answers[0]))
+    assert [one.layer for one in draft.ground] == ["guides"]
+
+
+def test_exclusions_without_a_reference_system(tmp_path: Path) -> None:
+    """What a file holds is kept while it is asked about: the answer gives ground not planted, not a field."""
+    path = shapefile(tmp_path / "x.shp", POND, without=(".prj",), reason=["pond"])
+    (found,) = dropped(parts(path), tmp_path, "exclusions")
+    question = asked(found)
+    draft, _ = put_into(Draft(), answered(question, question.answers[0]))
+    assert [(one.layer, one.attributes["reason"]) for one in draft.ground] == [("exclusions", "pond")]
+
+
+def test_a_county_is_too_much_for_a_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Over a thousand fields are refused with the number, not shown."""
+    monkeypatch.setattr(intake, "MAX_FIELDS", 2)
+    path = geojson(tmp_path / "c.geojson", *(moved(SQUARE, 0.02 * k) for k in range(3)))
+    (found,) = dropped(arrived(path), tmp_path)
+    assert [(one.code, one.values["n_fields"]) for one in found.problems] == [("dropped-many-fields", 3)]
+    assert found.fields == ()
+
+
 # into the draft
 
 
@@ -368,7 +398,7 @@ def test_a_large_file_is_asked_about_without_trying(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Where trying each answer would take long, they are named without their outlines, and still take the file."""
-    monkeypatch.setattr(questions, "MAX_TRIED_VERTICES", 3)
+    monkeypatch.setattr(questions, "MAX_TRIED_BYTES", 3)
     (found,) = dropped(arrived(geojson(tmp_path / "o.geojson", SQUARE, moved(SQUARE, 0.005))), tmp_path)
     question = asked(found)
     repair = next(one for one in question.answers if one.what.code == "answer/repair")

@@ -48,6 +48,10 @@ PHRASES: dict[str, Phrase] = {
     "dropped-too-many": Phrase(
         "over {n_most} files at once", hint="drop the files of one boundary, or zip them"
     ),
+    "dropped-many-fields": Phrase(
+        "has {n_fields} fields; the page takes {n_most} at once",
+        hint="drop the fields of one job; whole counties are planned with fieldplan region",
+    ),
     "dropped-nothing": Phrase("no file has arrived", hint="choose it again"),
     "dropped-shp-missing": Phrase(
         "is part of a Shapefile whose .shp was not dropped with it",
@@ -61,5 +65,7 @@ PHRASES: dict[str, Phrase] = {
     "answer/place-is-right": Phrase("All of it lies where it should"),
     "answer/repair": Phrase("Take the mended outlines; shared ground stays with the field that comes first"),
     "answer/skip-bad": Phrase("Leave out what cannot be used, and take the rest"),
+    "answer/holds-guides": Phrase("Take its lines as guide lines"),
+    "answer/holds-exclusions": Phrase("Take it as ground that is not planted"),
     "answer/slip": Phrase('Move field "{field}" to {place_lonlat}, since {slip}'),
 }

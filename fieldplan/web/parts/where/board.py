@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Literal
 
+from nicegui import background_tasks
 from nicegui.elements.mixins.text_element import TextElement
 from shapely.geometry.base import BaseGeometry
 
@@ -24,19 +26,22 @@ from fieldplan.web.drawing import (
     snapped,
     with_vertex_added,
     with_vertex_moved,
+    without_hole,
     without_vertex,
 )
 from fieldplan.web.elements import plain
-from fieldplan.web.ground import Survey, feature, survey, with_geometry
+from fieldplan.web.ground import Survey, feature, mapped, survey, with_geometry
 from fieldplan.web.parts.where.ground_map import GroundMap, as_list
 from fieldplan.web.parts.where.shown import KIND, features, marks, name_of
 from fieldplan.web.questions import View
-from fieldplan.web.sketch import Sketch, Tool, finished
+from fieldplan.web.sketch import TOOLS, Sketch, Tool, finished
 
 Topic = Literal["sketch", "vertex", "survey"]
 """What has changed: what is being drawn, the vertex that is chosen, the acres of the ground."""
 FIRST_VIEW: View = (-125.0, 24.5, -66.9, 49.4)
 """The conterminous United States."""
+SURVEYED_AT_ONCE = 40
+"""Of more fields only mapped acres are shown at once: the rest takes over 50 ms."""
 _SAID: Mapping[Tool, str] = {
     "field": "Outline of a field",
     "hole": "Hole",
@@ -89,6 +94,7 @@ class Board:
             ("seen", self._seen),
         ):
             ground_map.when(event, told)
+        ground_map.kept = self._resume
 
     # telling
 
@@ -236,6 +242,11 @@ class Board:
         self.vertex = None
         return self._edit(lambda one: without_vertex(one, at))
 
+    def delete_hole(self, ring: int) -> bool:
+        """Fill a hole of the chosen feature."""
+        self.vertex = None
+        return self._edit(lambda one: without_hole(one, ring))
+
     def _edit(self, edit: Callable[[BaseGeometry], BaseGeometry]) -> bool:
         drawn = self.chosen
         if drawn is None:
@@ -259,6 +270,15 @@ class Board:
             self.choose_vertex(None)
             self.desk.choose("")
         return None
+
+    def _resume(self, kept: object) -> None:
+        """Go on with what was being drawn before the page was loaded anew; a browser may say anything."""
+        if self.sketch is None and isinstance(kept, Mapping):
+            tool, points = kept.get("tool"), kept.get("points")
+            if tool in TOOLS and isinstance(points, list):
+                places = tuple(place for point in points if (place := _place_in(point)) is not None)
+                self.sketch = replace(self.excluded, tool=tool, points=places)
+                self._sketch_changed()
 
     def _vertex_chosen(self, said: Mapping[str, Any]) -> None:
         if said.get("key") == self.desk.chosen:
@@ -355,12 +375,24 @@ class Board:
         if self.desk.chosen and self.chosen is None:
             self.vertex = None
             self.desk.choose("")
-        if self.desk.draft.ground != self._surveyed:
-            self._surveyed = self.desk.draft.ground
-            self.survey = survey(self.desk.draft)
+        draft = self.desk.draft
+        if draft.ground is not self._surveyed:
+            self._surveyed = draft.ground
+            if len(draft.of_layer("fields")) > SURVEYED_AT_ONCE:
+                self.survey = mapped(draft)
+                background_tasks.create(self._survey_later(draft), name="survey of the ground")
+            else:
+                self.survey = survey(draft)
         self._show_ground()
         self.describe()
         self.tell("survey")
+
+    async def _survey_later(self, draft: Draft) -> None:
+        """Look for overlaps and cut exclusions out while the page goes on."""
+        found = await asyncio.to_thread(survey, draft)
+        if draft.ground is self._surveyed:
+            self.survey = found
+            self.tell("survey")
 
     def _chosen_changed(self) -> None:
         self.vertex = None
@@ -373,3 +405,11 @@ class Board:
         self.map.tell("show", features(draft, self.desk.chosen), marks(draft))
         at = self.vertex
         self.map.tell("mark", at.ring if at else -1, at.number if at else -1)
+
+
+def _place_in(point: object) -> Place | None:
+    """A place on Earth from what should be one."""
+    match point:
+        case [int() | float() as lon, int() | float() as lat] if -180 <= lon <= 180 and -90 <= lat <= 90:
+            return float(lon), float(lat)
+    return None

@@ -1,4 +1,4 @@
-// Files chosen in an ordinary file input or dropped on the part around it; folders are looked into. They are sent to
+// Files chosen in an ordinary file input or dropped anywhere on the page; folders are looked into. They are sent to
 // the program on this machine in one piece of mail.
 
 const MOST_IN_FOLDERS = 200;
@@ -22,23 +22,23 @@ export default {
   props: { address: String, mostBytes: Number, mostFiles: Number },
   mounted() {
     this.around = this.$el.closest(".where") || this.$el.parentElement;
-    this.around.addEventListener("dragover", this.over);
-    this.around.addEventListener("dragleave", this.left);
-    this.around.addEventListener("drop", this.dropped);
+    // anywhere on the page: a file that is dropped beside the map would otherwise be opened in its place
+    for (const [event, told] of this.events()) document.addEventListener(event, told);
   },
   unmounted() {
-    this.around.removeEventListener("dragover", this.over);
-    this.around.removeEventListener("dragleave", this.left);
-    this.around.removeEventListener("drop", this.dropped);
+    for (const [event, told] of this.events()) document.removeEventListener(event, told);
   },
   methods: {
+    events() {
+      return [["dragover", this.over], ["dragleave", this.left], ["drop", this.dropped]];
+    },
     over(e) {
       if (!e.dataTransfer?.types.includes("Files")) return;
       e.preventDefault();
       this.around.classList.add("where-over");
     },
     left(e) {
-      if (!this.around.contains(e.relatedTarget)) this.around.classList.remove("where-over");
+      if (!e.relatedTarget) this.around.classList.remove("where-over");
     },
     async dropped(e) {
       this.around.classList.remove("where-over");

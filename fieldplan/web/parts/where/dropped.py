@@ -34,7 +34,7 @@ _MOST_NOTES = 12
 
 
 class DropBox(Element, component="drop_box.js"):
-    """An ordinary file input; what is dropped on the part around it counts as chosen too."""
+    """An ordinary file input; what is dropped on the page counts as chosen too."""
 
     def __init__(self, address: str) -> None:
         super().__init__()

@@ -26,6 +26,8 @@ from fieldplan.web.parts.where.points import as_text
 from fieldplan.web.parts.where.shown import KIND, name_of
 from fieldplan.web.parts.where.typed import typed_box
 
+SHOWN = 40
+"""Features of one page of the list."""
 _NOT_SAID = ("", "not said")
 _EDGES = (_NOT_SAID, ("fenced", "fenced"), ("open", "open: turns may swing out"))
 
@@ -37,7 +39,9 @@ class _Listed:
         self.board = board
         self._listed: object = None
         self._formed: object = None
+        self._chosen = ""
         self.faults = plain("div", "", "where-faults")
+        self.first = 0
         self.table = plain("div", "", "where-list")
         self.form = plain("div", "", "where-form")
         board.listen("survey", self.show)
@@ -49,7 +53,19 @@ class _Listed:
         """Show what has changed."""
         board, draft = self.board, self.board.desk.draft
         rows = tuple((one.key, name_of(one), one.layer, self._measured(one)) for one in draft.ground)
-        now = (rows, board.desk.chosen, board.desk.units)
+        at = next((k for k, row in enumerate(rows) if row[0] == board.desk.chosen), None)
+        if at is not None and board.desk.chosen != self._chosen:
+            self.first = at // SHOWN * SHOWN
+        self._chosen = board.desk.chosen
+        self.first = self.first if self.first < len(rows) else 0
+        now = (
+            rows,
+            board.desk.chosen,
+            board.desk.units,
+            self.first,
+            board.survey.problems,
+            board.survey.notes,
+        )
         if now != self._listed:
             self._listed = now
             self._show_list(rows)
@@ -79,6 +95,9 @@ class _Listed:
         with self.faults:
             for problem in problems:
                 plain("p", sentence(problem, board.q), role="alert")
+            for note in board.survey.notes:
+                if note.warning:
+                    plain("p", sentence(note, board.q))
             if any(problem.code == "fields-overlap" for problem in problems):
                 button(
                     "Leave shared ground to the field that comes first",
@@ -87,6 +106,11 @@ class _Listed:
         self.table.clear()
         if not rows:
             return
+        if len(rows) > SHOWN:
+            with self.table, plain("div", "", "where-buttons"):
+                plain("span", f"{self.first + 1} to {min(self.first + SHOWN, len(rows))} of {len(rows)}")
+                button("Those before", partial(self._turn, -SHOWN))
+                button("Those after", partial(self._turn, SHOWN))
         with self.table, plain("table"):
             plain("caption", "On the map")
             with plain("thead"), plain("tr"):
@@ -94,7 +118,7 @@ class _Listed:
                 for text in (board.q.area_word.capitalize(), "To plant"):
                     plain("th", text, "number", scope="col")
             with plain("tbody"):
-                for key, name, layer, (area, planted) in rows:
+                for key, name, layer, (area, planted) in rows[self.first : self.first + SHOWN]:
                     chosen = key == desk.chosen
                     with plain("tr", "", "g-here" if chosen else ""):
                         with plain("th", scope="row"):
@@ -118,6 +142,10 @@ class _Listed:
                     excluded = any(one.excluded_m2 for one in fields)
                     total = board.q.area(sum(one.plantable_m2 for one in fields)) if excluded else ""
                     plain("td", total, "number")
+
+    def _turn(self, by: int) -> None:
+        self.first = max(0, self.first + by)
+        self.show()
 
     def _choose(self, key: str) -> None:
         desk = self.board.desk

@@ -89,7 +89,7 @@ export default {
     const whenConnected = setInterval(() => {
       if (window.socket?.id === undefined) return;
       clearInterval(whenConnected);
-      this.$emit("ready");
+      this.$emit("ready", { sketch: this.kept() });
       this.seen();
     }, 50);
   },
@@ -113,6 +113,7 @@ export default {
       this.drawHandles();
     },
     sketch(tool, points, closed) {
+      this.keep(tool, points);
       this.tool = tool;
       this.points = points;
       this.$el.classList.toggle("g-drawing", tool !== "");
@@ -167,6 +168,20 @@ export default {
       if (on) address.searchParams.set("tiles", "on");
       else address.searchParams.delete("tiles");
       location.assign(address);
+    },
+
+    // what is being drawn outlives a reload, in this tab alone
+
+    keep(tool, points) {
+      if (tool && points.length) sessionStorage.setItem(`where ${location.pathname}`, JSON.stringify({ tool, points }));
+      else sessionStorage.removeItem(`where ${location.pathname}`);
+    },
+    kept() {
+      try {
+        return JSON.parse(sessionStorage.getItem(`where ${location.pathname}`));
+      } catch {
+        return null;
+      }
     },
 
     // drawn here

@@ -28,6 +28,11 @@ class GroundMap(Element, component="ground_map.js"):
         West, south, east and north of what it shows first, in degrees.
     tiles
         Images behind it, for a page that was opened with them turned on.
+
+    Attributes
+    ----------
+    kept
+        Is told what was being drawn in this tab before the page was loaded anew.
     """
 
     def __init__(self, label: str, bounds: View, tiles: Tiles) -> None:
@@ -42,7 +47,8 @@ class GroundMap(Element, component="ground_map.js"):
         }
         self._is_ready = False
         self._waiting: dict[str, tuple[Any, ...]] = {}
-        self.on("ready", lambda _: self._ready(), args=[])
+        self.kept: Callable[[object], None] = lambda _: None
+        self.on("ready", lambda said: self._ready(said.args))
 
     def tell(self, what: str, *values: Any) -> None:
         """Have the map do something; before it is ready, the last of each kind is kept for it."""
@@ -55,8 +61,12 @@ class GroundMap(Element, component="ground_map.js"):
         """Tell what the person does."""
         self.on(event, lambda said: told(said.args if isinstance(said.args, Mapping) else {}))
 
-    def _ready(self) -> None:
+    def _ready(self, said: object) -> None:
         self._is_ready = True
+        sketch = said.get("sketch") if isinstance(said, Mapping) else None
+        if sketch is not None:
+            self._waiting.pop("sketch", None)
+            self.kept(sketch)
         for what, values in self._waiting.items():
             self.run_method(what, *values)
         self._waiting.clear()

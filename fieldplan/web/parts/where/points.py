@@ -8,7 +8,7 @@ from functools import partial
 from fieldplan.boundary.attributes import place_in
 from fieldplan.errors import InputError
 from fieldplan.units import parse_quantity
-from fieldplan.web.drawing import Place, Rings, Vertex, bearing_in, destination, rings_of
+from fieldplan.web.drawing import Place, Rings, Vertex, bearing_in, destination, holes_of, rings_of
 from fieldplan.web.elements import button, fill, plain
 from fieldplan.web.parts.where.board import Board
 from fieldplan.web.parts.where.typed import typed_box, unlabeled_box
@@ -58,14 +58,7 @@ class _Points:
                     lambda said: self._choose(str(said.args)),
                     js_handler="(e) => emit(e.target.value)",
                 )
-                name = plain("label", "Point")
-                self.at = plain("select")
-                name.props["for"] = self.at.html_id
-                self.at.on(
-                    "change",
-                    lambda said: self._at(str(said.args)),
-                    js_handler="(e) => emit(e.target.value)",
-                )
+                self.number = plain("div")
             typed_box(
                 "Latitude, longitude",
                 "",
@@ -131,9 +124,11 @@ class _Points:
         if now == self._shown:
             return
         self._shown = now
-        chosen = numbers.get(board.vertex, len(every) - 1) if board.vertex else len(every) - 1
-        fill(self.at, ((str(k), str(k + 1)) for k in range(len(every))), str(chosen))
         n = len(every)
+        self.number.clear()
+        with self.number:
+            chosen = numbers.get(board.vertex, n - 1) if board.vertex else n - 1
+            typed_box(f"Point, of {n}", str(chosen + 1), self._at, inputmode="numeric")
         self.summary.text = f"Points ({n})"
         self.details.set_visibility(n > 0)
         self._fill_table(every)
@@ -148,6 +143,9 @@ class _Points:
                     plain("span", f"Points {self.first + 1} to {self.first + len(page)} of {len(every)}")
                     button("Earlier points", lambda: self._turn(-SHOWN))
                     button("Later points", lambda: self._turn(SHOWN))
+            hole = board.vertex.ring if board.vertex is not None and board.sketch is None else -1
+            if board.chosen is not None and hole in holes_of(board.chosen.geometry):
+                button("Delete this hole", partial(self._delete_hole, hole))
             with plain("table"), plain("tbody"):
                 for k, (at, place) in enumerate(page, start=self.first):
                     row = plain("tr", "", "g-here" if at == board.vertex else "")
@@ -203,13 +201,16 @@ class _Points:
             points = board.sketch.points
             board.resketch(replace(board.sketch, points=(*points[: at.number], *points[at.number + 1 :])))
 
+    def _delete_hole(self, ring: int) -> None:
+        self.board.delete_hole(ring)
+
     def _choose(self, what: str) -> None:
         self._moves = what == "move"
 
     def _at(self, number: str) -> None:
         every = self._all()
-        if number.isdigit() and int(number) < len(every):
-            self.board.choose_vertex(every[int(number)][0])
+        if number.isdigit() and 1 <= int(number) <= len(every):
+            self.board.choose_vertex(every[int(number) - 1][0])
 
     def _meant(self) -> tuple[Vertex, Place]:
         """The point from which the next one is reckoned.
