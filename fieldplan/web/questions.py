@@ -12,6 +12,7 @@ from pyproj import CRS
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.acreage import geodesic_area_m2
+from fieldplan.boundary.exclusions import Exclusion, ExclusionFile
 from fieldplan.boundary.outlines import point_in
 from fieldplan.boundary.slips import SLIPS, Slip
 from fieldplan.boundary.terms import Axes, ReadingTerms
@@ -51,6 +52,8 @@ class Answer:
         A field that is moved, and how.
     holds
         What the source holds then; ``None`` for what the person said.
+    not_planted
+        The id of a field that is ground not planted within another.
     """
 
     what: Fact
@@ -60,6 +63,7 @@ class Answer:
     area_m2: float = 0.0
     moved: tuple[str, Slip] | None = None
     holds: Holds | None = None
+    not_planted: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +105,7 @@ def question_about(found: Found, view: View) -> Question:
         offers += _zones(found.terms, view)
     answers: list[Answer] = []
     for offer in offers:
-        known = [(one.terms, one.holds) for one in answers if not one.moved]
+        known = [(one.terms, one.holds) for one in answers if not (one.moved or one.not_planted)]
         if len(answers) < MAX_ANSWERS and (offer.terms, offer.holds) not in known:
             tried = _tried(found, offer, view) if is_small else offer
             if tried is not None:
@@ -113,6 +117,8 @@ def question_about(found: Found, view: View) -> Question:
 def answered(question: Question, answer: Answer) -> Found:
     """The source read anew as an answer says."""
     found = read(question.found.source, answer.holds or question.found.holds, answer.terms)
+    if answer.not_planted:
+        return _with_inner(found, answer.not_planted)
     if answer.moved is None:
         return found
     field_id, slip = answer.moved
@@ -159,7 +165,12 @@ def _offers(found: Found, facts: Iterable[Fact]) -> Iterator[Answer]:
     if codes & {"no-fields", "outline-open", "outline-no-area"}:
         yield Answer(what=fact("answer/holds-guides"), terms=terms, holds="guides")
         yield Answer(what=fact("answer/holds-exclusions"), terms=terms, holds="exclusions")
-    yield Answer(what=fact("answer/repair"), terms=replace(terms, repair=True))
+    yield from _inner(found)
+    both = codes >= {"fields-overlap", "outline-invalid"}
+    mends = (
+        "answer/repair-and-cut" if both else "answer/cut" if "fields-overlap" in codes else "answer/repair"
+    )
+    yield Answer(what=fact(mends), terms=replace(terms, repair=True))
     yield Answer(what=fact("answer/skip-bad"), terms=replace(terms, skip_bad=True))
 
 
@@ -193,6 +204,30 @@ def _slips(found: Found) -> Iterator[Answer]:
         what=fact("answer/slip", field=field_id, place_lonlat=place, slip=slip.what),
         terms=replace(found.terms, place_is_right=True),
         moved=(field_id, slip),
+    )
+
+
+def _inner(found: Found) -> Iterator[Answer]:
+    """For one field drawn inside another: it may be ground that is not planted."""
+    if [(one.code, one.case) for one in found.problems] != [("fields-overlap", "inside")]:
+        return
+    place = found.problems[0].values["place_lonlat"]
+    at = shapely.points(np.array(place, dtype=float))
+    around = [one for one in found.fields if one.ground.covers(at)]
+    inner = min(around, key=lambda one: one.mapped_m2)
+    what = fact("answer/not-planted", field=inner.field_id)
+    yield Answer(what=what, terms=found.terms, not_planted=inner.field_id)
+
+
+def _with_inner(found: Found, field_id: str) -> Found:
+    """What was read, with one field as ground not planted."""
+    inner = next(one for one in found.fields if one.field_id == field_id)
+    excluded = Exclusion(reason=inner.name, drawn=inner.ground, set_back_m=0.0)
+    return replace(
+        found,
+        fields=tuple(one for one in found.fields if one is not inner),
+        exclusions=ExclusionFile(path=found.source.path, exclusions=(excluded,), notes=()),
+        problems=(),
     )
 
 

@@ -285,7 +285,7 @@ def test_a_zip_dropped_on_the_map(desk: Open, tmp_path: Path) -> None:
     said(page, "No field yet")
     geojson(tmp_path / "o.geojson", SQUARE, moved(SQUARE, 0.005))
     page.get_by_label("Boundary files").set_input_files(tmp_path / "o.geojson")
-    page.get_by_role("button", name="Take the mended outlines").click()
+    page.get_by_role("button", name="Leave shared ground to the field that comes first").click()
     said(page, "o.geojson: 2 features")
     assert sum(one.mapped_m2 for one in saved(page)) / geodesic_area_m2(SQUARE) == pytest.approx(
         1.5, abs=1e-4

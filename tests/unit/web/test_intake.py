@@ -23,6 +23,7 @@ from fieldplan.report.words.sentences import sentence
 from fieldplan.web import intake, questions
 from fieldplan.web.arrived import LARGEST_DROP_BYTES, MAX_FILES, Arrived, label_of, sources_in
 from fieldplan.web.draft import Draft
+from fieldplan.web.ground import survey
 from fieldplan.web.intake import Found, put_into, read
 from fieldplan.web.questions import Question, answered, near, question_about
 
@@ -203,10 +204,25 @@ def test_ground_that_must_be_mended(tmp_path: Path, shape: str) -> None:
     (found,) = dropped(arrived(geojson(tmp_path / "m.geojson", SQUARE, second)), tmp_path)
     question = asked(found)
     codes = [one.what.code for one in question.answers]
-    assert codes == (["answer/repair"] if shape == "overlap" else ["answer/repair", "answer/skip-bad"])
+    assert codes == (["answer/cut"] if shape == "overlap" else ["answer/repair", "answer/skip-bad"])
     for answer in question.answers:
         assert answered(question, answer).problems == ()
         assert len(answer.drawn) == len(answered(question, answer).fields)
+
+
+def test_a_pond_drawn_as_a_field_inside_another(tmp_path: Path) -> None:
+    """It may be ground that is not planted: its acres are then cut out, and nothing is counted twice."""
+    (found,) = dropped(arrived(geojson(tmp_path / "p.geojson", SQUARE, POND)), tmp_path)
+    question = asked(found)
+    assert [one.what.code for one in question.answers] == ["answer/not-planted", "answer/cut"]
+    draft, _ = put_into(Draft(), answered(question, question.answers[0]))
+    assert [(one.layer, one.attributes.get("reason")) for one in draft.ground] == [
+        ("fields", None),
+        ("exclusions", "north 2"),
+    ]
+    (measured,) = survey(draft).fields.values()
+    assert measured.excluded_m2 == pytest.approx(geodesic_area_m2(POND), rel=1e-9)
+    assert measured.mapped_m2 == geodesic_area_m2(found.fields[0].ground)
 
 
 def test_a_question_names_the_file_as_the_person_does(tmp_path: Path) -> None:
@@ -401,7 +417,7 @@ def test_a_large_file_is_asked_about_without_trying(
     monkeypatch.setattr(questions, "MAX_TRIED_BYTES", 3)
     (found,) = dropped(arrived(geojson(tmp_path / "o.geojson", SQUARE, moved(SQUARE, 0.005))), tmp_path)
     question = asked(found)
-    repair = next(one for one in question.answers if one.what.code == "answer/repair")
+    repair = next(one for one in question.answers if one.what.code == "answer/cut")
     assert repair.drawn == ()
     assert answered(question, repair).problems == ()
 

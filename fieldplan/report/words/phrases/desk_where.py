@@ -63,7 +63,12 @@ PHRASES: dict[str, Phrase] = {
     "answer/axes-lat-lon": Phrase("The first number of each pair is the latitude"),
     "answer/axes-lon-lat": Phrase("The first number of each pair is the longitude, as they stand"),
     "answer/place-is-right": Phrase("All of it lies where it should"),
-    "answer/repair": Phrase("Take the mended outlines; shared ground stays with the field that comes first"),
+    "answer/repair": Phrase("Take the mended outlines"),
+    "answer/cut": Phrase("Leave shared ground to the field that comes first"),
+    "answer/repair-and-cut": Phrase(
+        "Take the mended outlines, and leave shared ground to the field that comes first"
+    ),
+    "answer/not-planted": Phrase('The inner one, "{field}", is not planted'),
     "answer/skip-bad": Phrase("Leave out what cannot be used, and take the rest"),
     "answer/holds-guides": Phrase("Take its lines as guide lines"),
     "answer/holds-exclusions": Phrase("Take it as ground that is not planted"),

@@ -89,7 +89,7 @@ class Board:
             ("done", lambda _: self.finish()),
             ("back", lambda _: self.back()),
             ("stop", lambda _: self.stop()),
-            ("undo", lambda _: desk.undo()),
+            ("undo", lambda _: self.undo()),
             ("redo", lambda _: desk.redo()),
             ("seen", self._seen),
         ):
@@ -168,6 +168,13 @@ class Board:
             self.resketch(replace(self.sketch, points=self.sketch.points[:-1]))
         elif self.vertex is not None:
             self.delete(self.vertex)
+
+    def undo(self) -> None:
+        """Take back the last point while something is drawn, else the last change."""
+        if self.sketch is not None and self.sketch.points:
+            self.back()
+        else:
+            self.desk.undo()
 
     def resketch(self, sketch: Sketch) -> None:
         """Go on with a changed sketch; one that needs no further point is finished."""

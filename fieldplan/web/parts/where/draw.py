@@ -68,7 +68,7 @@ def build(board: Board, tools: Element, ends: Element) -> None:
         back = button("Take back the last point", board.back)
         stop = button("Stop drawing", board.stop)
         around = button("Take the longer way round", lambda: _other_way(board), aria_pressed="false")
-        undo = button("Undo", desk.undo)
+        undo = button("Undo", board.undo)
         redo = button("Redo", desk.redo)
 
     def show() -> None:
@@ -83,7 +83,7 @@ def build(board: Board, tools: Element, ends: Element) -> None:
             ends.set_visibility(sketch is not None)
         around.set_visibility(tool == "edge")
         around.props["aria-pressed"] = "true" if sketch is not None and sketch.other_way else "false"
-        for step, can in ((undo, desk.can_undo), (redo, desk.can_redo)):
+        for step, can in ((undo, desk.can_undo or bool(sketch and sketch.points)), (redo, desk.can_redo)):
             step.props["aria-disabled"] = "false" if can else "true"
 
     board.listen("sketch", show)

@@ -203,7 +203,8 @@ export default {
         layer.addTo(this.ground);
       }
       if (one.text && layers.length) {
-        layers[0].bindTooltip(named(one.text), { permanent: true, direction: "center", className: "g-name" });
+        L.tooltip({ permanent: true, direction: "center", className: "g-name" })
+          .setLatLng([one.text_at[1], one.text_at[0]]).setContent(named(one.text)).addTo(this.ground);
       }
     },
     rings(one) {

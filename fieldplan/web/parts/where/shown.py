@@ -52,10 +52,17 @@ def features(draft: Draft, chosen: str) -> list[dict[str, Any]]:
             "chosen": one.key == chosen,
             "open": one.attributes.get("edge") == "open",
             "text": name_of(one) if one.layer in ("fields", "exclusions") else "",
+            "text_at": list(_text_at(one.geometry)),
             **shapes(one.geometry),
         }
         for one in order
     ]
+
+
+def _text_at(geometry: BaseGeometry) -> tuple[float, float]:
+    """Where the name of a feature stands: inside it, and not in a hole."""
+    inside = geometry.representative_point()
+    return inside.x, inside.y
 
 
 def name_of(drawn: Drawn) -> str:
