@@ -69,6 +69,13 @@ def with_hours(draft: Draft, text: str) -> Draft:
     return replace(draft, tables={**draft.tables, "booking": booking})
 
 
+def with_corner_moved(draft: Draft) -> Draft:
+    """The draft with its first field a yard longer: it has to be covered anew, the others not."""
+    first = draft.of_layer("fields")[0]
+    longer = affinity.scale(first.geometry, 1.005, 1.0, origin="centroid")
+    return draft.with_drawn(replace(first, geometry=longer))
+
+
 def with_exclusion(draft: Draft, **attributes: str | float) -> Draft:
     """The draft with a pond in the middle of its first field."""
     middle = draft.of_layer("fields")[0].geometry.centroid.buffer(0.0003)
@@ -139,6 +146,7 @@ def _knob(desk: Desk) -> None:
         when="input",
     )
     button("Undo", desk.undo)
+    button("Move a corner", lambda: desk.change(with_corner_moved(desk.draft)))
 
     def show() -> None:
         made.props["value"] = desk.draft.tables["booking"]["hours_per_day"]
