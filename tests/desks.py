@@ -69,6 +69,13 @@ def with_hours(draft: Draft, text: str) -> Draft:
     return replace(draft, tables={**draft.tables, "booking": booking})
 
 
+def with_corner_moved(draft: Draft) -> Draft:
+    """The draft with its first field a yard longer: it has to be covered anew, the others not."""
+    first = draft.of_layer("fields")[0]
+    longer = affinity.scale(first.geometry, 1.005, 1.0, origin="centroid")
+    return draft.with_drawn(replace(first, geometry=longer))
+
+
 def with_exclusion(draft: Draft, **attributes: str | float) -> Draft:
     """The draft with a pond in the middle of its first field."""
     middle = draft.of_layer("fields")[0].geometry.centroid.buffer(0.0003)
@@ -115,14 +122,16 @@ class Served:
         self._process.communicate()
 
     def stop(self) -> str:
-        """Ask it to stop; what it wrote to stderr."""
-        assert self._process is not None
-        self._process.terminate()
+        """Ask it to stop, if it runs; what it wrote to stderr."""
+        running, self._process = self._process, None
+        if running is None:
+            return ""
+        running.terminate()
         try:
-            return self._process.communicate(timeout=20)[1]
+            return running.communicate(timeout=20)[1]
         except subprocess.TimeoutExpired:
-            self._process.kill()
-            return self._process.communicate()[1]
+            running.kill()
+            return running.communicate()[1]
 
 
 def _knob(desk: Desk) -> None:
@@ -139,6 +148,7 @@ def _knob(desk: Desk) -> None:
         when="input",
     )
     button("Undo", desk.undo)
+    button("Move a corner", lambda: desk.change(with_corner_moved(desk.draft)))
 
     def show() -> None:
         made.props["value"] = desk.draft.tables["booking"]["hours_per_day"]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from fieldplan.model.plan import Plan
 from fieldplan.report.documents.load_list import load_list_parts
 from fieldplan.report.html.tags import text
-from fieldplan.report.text.plan.seed import boxes_table, order_table
-from fieldplan.report.text.seed_page import CARRIED, delivery_table
+from fieldplan.report.text.plan.seed import boxes_table
+from fieldplan.report.text.seed_page import CARRIED, delivery_table, order_table
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.web.desk import Desk
 from fieldplan.web.parts.pictures import filled, scrolled

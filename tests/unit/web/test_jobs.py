@@ -11,7 +11,7 @@ import pytest
 from conftest import SAMPLES
 from desks import sample_job, small_draft, with_exclusion, with_hours
 
-from fieldplan.errors import FieldplanError, InputError, UsageError
+from fieldplan.errors import BoundaryError, FieldplanError, InputError, UsageError
 from fieldplan.web.draft import Draft
 from fieldplan.web.jobs import LOCK, Jobs, OvertakenError
 
@@ -252,3 +252,22 @@ def test_a_folder_that_cannot_be_written_is_said(jobs: Jobs, tmp_path: Path) -> 
     assert jobs.listed() == ()
     with pytest.raises(UsageError):
         jobs.save("a", small_draft(1), revision=0)
+
+
+def test_a_map_of_other_layers_is_refused_and_stays(jobs: Jobs) -> None:
+    """A file that somebody made by hand: opened without its layers, the next save would write them away."""
+    import geopandas
+    from shapely import box
+
+    jobs.save("a", small_draft(1), revision=0)
+    path = jobs.folder / "a" / "fields.gpkg"
+    for layer, crs in (("parcels", 4326), ("fields", 32615)):
+        path.unlink()
+        geopandas.GeoDataFrame(geometry=[box(500_000, 4.9e6, 500_400, 4.9004e6)], crs=crs).to_file(
+            path, layer=layer
+        )
+        before = path.read_bytes()
+        with pytest.raises(BoundaryError) as refused:
+            jobs.open("a")
+        assert _codes(refused.value) == ["desk-map-other"]
+        assert path.read_bytes() == before
