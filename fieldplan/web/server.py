@@ -6,6 +6,7 @@ import asyncio
 import os
 import socket
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -95,7 +96,7 @@ def serve(
     _routes(app)
     _pages(ui, jobs, planner, tabs, today)
     app.config.socket_io_js_transports = ["websocket"]
-    app.on_startup(planner.begin)
+    app.on_startup(lambda: _begin(planner, jobs, today()))
     app.on_startup(lambda: ready(address))
     app.on_shutdown(tabs.flush)
     app.on_shutdown(planner.stop)
@@ -124,6 +125,15 @@ def serve(
         uvicorn.Server(config).run(sockets=[bound])
     finally:
         planner.stop()
+
+
+def _begin(planner: Planner, jobs: Jobs, today: date) -> None:
+    """Start the workers; one of them plans the job that was saved last, which is the likeliest to be opened."""
+    planner.begin()
+    for listed in jobs.listed()[:1]:
+        with suppress(FieldplanError):
+            kept = jobs.open(listed.name)
+            planner.look_ahead(kept.draft, kept.folder, today=today)
 
 
 _ICON = (

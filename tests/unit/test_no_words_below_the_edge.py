@@ -11,7 +11,7 @@ from pathlib import Path
 
 from conftest import ROOT
 
-EDGE = ("report", "cli", "api")
+EDGE = ("report", "cli", "api", "web")
 TYPED = {
     "jobfile/toml_line.py",
     "jobfile/rates.py",
