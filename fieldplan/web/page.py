@@ -11,11 +11,11 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import button, link, plain, section
-from fieldplan.web.parts import cover, hours, notes, odds, route, seed, strip
+from fieldplan.web.parts import cover, hours, notes, odds, route, seed, strip, where
 from fieldplan.web.tab import State, Tab
 
 Build = Callable[[Desk], None]
-PUT_IN: tuple[tuple[str, Build], ...] = ()
+PUT_IN: tuple[tuple[str, Build], ...] = (("Where", where.build),)
 """Parts in which things are put in: their headings, and what builds them."""
 ANSWER: tuple[tuple[str, Build], ...] = (
     ("What to book, buy, bring and pay", cover.build),
