@@ -1,0 +1,131 @@
+// A pane of the page: HTML in pieces that are exchanged one by one; what somebody types or presses is told to the server.
+const WAIT_MS = 180, MOST_BYTES = 1000000, MOST_FILES = 60;
+
+export default {
+  template: `<div></div>`,
+  props: { html: String },
+  mounted() {
+    this.waiting = new Map();
+    this.$el.innerHTML = this.html;
+    this.mark(this.$el);
+    const on = (name, handler) => this.$el.addEventListener(name, handler);
+    on("input", (event) => this.typed(event.target, false));
+    on("change", (event) => this.typed(event.target, true));
+    on("click", (event) => this.pressed(event.target.closest("[data-do]")));
+    on("pointerdown", (event) => this.turned(event));
+    on("pointermove", (event) => { if (event.buttons) this.turned(event); });
+    on("keydown", (event) => this.stepped(event));
+  },
+  methods: {
+    // Exchange pieces by the ids of the elements that hold them, keeping focus, caret and what is unfolded.
+    put(pieces, focus) {
+      const active = this.$el.contains(document.activeElement) ? document.activeElement : null;
+      const box = active && active.closest("[data-box]");
+      const kept = active && { id: active.id, box: box && box.dataset.box, value: active.value, at: caret(active) };
+      for (const [id, html] of Object.entries(pieces)) {
+        const place = document.getElementById(id);
+        if (!place || !this.$el.contains(place)) continue;
+        const open = [...place.querySelectorAll("details[open]")].map((one) => one.id);
+        place.innerHTML = html;
+        for (const one of open) if (one && document.getElementById(one)) document.getElementById(one).open = true;
+        this.mark(place.closest("[data-box]") || place);
+      }
+      const wanted = (focus && document.getElementById(focus)) || null;
+      if (wanted) {
+        for (let up = wanted.closest("details"); up; up = up.parentElement.closest("details")) up.open = true;
+        wanted.focus();
+      } else if (kept && !this.$el.contains(document.activeElement)) {
+        const next = document.getElementById(kept.id) || document.getElementById(kept.box || "");
+        if (next) { next.focus(); if (next.id === kept.id && kept.at) next.setSelectionRange(...kept.at); }
+      }
+    },
+    // Tell those who do not see it which inputs hold what is wrong.
+    mark(place) {
+      const boxes = place.matches("[data-box]") ? [place] : place.querySelectorAll("[data-box]");
+      for (const box of boxes) {
+        const wrong = box.querySelector(".said > .wrong") !== null;
+        box.classList.toggle("is-wrong", wrong);
+        box.classList.toggle("is-lacking", box.querySelector(".said > .lacking") !== null);
+        for (const one of box.querySelectorAll("[data-in]:not([type=hidden], [type=checkbox])")) {
+          if (wrong) one.setAttribute("aria-invalid", "true"); else one.removeAttribute("aria-invalid");
+        }
+      }
+    },
+    typed(input, left) {
+      if (input.dataset.files) return left ? this.files(input) : undefined;
+      const box = input.closest("[data-box]");
+      if (!box || !input.dataset.in) return;
+      const send = () => {
+        clearTimeout(this.waiting.get(box.dataset.box));
+        this.waiting.delete(box.dataset.box);
+        this.$emit("said", { do: left ? "left" : "typed", id: box.dataset.box, parts: parts(box) });
+      };
+      clearTimeout(this.waiting.get(box.dataset.box));
+      if (left) send();
+      else this.waiting.set(box.dataset.box, setTimeout(send, WAIT_MS));
+    },
+    pressed(button) {
+      if (!button || button.disabled) return;
+      const data = button.dataset, read = (text) => (text ? JSON.parse(text) : null);
+      const near = button.closest("[data-box]");
+      const said = { do: data.do, id: data.id || (near ? near.dataset.box : ""), place: read(data.place), value: read(data.value) };
+      if (data.with) said.parts = parts(document.getElementById(data.with));
+      this.$emit("said", said);
+    },
+    async files(input) {
+      const texts = [];
+      for (const file of [...input.files].slice(0, MOST_FILES)) {
+        if (file.size <= MOST_BYTES) texts.push({ name: file.name, text: await file.text() });
+      }
+      input.value = "";
+      for (const one of texts) this.$emit("said", { do: input.dataset.files, id: input.id, value: one });
+    },
+    // A wheel is turned by pointing at it, or by keys.
+    turned(event) {
+      const wheel = event.target.closest("[data-wheel]");
+      if (!wheel || (event.type === "pointermove" && !wheel.hasPointerCapture(event.pointerId))) return;
+      event.preventDefault();
+      wheel.focus();
+      wheel.setPointerCapture(event.pointerId);
+      const rim = wheel.getBoundingClientRect();
+      const east = event.clientX - rim.left - rim.width / 2, south = event.clientY - rim.top - rim.height / 2;
+      this.point(wheel, Math.round((Math.atan2(east, -south) * 180) / Math.PI));
+    },
+    stepped(event) {
+      const wheel = event.target.closest("[data-wheel]");
+      if (!wheel) return;
+      const steps = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 10, PageDown: -10 };
+      const now = Number(wheel.getAttribute("aria-valuenow"));
+      const next = event.key === "Home" ? 0 : event.key === "End" ? 179 : event.key in steps ? now + steps[event.key] : null;
+      if (next === null) return;
+      event.preventDefault();
+      this.point(wheel, next);
+    },
+    point(wheel, degrees) {
+      const heading = ((degrees % 180) + 180) % 180;
+      wheel.setAttribute("aria-valuenow", heading);
+      wheel.setAttribute("aria-valuetext", `${heading} degrees`);
+      const needle = wheel.querySelector("[data-needle]");
+      if (needle) needle.setAttribute("transform", `rotate(${heading})`);
+      const box = wheel.closest("[data-box]"), input = box.querySelector("[data-in=text]");
+      input.value = String(heading);
+      this.typed(input, false);
+    },
+  },
+};
+
+function parts(box) {
+  const found = {};
+  for (const one of box.querySelectorAll("[data-in]")) {
+    found[one.dataset.in] = one.type === "checkbox" ? (one.checked ? "on" : "") : one.value;
+  }
+  return found;
+}
+
+function caret(input) {
+  try {
+    return input.selectionStart === null ? null : [input.selectionStart, input.selectionEnd];
+  } catch {
+    return null;
+  }
+}
