@@ -16,6 +16,7 @@ from fieldplan.plane.frame import frame_near
 from fieldplan.terrain.heights import Heights
 
 MAX_REMEMBERED = 32
+"""Fields, unless `keep` says otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,13 @@ class Remembered:
 
 
 _remembered = OrderedDict[bytes, Remembered]()
+_most = MAX_REMEMBERED
+
+
+def keep(n_fields: int) -> None:
+    """Remember so many fields in this process from now on."""
+    global _most
+    _most = n_fields
 
 
 def driven_on(field: Field, job: Job, fill_m2: float, heights: Heights | None = None) -> Remembered:
@@ -46,6 +54,6 @@ def driven_on(field: Field, job: Job, fill_m2: float, heights: Heights | None = 
         coverage = cover_field(field, job, frame_near(field.ground), fill_m2, heights)
         driven = Remembered(coverage, Stands.of(coverage, Rig.of(job)))
     _remembered[key] = driven
-    while len(_remembered) > MAX_REMEMBERED:
+    while len(_remembered) > _most:
         _remembered.popitem(last=False)
     return driven

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from fieldplan.report.words.quantities import System
+from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
 
-Topic = Literal["draft", "answer", "units", "saved", "chosen"]
-"""What has changed: fields or job, the plan of them, the units shown, the files, the feature chosen on the map."""
+Topic = Literal["draft", "answer", "units", "saved", "chosen", "progress", "variants"]
+"""What has changed: fields or job, the plan of them, the units shown, the files or what stands in their way, the
+feature chosen on the map, how far the planning is, the variants kept side by side.
+"""
 Listener = Callable[[], None]
 MAX_UNDONE = 200
 
@@ -30,12 +33,24 @@ class Desk:
         The key of the feature that is chosen on the map; empty if none is.
     folder
         Where the files of the job lie; ``None`` until it is saved.
+    answer
+        The plan of the last draft that was planned, or what stood in its way; ``None`` until there is one.
+    planned
+        Fields planned so far and fields in all, while a plan is being made; ``None`` otherwise.
+    variants
+        What the person keeps side by side, as ``desk.json`` has it.
+    name
+        The name of the job, which is that of its folder; empty without one.
     """
 
     draft: Draft = field(default_factory=Draft)
     units: System = "us"
     chosen: str = ""
     folder: Path | None = None
+    answer: Answer | None = None
+    planned: tuple[int, int] | None = None
+    variants: tuple[Mapping[str, Any], ...] = ()
+    name: str = ""
     _before: list[Draft] = field(default_factory=list)
     _after: list[Draft] = field(default_factory=list)
     _same: str = ""
@@ -67,6 +82,21 @@ class Desk:
         self._after.clear()
         self.draft = draft
         self.tell("draft")
+
+    @property
+    def up_to_date(self) -> bool:
+        """Whether the answer is that of the present draft."""
+        return self.answer is not None and self.answer.draft is self.draft
+
+    def answered(self, answer: Answer) -> None:
+        """Show another answer."""
+        self.answer, self.planned = answer, None
+        self.tell("answer")
+
+    def keep(self, variants: Sequence[Mapping[str, Any]]) -> None:
+        """Keep other variants side by side."""
+        self.variants = tuple(variants)
+        self.tell("variants")
 
     def undo(self) -> None:
         """Go back to the draft before the last change."""

@@ -1,0 +1,239 @@
+"""A worker: a process that plans drafts one after the other, and remembers what it has read and covered."""
+
+from __future__ import annotations
+
+import os
+import pickle
+import signal
+import tempfile
+import threading
+import time
+from collections import OrderedDict
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date
+from multiprocessing import parent_process
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fieldplan.boundary.exclusions import ExclusionFile, load_exclusions
+from fieldplan.boundary.load import load_fields
+from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.coverage import remembered
+from fieldplan.errors import FieldplanError, Problem
+from fieldplan.files import only_within
+from fieldplan.jobfile.load import job_of
+from fieldplan.model.boundary import BoundaryFile
+from fieldplan.model.field import Field
+from fieldplan.model.job import Job
+from fieldplan.planner import plan_job
+from fieldplan.web.answer import Answer
+from fieldplan.web.draft import Draft
+from fieldplan.web.written import (
+    EXCLUSIONS,
+    FIELDS,
+    JOB,
+    fields_with_exclusions,
+    ground_writers,
+    without_exclusion_keys,
+)
+
+if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
+    from multiprocessing.sharedctypes import Synchronized
+
+MAX_GROUNDS = 16
+"""Maps whose fields a worker keeps."""
+MAX_COVERED = 400
+"""Fields whose coverage it keeps: six jobs of sixty fields."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A draft to be planned.
+
+    Parameters
+    ----------
+    number
+        Rises from one request to the next.
+    folder
+        The folder of the job: files that the job names lie there.
+    today
+        The day on which the plan is made.
+    """
+
+    number: int
+    draft: Draft
+    folder: Path
+    today: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """The fields of a map as they were read, and its exclusions for each field that they may reach."""
+
+    boundary: BoundaryFile
+    exclusions: tuple[ExclusionFile, ...] = ()
+
+
+@dataclass(slots=True)
+class Known:
+    """The maps that were read last."""
+
+    grounds: OrderedDict[bytes, Ground] = field(default_factory=OrderedDict)
+
+    def ground(self, draft: Draft, folder: Path) -> Ground:
+        """The fields of a draft, read from the files that it is saved as.
+
+        Raises
+        ------
+        BoundaryError
+            With every problem of the map.
+        """
+        key = pickle.dumps((draft.ground, str(folder)))
+        ground = self.grounds.pop(key, None) or _read(draft, folder)
+        self.grounds[key] = ground
+        while len(self.grounds) > MAX_GROUNDS:
+            self.grounds.popitem(last=False)
+        return ground
+
+
+class Outdated(Exception):
+    """Nobody waits for this plan any more."""
+
+
+def answer_to(
+    asked: Asked, known: Known, progress: Callable[[Iterable[Field]], Iterable[Field]] = iter
+) -> Answer:
+    """The plan of a draft, or all that is in its way.
+
+    Parameters
+    ----------
+    progress
+        Wraps the fields as they are planned.
+    """
+    begun = time.perf_counter()
+    problems: list[Problem] = []
+    ground, job, plan = None, None, None
+    draft, folder = asked.draft, asked.folder
+    name = f"{folder.name}/{FIELDS}"
+    if draft.of_layer("fields"):
+        try:
+            ground = known.ground(draft, folder)
+        except FieldplanError as error:
+            problems += error.problems
+    try:
+        job = _job(draft, folder)
+    except FieldplanError as error:
+        problems += error.problems
+    if ground and job and not problems:
+        try:
+            with only_within(folder):  # the heights that a job names are read while it is planned
+                plan = plan_job(ground.boundary, job, progress, today=asked.today)
+        except FieldplanError as error:
+            problems += error.problems
+    return Answer(
+        draft=draft,
+        boundary_name=name,
+        plan=plan,
+        problems=tuple(problems),
+        took_s=time.perf_counter() - begun,
+    )
+
+
+def _job(draft: Draft, folder: Path) -> Job:
+    """The job of the tables; no file outside the folder is opened for it."""
+    with only_within(folder):
+        return job_of(without_exclusion_keys(draft.tables), folder / JOB)
+
+
+def _read(draft: Draft, folder: Path) -> Ground:
+    """Write the map as it is saved, and read it as the command line does."""
+    terms = ReadingTerms()
+    with tempfile.TemporaryDirectory(prefix="fieldplan-desk-") as place:
+        try:
+            return _read_from(Path(place), draft, folder, terms)
+        except FieldplanError as error:
+            raise type(error)(
+                tuple(replace(one, file=one.file.replace(place, folder.name)) for one in error.problems)
+            ) from None
+
+
+def _read_from(place: Path, draft: Draft, folder: Path, terms: ReadingTerms) -> Ground:
+    for file, write in ground_writers(draft).items():
+        write(place / file)
+    named = fields_with_exclusions(draft)
+    exclusions = tuple(load_exclusions(place / EXCLUSIONS, terms, field_id=field_id) for field_id in named)
+    boundary = load_fields(place / FIELDS, terms, exclusions)
+    return Ground(boundary=replace(boundary, path=folder / FIELDS), exclusions=exclusions)
+
+
+def work(conversation: Connection, outdated: Synchronized[int]) -> None:
+    """Answer what is asked through a pipe until it closes; the body of the process.
+
+    Parameters
+    ----------
+    outdated
+        Requests up to this number are not waited for any more.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    remembered.keep(MAX_COVERED)
+    known = Known()
+    _warm()
+    while True:
+        try:
+            asked: Asked = conversation.recv()
+        except (EOFError, OSError):
+            return
+        if asked.number <= outdated.value:
+            conversation.send(("outdated", asked.number, None))
+            continue
+        try:
+            answer = answer_to(asked, known, _told(conversation, asked.number, outdated))
+        except Outdated:
+            conversation.send(("outdated", asked.number, None))
+        except Exception:
+            conversation.send(("failed", asked.number, _trace()))
+        else:
+            # without the draft, which the desk has
+            sent = pickle.dumps(replace(answer, draft=Draft()), pickle.HIGHEST_PROTOCOL)
+            conversation.send(("answer", asked.number, sent))
+
+
+def _told(
+    conversation: Connection, number: int, outdated: Synchronized[int]
+) -> Callable[[Iterable[Field]], Iterable[Field]]:
+    """Tells how many fields are planned, and stops where nobody waits for the rest."""
+
+    def progress(fields: Iterable[Field]) -> Iterator[Field]:
+        every = tuple(fields)
+        told_s = time.perf_counter()
+        for n, one in enumerate(every):
+            if number <= outdated.value:
+                raise Outdated
+            if time.perf_counter() - told_s > 0.1:
+                conversation.send(("progress", number, (n, len(every))))
+                told_s = time.perf_counter()
+            yield one
+
+    return progress
+
+
+def _trace() -> str:
+    import traceback
+
+    return traceback.format_exc()
+
+
+def _warm() -> None:
+    """Load what the first plan would wait for."""
+    import geopandas  # noqa: F401
+    import pyogrio  # noqa: F401
+
+
+def _end_with_parent() -> None:
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
