@@ -11,7 +11,7 @@ def _text(package: str, *names: str) -> str:
 
 
 ASSETS: Mapping[str, tuple[str, Callable[[], str]]] = {
-    "page.css": ("text/css", lambda: _text("fieldplan.web", "page.css")),
+    "page.css": ("text/css", lambda: _text("fieldplan.web", "page.css", "parts/forms.css")),
     "route.js": ("text/javascript", lambda: ""),
 }
 """Kind and content."""

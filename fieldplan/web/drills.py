@@ -1,4 +1,4 @@
-"""Drills to choose from: those of job files that lie in a folder, or that a person hands over."""
+"""Drills to choose from: those of a district's job files in a folder, of other jobs, or of files handed over."""
 
 from __future__ import annotations
 
@@ -7,24 +7,32 @@ from pathlib import Path
 from typing import Any
 
 from fieldplan.errors import FieldplanError
+from fieldplan.files import only_within
 from fieldplan.jobfile.load import JOB_FILE, read_toml
 from fieldplan.jobfile.toml_faults import parsed
 
+DRILLS = "drills"
+"""The folder beside the jobs in which the job files of a district's drills are looked for."""
 MOST_FILES = 200
 """Job files of a folder that are looked into."""
 
 
-def known(folder: Path) -> dict[str, Mapping[str, Any]]:
-    """The drills of the job files in a folder, by name; files that are none are passed over.
+def known(jobs: Path, besides: str = "") -> dict[str, Mapping[str, Any]]:
+    """The drills that are known beside some jobs, by name; files that cannot be read are passed over.
 
     Parameters
     ----------
-    folder
-        The folder; one that does not exist has none.
+    jobs
+        The folder of jobs: job files in its folder ``drills`` come first, then the jobs themselves.
+    besides
+        The name of a job to leave out.
     """
-    if not folder.is_dir():
+    if not jobs.is_dir():
         return {}
-    return together(of_file(path) for path in sorted(folder.glob("*.toml"))[:MOST_FILES])
+    paths = (*sorted((jobs / DRILLS).glob("*.toml")), *sorted(jobs.glob("*/job.toml")))
+    wanted = [path for path in paths if path.parent.name != besides][:MOST_FILES]
+    with only_within(jobs):
+        return together(of_file(path) for path in wanted)
 
 
 def of_file(path: Path) -> dict[str, Mapping[str, Any]]:

@@ -10,11 +10,11 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import button, link, plain, section
-from fieldplan.web.parts import cover, hours, notes, odds, route, seed
+from fieldplan.web.parts import cover, hours, job, notes, odds, out, route, seed, units, what_if
 from fieldplan.web.tab import State, Tab
 
 Build = Callable[[Desk], None]
-PUT_IN: tuple[tuple[str, Build], ...] = ()
+PUT_IN: tuple[tuple[str, Build], ...] = (("The job", job.build), ("What if", what_if.build))
 """Parts in which things are put in: their headings, and what builds them."""
 ANSWER: tuple[tuple[str, Build], ...] = (
     ("What to book, buy, bring and pay", cover.build),
@@ -23,6 +23,7 @@ ANSWER: tuple[tuple[str, Build], ...] = (
     ("Hours", hours.build),
     ("Seed", seed.build),
     ("Notes", notes.build),
+    ("Papers and files", out.build),
 )
 """Parts that show the plan."""
 SAYS: dict[State, str] = {
@@ -41,6 +42,7 @@ def build(tab: Tab) -> None:
         with plain("div", "", "top"):
             link("All jobs", "/")
             plain("h1", desk.name)
+            units.build(desk)
             _saving(tab)
         with plain("div", "", "two"):
             with plain("div", "", "put-in"):

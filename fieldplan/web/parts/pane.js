@@ -55,6 +55,11 @@ export default {
       if (input.dataset.files) return left ? this.files(input) : undefined;
       const box = input.closest("[data-box]");
       if (!box || !input.dataset.in) return;
+      if (input.type === "range") {
+        const at = box.querySelector("output"), words = `${input.value} ${at.dataset.unit}`.trim();
+        at.textContent = words;
+        input.setAttribute("aria-valuetext", words);
+      }
       const send = () => {
         clearTimeout(this.waiting.get(box.dataset.box));
         this.waiting.delete(box.dataset.box);
@@ -79,6 +84,16 @@ export default {
       }
       input.value = "";
       for (const one of texts) this.$emit("said", { do: input.dataset.files, id: input.id, value: one });
+    },
+    // Show a file, given in base64, in a frame; where that cannot be shown the link opens it.
+    frame(id, kind, content, title) {
+      const bytes = Uint8Array.from(atob(content), (sign) => sign.charCodeAt(0));
+      if (this.shown) URL.revokeObjectURL(this.shown);
+      this.shown = URL.createObjectURL(new Blob([bytes], { type: kind }));
+      const place = document.getElementById(id), frame = document.createElement("iframe"), link = document.createElement("a");
+      Object.assign(frame, { src: this.shown, title });
+      Object.assign(link, { href: this.shown, target: "_blank", rel: "noopener", textContent: `Open ${title} by itself` });
+      place.replaceChildren(link, frame);
     },
     // A wheel is turned by pointing at it, or by keys.
     turned(event) {
@@ -105,6 +120,10 @@ export default {
       const heading = ((degrees % 180) + 180) % 180;
       wheel.setAttribute("aria-valuenow", heading);
       wheel.setAttribute("aria-valuetext", `${heading} degrees`);
+      const says = wheel.closest("[data-box]").querySelector("[data-says]");
+      if (says) says.textContent = `${heading} degrees from north, on every field`;
+      const best = wheel.closest("[data-box]").querySelector("[data-in=best]");
+      if (best) best.checked = false;
       const needle = wheel.querySelector("[data-needle]");
       if (needle) needle.setAttribute("transform", `rotate(${heading})`);
       const box = wheel.closest("[data-box]"), input = box.querySelector("[data-in=text]");
@@ -124,7 +143,7 @@ function parts(box) {
 
 function caret(input) {
   try {
-    return input.selectionStart === null ? null : [input.selectionStart, input.selectionEnd];
+    return typeof input.selectionStart === "number" ? [input.selectionStart, input.selectionEnd] : null;
   } catch {
     return null;
   }

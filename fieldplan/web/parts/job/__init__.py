@@ -6,13 +6,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from fieldplan.files import only_within
 from fieldplan.jobfile.load import Examined, examined
 from fieldplan.jobfile.plausible import MEANT
 from fieldplan.web import drills
 from fieldplan.web.controls import Parts, parts_of, value_of
 from fieldplan.web.desk import Desk
 from fieldplan.web.draft import Draft
-from fieldplan.web.folder import job_path
+from fieldplan.web.folder import folder_of, job_path
 from fieldplan.web.parts.job.form import FieldAsked, Form, frames
 from fieldplan.web.parts.job.inputs import id_of
 from fieldplan.web.parts.job.order import CONTROLS, GROUPS
@@ -57,7 +58,8 @@ class _Job:
 
     def show(self) -> None:
         """Build the pane and listen."""
-        self.drills = drills.known(job_path(self.desk).parent)
+        folder = folder_of(self.desk)
+        self.drills = drills.known(folder.parent, folder.name) if self.desk.folder else {}
         form, self.groups = self._rendered()
         self.leaves, self.spots = form.leaves, form.spots
         sections = "".join(
@@ -199,7 +201,8 @@ class _Job:
     def _rendered(self) -> tuple[Form, dict[str, str]]:
         draft = self.desk.draft
         if self.checked is None or self.checked[0].tables is not draft.tables:
-            self.checked = (draft, examined(draft.tables, job_path(self.desk)))
+            with only_within(folder_of(self.desk)):
+                self.checked = (draft, examined(draft.tables, job_path(self.desk)))
         form = Form(
             tables=draft.tables,
             found=self.checked[1],

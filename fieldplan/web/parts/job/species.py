@@ -44,13 +44,16 @@ def found(typed: str) -> tuple[tuple[str, str], ...]:
 
 def _rank(part: str, row: Mapping[str, str]) -> int | None:
     """How well a species fits a part of its name, best first; ``None`` if not at all."""
-    names = [row["species"], row["scientific_name"], row["symbol"], *row["other_names"].split(";")]
-    names = [name.casefold() for name in names if name]
-    if any(name.startswith(part) for name in names):
-        return 0 if names[0].startswith(part) else 1
-    if any(f" {part}" in name for name in names):
-        return 2
-    return 3 if len(part) > _LEAST_TYPED and any(part in name for name in names) else None
+    main = [name.casefold() for name in (row["species"], row["scientific_name"], row["symbol"])]
+    names = [*main, *(name.casefold() for name in row["other_names"].split(";"))]
+    fits = (
+        main[0].startswith(part),
+        any(name.startswith(part) for name in main),
+        any(f" {part}" in name for name in main),
+        any(name.startswith(part) or f" {part}" in name for name in names),
+        len(part) > _LEAST_TYPED and any(part in name for name in names),
+    )
+    return fits.index(True) if any(fits) else None
 
 
 def is_known(typed: str) -> bool:
