@@ -13,7 +13,7 @@ from datetime import date
 from typing import Any, Literal
 
 from fieldplan.errors import InputError
-from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance
+from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance, test_month
 from fieldplan.jobfile.rates import WRITTEN, price, rate
 from fieldplan.jobfile.reverse import reverse
 from fieldplan.jobfile.values import (
@@ -37,7 +37,7 @@ from fieldplan.tables.bands import band_of
 from fieldplan.units import EXAMPLES, FACTORS, Kind
 
 Form = Literal[
-    "text", "lines", "days", "words", "whole", "number", "amount", "pair", "choice", "yes", "place", "sides", "date"
+    "text", "lines", "days", "words", "whole", "number", "amount", "pair", "choice", "yes", "place", "sides", "date", "month"
 ]
 Parts = Mapping[str, str]
 """What stands in the inputs of one box, by their names."""
@@ -92,6 +92,7 @@ _PLAIN_FORMS: Mapping[Parser, Form] = {
     days_off: "days",
     words: "words",
     day: "date",
+    test_month: "month",
 }
 _REVERSE = ("where needed", "never", "free")
 _METRIC = {"m", "cm", "mm", "km", "ha", "m2", "km/h", "m/s", "kg", "g", "t", "l", "m3", "kw", "hl"}
@@ -236,7 +237,7 @@ def value_of(control: Control, parts: Parts) -> Any:
             return {"yes": True, "no": False}.get(typed["text"], typed["text"] or None)
         case "whole" | "number":
             return _counted(typed["text"])
-        case "date":
+        case "date" | "month":
             return _day(typed["text"])
     return typed["text"] or None
 

@@ -263,7 +263,7 @@ def _wheel(desk: Desk) -> str:
     number = attributes({"type": "hidden", "data-in": "text", "value": f"{at:.0f}"})
     words = "The quickest for each field is looked for." if is_best else f"{at:.0f} degrees from north, on every field"
     return (
-        f'<span class="label">Heading of the passes</span><svg{dial}><circle r="48"/>{ticks}{letters}{needle}</svg><input{number}>'
+        f'<span class="label">Heading of the passes</span><svg{dial}><circle r="48"/>{needle}{ticks}{letters}</svg><input{number}>'
         f'<label class="tick"><input{tick}> look for the quickest</label><output class="known" data-says id="w-heading-at">{words}</output>'
     )
 
