@@ -9,9 +9,10 @@ from datetime import date
 
 from shapely import MultiPolygon, Point
 
+from fieldplan.coverage import remembered
 from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.hills import heights_of, hills_of, slow_ground
-from fieldplan.coverage.remembered import driven_on
+from fieldplan.coverage.remembered import LastGiven, driven_on, key_of
 from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, OrderLine, SeedBudget, SowOrders
@@ -53,6 +54,16 @@ from fieldplan.work.stops import Pace
 from fieldplan.work.tractor import tractor_checks
 
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
+_plans = LastGiven[FieldPlan](0)
+
+
+def remember(n_fields: int) -> None:
+    """Remember the coverage and the plans of so many fields in this process, for plans that change something else.
+
+    Without it the coverage of the last fields is remembered, and no plan.
+    """
+    remembered.keep(n_fields)
+    _plans.most = n_fields
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +120,22 @@ def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
 def _planned(
     covered: CoveredField, job: Job, carry_over: CarryOver, later: Mapping[str, float]
 ) -> FieldPlan:
-    """Refills along the route, time, and deliveries to the field; ``later`` as in `_supplied`."""
+    """The plan of a covered field, the same as before if all is that it is made of; ``later`` as in `_supplied`."""
+    if not _plans.most or covered.hills is not None:
+        return _planned_anew(covered, job, carry_over, later)
+    terms = job.terms_for(covered.field.field_id), job.drill, job.working
+    key = key_of(id(covered.coverage), covered.field, covered.mix, terms, carry_over, dict(later))
+    return _plans.get(
+        key,
+        lambda: _planned_anew(covered, job, carry_over, later),
+        lambda plan: plan.coverage is covered.coverage,
+    )
+
+
+def _planned_anew(
+    covered: CoveredField, job: Job, carry_over: CarryOver, later: Mapping[str, float]
+) -> FieldPlan:
+    """Refills along the route, time, and deliveries to the field."""
     field, coverage, seed = covered.field, covered.coverage, covered.seed
     changes = carry_over.changes(seed, job.drill)
     supplied = _supplied(covered, job, changes, later)

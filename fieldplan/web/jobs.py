@@ -304,8 +304,10 @@ def _desk_json(revision: int, units: System, variants: tuple[Mapping[str, Any], 
 def _writers(place: Path, draft: Draft, before: Draft | None) -> dict[str, Writer]:
     """Writers of what has changed; of all if it is not known what the files hold."""
     writers: dict[str, Writer] = {}
-    if before is None or before.ground != draft.ground or not (place / FIELDS).exists():
-        writers |= ground_writers(draft)
+    for file, layers, write in ground_writers(draft):
+        same = before is not None and all(before.of_layer(one) == draft.of_layer(one) for one in layers)
+        if not same or not (place / file).exists():
+            writers[file] = write
     there = text_of(place / JOB, JOB_FILE) if is_there(place / JOB, JOB_FILE) else ""
     tables = with_exclusion_keys(draft)
     if before is None or not there or with_exclusion_keys(before) != tables:

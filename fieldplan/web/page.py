@@ -10,7 +10,7 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import button, link, plain, section
-from fieldplan.web.parts import cover, hours, job, notes, odds, out, route, seed, units, what_if
+from fieldplan.web.parts import cover, hours, job, notes, odds, out, route, seed, strip, units, what_if
 from fieldplan.web.tab import State, Tab
 
 Build = Callable[[Desk], None]
@@ -44,6 +44,7 @@ def build(tab: Tab) -> None:
             plain("h1", desk.name)
             units.build(desk)
             _saving(tab)
+        strip.build(desk)
         with plain("div", "", "two"):
             with plain("div", "", "put-in"):
                 for title, part in PUT_IN:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import os
-import pickle
 import threading
 import time
 from collections.abc import Callable
@@ -14,9 +13,10 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from fieldplan.errors import problem
+from fieldplan.errors import Problem, problem
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
+from fieldplan.web.wire import Receiver
 from fieldplan.web.worker import Asked, work
 from fieldplan.web.written import FIELDS
 
@@ -175,10 +175,11 @@ class Planner:
 
     def _listen(self, worker: Worker, pipe: Any) -> None:
         """Pass on what one process says, until it is gone."""
+        receiver = Receiver()
         while True:
             try:
                 kind, number, said = pipe.recv()
-                said = pickle.loads(said) if kind == "answer" else said
+                answer = receiver.unpack(said) if kind == "answer" else None
             except (EOFError, OSError):
                 self._lost(worker, pipe)
                 return
@@ -190,12 +191,14 @@ class Planner:
                     self._next(worker)
             if wanted is None or not live:
                 continue
-            if kind == "progress":
-                wanted.progressed(*said)
-            elif kind == "answer":
-                wanted.answered(replace(said, draft=wanted.asked.draft))
+            if answer is not None:
+                wanted.answered(replace(answer, draft=wanted.asked.draft))
+            elif kind == "progress":
+                done, every = said
+                wanted.progressed(done, every)
             elif kind == "failed":
-                wanted.answered(_without_plan(wanted.asked, "desk-bug", said))
+                why = str(said).strip().splitlines()[-1]
+                wanted.answered(_without_plan(wanted.asked, problem("desk-bug", why=why)))
 
     def _lost(self, worker: Worker, pipe: Any) -> None:
         """Begin another process in the place of one that is gone, and go on with what it was busy with."""
@@ -213,7 +216,7 @@ class Planner:
                     worker.waiting.setdefault(lost.who, replace(lost, again=True))
             self._next(worker)
         if given_up is not None:
-            given_up.answered(_without_plan(given_up.asked, "desk-worker-lost", ""))
+            given_up.answered(_without_plan(given_up.asked, problem("desk-worker-lost")))
 
     def _mind_the_time(self) -> None:
         """Stop workers that go on with an outdated draft for too long, where somebody waits for them."""
@@ -227,7 +230,5 @@ class Planner:
                         worker.process.kill()
 
 
-def _without_plan(asked: Asked, code: str, trace: str) -> Answer:
-    why = trace.strip().splitlines()[-1] if trace.strip() else ""
-    found = problem("desk-bug", why=why) if code == "desk-bug" else problem("desk-worker-lost")
+def _without_plan(asked: Asked, found: Problem) -> Answer:
     return Answer(draft=asked.draft, boundary_name=f"{asked.folder.name}/{FIELDS}", problems=(found,))

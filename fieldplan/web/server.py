@@ -7,7 +7,6 @@ import os
 import socket
 from collections.abc import Callable, Sequence
 from datetime import date
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -175,9 +174,5 @@ def _pages(ui: Any, jobs: Jobs, planner: Planner, tabs: Tabs, today: Callable[[]
 
 def _head(ui: Any) -> None:
     ui.add_head_html('<link rel="stylesheet" href="/desk/page.css">')
+    ui.add_head_html('<link rel="stylesheet" href="/desk/forms.css">')
     ui.add_head_html('<script defer src="/desk/route.js"></script>')
-
-
-def css_of(package: str, name: str) -> str:
-    """A file that stands beside the code."""
-    return files(package).joinpath(name).read_text(encoding="utf-8")

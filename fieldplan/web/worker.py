@@ -19,16 +19,16 @@ from typing import TYPE_CHECKING
 from fieldplan.boundary.exclusions import ExclusionFile, load_exclusions
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
-from fieldplan.coverage import remembered
 from fieldplan.errors import FieldplanError, Problem
 from fieldplan.files import only_within
 from fieldplan.jobfile.load import job_of
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
-from fieldplan.planner import plan_job
+from fieldplan.planner import plan_job, remember
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
+from fieldplan.web.wire import Sender
 from fieldplan.web.written import (
     EXCLUSIONS,
     FIELDS,
@@ -44,8 +44,8 @@ if TYPE_CHECKING:
 
 MAX_GROUNDS = 16
 """Maps whose fields a worker keeps."""
-MAX_COVERED = 400
-"""Fields whose coverage it keeps: six jobs of sixty fields."""
+MAX_FIELDS = 150
+"""Fields whose coverage and plan it keeps: two jobs of sixty fields and several of ten."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,7 +160,7 @@ def _read(draft: Draft, folder: Path) -> Ground:
 
 
 def _read_from(place: Path, draft: Draft, folder: Path, terms: ReadingTerms) -> Ground:
-    for file, write in ground_writers(draft).items():
+    for file, _, write in ground_writers(draft):
         write(place / file)
     named = fields_with_exclusions(draft)
     exclusions = tuple(load_exclusions(place / EXCLUSIONS, terms, field_id=field_id) for field_id in named)
@@ -178,8 +178,8 @@ def work(conversation: Connection, outdated: Synchronized[int]) -> None:
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
-    remembered.keep(MAX_COVERED)
-    known = Known()
+    remember(MAX_FIELDS)
+    known, sender = Known(), Sender(MAX_FIELDS)
     _warm()
     while True:
         try:
@@ -197,8 +197,7 @@ def work(conversation: Connection, outdated: Synchronized[int]) -> None:
             conversation.send(("failed", asked.number, _trace()))
         else:
             # without the draft, which the desk has
-            sent = pickle.dumps(replace(answer, draft=Draft()), pickle.HIGHEST_PROTOCOL)
-            conversation.send(("answer", asked.number, sent))
+            conversation.send(("answer", asked.number, sender.pack(replace(answer, draft=Draft()))))
 
 
 def _told(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,8 +25,11 @@ if TYPE_CHECKING:
     from geopandas import GeoDataFrame
 
 FIELDS, EXCLUSIONS, JOB = "fields.gpkg", "exclusions.gpkg", "job.toml"
-IN_FIELDS: tuple[LayerName, ...] = ("fields", "edges", "guides")
-"""Layers of the boundary file; exclusions stand in a file of their own, which the job file names."""
+OF_FILE: tuple[tuple[str, tuple[LayerName, ...]], ...] = (
+    (FIELDS, ("fields", "edges", "guides")),
+    (EXCLUSIONS, ("exclusions",)),
+)
+"""Layers of each file of the map; the job file names that of the exclusions."""
 Writer = Callable[[Path], None]
 _FIXED_DATE = "2000-01-01T00:00:00.000Z"
 """Written instead of today's, so that the same draft gives the same bytes."""
@@ -34,12 +38,12 @@ _NEAR_DEG = 0.02
 """Fields so near to an exclusion name its file: wider than the longest set-back up to latitude 60°."""
 
 
-def ground_writers(draft: Draft) -> dict[str, Writer]:
-    """Writers of the map of a draft, by the names of their files; ``exclusions.gpkg`` is there even without any."""
-    return {
-        FIELDS: lambda path: _write(path, [(name, draft.of_layer(name)) for name in IN_FIELDS]),
-        EXCLUSIONS: lambda path: _write(path, [("exclusions", draft.of_layer("exclusions"))]),
-    }
+def ground_writers(draft: Draft) -> tuple[tuple[str, tuple[LayerName, ...], Writer], ...]:
+    """The files of a draft's map: name, layers and writer of each; that of exclusions is there even without any."""
+    return tuple(
+        (file, layers, partial(_write, layers=[(name, draft.of_layer(name)) for name in layers]))
+        for file, layers in OF_FILE
+    )
 
 
 def ground_in(folder: Path) -> tuple[Drawn, ...]:
@@ -51,7 +55,7 @@ def ground_in(folder: Path) -> tuple[Drawn, ...]:
         If one of them cannot be read.
     """
     found: list[Drawn] = []
-    for file, names in ((FIELDS, IN_FIELDS), (EXCLUSIONS, ("exclusions",))):
+    for file, names in OF_FILE:
         if not (folder / file).exists():
             continue
         _, layers = read_layers(folder / file)

@@ -193,7 +193,22 @@ def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
 
 
 def _delivery(plan: Plan, q: Quantities) -> list[str]:
-    rows, scale_kg = [], plan.job.loading.scale_kg
+    header, rows = delivery_table(plan, q)
+    lines = table(header, rows, left=3)
+    if any(part.carried_kg for field in plan.fields for part in field.deliveries):
+        lines += paragraph(CARRIED)
+    return lines
+
+
+CARRIED = (
+    "In box for later: poured in here and sown on later parcels; with −, poured in earlier and sown here."
+)
+
+
+def delivery_table(plan: Plan, q: Quantities) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Header and a row for each lot that is brought to each parcel; the parcel stands in its first row only."""
+    rows: list[tuple[str, ...]] = []
+    scale_kg = plan.job.loading.scale_kg
     for field in plan.fields:
         for i, part in enumerate(field.deliveries):
             rows.append(
@@ -220,12 +235,7 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
         "in box for later",
         "bring",
     )
-    lines = table(header, rows, left=3)
-    if any(part.carried_kg for field in plan.fields for part in field.deliveries):
-        lines += paragraph(
-            "In box for later: poured in here and sown on later parcels; with −, poured in earlier and sown here."
-        )
-    return lines
+    return header, rows
 
 
 def _load_list(plan: Plan, q: Quantities) -> list[str]:

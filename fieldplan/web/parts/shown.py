@@ -1,0 +1,51 @@
+"""Parts that show something of the plan: drawn after the cover, and pale while the plan is that of before."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+
+from fieldplan.model.plan import Plan
+from fieldplan.report.words.quantities import Quantities
+from fieldplan.web.desk import Desk
+from fieldplan.web.elements import fragment
+
+Html = Callable[[Plan, Quantities], str]
+NONE_YET = "<p>Shown as soon as there is a plan.</p>"
+
+
+def shown_with_plan(desk: Desk, html: Html) -> None:
+    """Show HTML made of the plan, anew with each answer and in other units.
+
+    Parameters
+    ----------
+    html
+        Makes it of the plan in the reader's units.
+    """
+    shown = fragment(NONE_YET)
+
+    def draw() -> None:
+        if shown.is_deleted:
+            return
+        plan = None if desk.answer is None else desk.answer.plan
+        shown.content = NONE_YET if plan is None else html(plan, Quantities(desk.units))
+
+    after_the_cover(desk, draw)
+
+
+def after_the_cover(desk: Desk, draw: Callable[[], None]) -> None:
+    """Draw with each answer and in other units, once the cover is on its way; several calls at once are one."""
+    waiting: list[asyncio.TimerHandle] = []
+
+    def now() -> None:
+        waiting.clear()
+        draw()
+
+    def soon() -> None:
+        if not waiting:
+            waiting.append(asyncio.get_running_loop().call_later(0.02, now))
+
+    desk.listen("answer", soon)
+    desk.listen("units", soon)
+    if desk.answer is not None:
+        soon()
