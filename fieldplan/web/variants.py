@@ -109,7 +109,7 @@ def compared(figures: Sequence[Mapping[str, Any]], q: Quantities) -> tuple[Row, 
         row("Hours of the whole job", "job_s", hours),
         _days(figures),
         Row("Odds of these days", tuple((percent(float(one["prob"])), "") for one in figures)),
-        row("Seed to buy", "seed_kg", q.mass),
+        row(f"Seed to buy, {q.mass_unit}", "seed_kg", q.mass),
         _money(figures),
     )
 

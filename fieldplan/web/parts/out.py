@@ -82,9 +82,9 @@ class _Out:
     def show(self) -> None:
         """Build the pane and listen."""
         self.leaves = self._leaves()
-        held = "".join(f'<div id="{leaf}">{html}</div>' for leaf, html in self.leaves.items())
-        frame = '<div id="o-frame" class="frame"></div>'
-        self.pane = Pane(f'<div class="out">{held}{frame}<div id="o-said" role="status"></div></div>', self.said)
+        papers, *held = (f'<div id="{leaf}">{html}</div>' for leaf, html in self.leaves.items())
+        told = '<div id="o-said" role="status"></div><div id="o-frame" class="frame"></div>'
+        self.pane = Pane(f'<div class="out">{papers}{told}{"".join(held)}</div>', self.said)
         self.desk.listen("answer", self.refresh)
         self.desk.listen("draft", self.refresh)
         self.desk.listen("units", self.refresh)

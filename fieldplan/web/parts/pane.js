@@ -1,11 +1,13 @@
 // A pane of the page: HTML in pieces that are exchanged one by one; what somebody types or presses is told to the server.
-const WAIT_MS = 180, MOST_BYTES = 1000000, MOST_FILES = 60;
+const WAIT_MS = 180, MOVING_MS = 900, MOST_BYTES = 1000000, MOST_FILES = 60;
 
 export default {
   template: `<div></div>`,
   props: { html: String },
   mounted() {
     this.waiting = new Map();
+    this.later = {};
+    this.movedAt = 0;
     this.$el.innerHTML = this.html;
     this.mark(this.$el);
     const on = (name, handler) => this.$el.addEventListener(name, handler);
@@ -25,6 +27,13 @@ export default {
       for (const [id, html] of Object.entries(pieces)) {
         const place = document.getElementById(id);
         if (!place || !this.$el.contains(place)) continue;
+        delete this.later[id];
+        if (active && active.type === "range" && place.contains(active) && Date.now() - this.movedAt < MOVING_MS) {
+          this.later[id] = html; // it is being moved: what stands there now is older than where it is
+          clearTimeout(this.settling);
+          this.settling = setTimeout(() => this.put(this.later), MOVING_MS);
+          continue;
+        }
         const open = [...place.querySelectorAll("details[open]")].map((one) => one.id);
         place.innerHTML = html;
         for (const one of open) if (one && document.getElementById(one)) document.getElementById(one).open = true;
@@ -56,6 +65,7 @@ export default {
       const box = input.closest("[data-box]");
       if (!box || !input.dataset.in) return;
       if (input.type === "range") {
+        this.movedAt = Date.now();
         const at = box.querySelector("output"), words = `${input.value} ${at.dataset.unit}`.trim();
         at.textContent = words;
         input.setAttribute("aria-valuetext", words);
@@ -94,6 +104,7 @@ export default {
       Object.assign(frame, { src: this.shown, title });
       Object.assign(link, { href: this.shown, target: "_blank", rel: "noopener", textContent: `Open ${title} by itself` });
       place.replaceChildren(link, frame);
+      place.scrollIntoView({ block: "nearest" });
     },
     // A wheel is turned by pointing at it, or by keys.
     turned(event) {

@@ -10,5 +10,6 @@ PHRASES: dict[str, Phrase] = {
     "box-impossible": Phrase(
         "{given} can hardly be right< ({makes})>: {likely} is likely.< As it stands, {means}.>"
     ),
+    "box-such-as": Phrase("such as {example}"),
     "width-of-rows": Phrase("The drill is {width_m} wide."),
 }

@@ -118,9 +118,16 @@ def said_of(one: Problem | Note, label: str, q: Quantities) -> Said:
         return Said("lacking", "Still to be filled in.")
     offers = tuple({offer.words: offer for offer in (*_cures(one), *_nears(one))}.values())
     bare = replace(one, file="", about="", key=label)
-    hint = "" if offers else hint_sentence(bare, q)
+    hint = "" if offers else _hint(bare, q)
     words = sentence(bare, q)
     return Said("wrong", f"{words} Try: {hint}." if hint else words, offers)
+
+
+def _hint(bare: Problem, q: Quantities) -> str:
+    """What to try; an example without the name of the key, which no box shows."""
+    if bare.cure is not None and bare.cure.code == "right-form/such-as":
+        return sentence(fact("box-such-as", example=bare.cure.values["example"]), q)
+    return hint_sentence(bare, q)
 
 
 def _unlikely(one: Problem | Note) -> Fact:
