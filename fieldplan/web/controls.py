@@ -37,7 +37,20 @@ from fieldplan.tables.bands import band_of
 from fieldplan.units import EXAMPLES, FACTORS, Kind
 
 Form = Literal[
-    "text", "lines", "days", "words", "whole", "number", "amount", "pair", "choice", "yes", "place", "sides", "date", "month"
+    "text",
+    "lines",
+    "days",
+    "words",
+    "whole",
+    "number",
+    "amount",
+    "pair",
+    "choice",
+    "yes",
+    "place",
+    "sides",
+    "date",
+    "month",
 ]
 Parts = Mapping[str, str]
 """What stands in the inputs of one box, by their names."""
@@ -132,7 +145,9 @@ def control_of(parser: Parser, name: str) -> Control:
 
 def money_control(kind: Kind) -> Control:
     """The inputs for the price of fuel or of work."""
-    return Control(form="amount", units={"volume": ("${}/gal", "${}/l", "€{}/l")}.get(kind, ("${}/h", "€{}/h")))
+    return Control(
+        form="amount", units={"volume": ("${}/gal", "${}/l", "€{}/l")}.get(kind, ("${}/h", "€{}/h"))
+    )
 
 
 def _units(name: str, kind: Kind) -> tuple[str, ...]:
@@ -159,7 +174,9 @@ _METRIC_UNITS: Mapping[Kind, str] = {
 
 def _rates() -> tuple[str, ...]:
     """Every form of a seeding rate, as a job file writes it."""
-    weights = [f"{{}} {unit} {one.behind}" for one in WRITTEN.values() if one.behind for unit in ("lb/ac", "kg/ha")]
+    weights = [
+        f"{{}} {unit} {one.behind}" for one in WRITTEN.values() if one.behind for unit in ("lb/ac", "kg/ha")
+    ]
     ounces = [f"{{}} oz/ac {one.behind}" for one in WRITTEN.values() if one.behind]
     return (*weights, "{} seeds/ft2", "{} seeds/m2", "{} % of stand", *ounces)
 
@@ -271,7 +288,11 @@ def parts_of(control: Control, value: Any) -> dict[str, str]:
             return {"text": _yes(value)}
         case "choice":
             typed = _said(value)
-            return {"text": next((word for word in control.choices if word.casefold() == typed.casefold()), typed)}
+            return {
+                "text": next(
+                    (word for word in control.choices if word.casefold() == typed.casefold()), typed
+                )
+            }
     return {"text": _said(value)}
 
 

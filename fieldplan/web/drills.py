@@ -54,7 +54,9 @@ def of_text(name: str, text: str) -> dict[str, Mapping[str, Any]]:
         What stands in it.
     """
     try:
-        return _drill_in(parsed(text.encode("utf-8", "replace"), Path(name).name or "job.toml", JOB_FILE), name)
+        return _drill_in(
+            parsed(text.encode("utf-8", "replace"), Path(Path(name).name or "job.toml"), JOB_FILE), name
+        )
     except FieldplanError:
         return {}
 

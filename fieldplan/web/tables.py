@@ -68,26 +68,28 @@ def with_value(tables: Tables, place: Place, key: str, value: Any) -> dict[str, 
         given.pop(key, None)
         given.pop(older, None)
     elif older in given:
-        given = {key if name == older else name: value if name == older else was for name, was in given.items()}
+        given = {
+            key if name == older else name: value if name == older else was for name, was in given.items()
+        }
     else:
         given[key] = value
-    return _put(tables, place, given)
+    return _changed(tables, place, given)
 
 
 def with_row(tables: Tables, place: Place, row: Mapping[str, Any]) -> dict[str, Any]:
     """The tables with one more at the end of the list at a place such as ``("mix",)``."""
-    return _put(tables, place, [*rows_at(tables, place), dict(row)])
+    return _changed(tables, place, [*rows_at(tables, place), dict(row)])
 
 
 def without_row(tables: Tables, place: Place) -> dict[str, Any]:
     """The tables without one of a list, such as ``("drill", "box", 0)``."""
     rows = rows_at(tables, place[:-1])
-    return _put(tables, place[:-1], [row for k, row in enumerate(rows) if k != place[-1]])
+    return _changed(tables, place[:-1], [row for k, row in enumerate(rows) if k != place[-1]])
 
 
 def with_table(tables: Tables, place: Place, table: Mapping[str, Any]) -> dict[str, Any]:
     """The tables with another table in the place of one; an empty one takes it away."""
-    return _put(tables, place, dict(table))
+    return _changed(tables, place, dict(table))
 
 
 def renamed(tables: Tables, place: Place, name: str) -> dict[str, Any]:
@@ -97,7 +99,9 @@ def renamed(tables: Tables, place: Place, name: str) -> dict[str, Any]:
     """
     old = value_at(tables, place, "name")
     changed = with_value(tables, place, "name", name or None)
-    same = sum(1 for row in rows_at(tables, place[:-1]) if isinstance(row, Mapping) and row.get("name") == old)
+    same = sum(
+        1 for row in rows_at(tables, place[:-1]) if isinstance(row, Mapping) and row.get("name") == old
+    )
     if not isinstance(old, str) or not old or not name.strip() or same > 1:
         return changed
     return renamed_in(changed, place[:-1], old, name)
@@ -111,7 +115,10 @@ def renamed_in(tables: Tables, listed: Place, old: str, name: str) -> dict[str, 
             if value_at(changed, ("field", field_id), "mix") == old:
                 changed = with_value(changed, ("field", field_id), "mix", name)
         return changed
-    of_box = (*components(changed), *(("drill", "chart", k) for k in range(len(rows_at(changed, ("drill", "chart"))))))
+    of_box = (
+        *components(changed),
+        *(("drill", "chart", k) for k in range(len(rows_at(changed, ("drill", "chart"))))),
+    )
     for place in of_box:
         if value_at(changed, place, "box") == old:
             changed = with_value(changed, place, "box", name)
@@ -183,6 +190,11 @@ def _spots(one: Fact, called: Mapping[str, tuple[Place, ...]]) -> Iterator[Spot]
         yield place, names_now(schema_name(place)).get(key, key) if place[0] != "job" else ""
     if not places:
         yield (), ""
+
+
+def _changed(tables: Tables, place: Place, new: Any) -> dict[str, Any]:
+    """The tables with something else at a place."""
+    return dict(_put(tables, place, new))
 
 
 def _put(tables: Any, place: Place, new: Any) -> Any:

@@ -126,8 +126,8 @@ def _days(figures: Sequence[Mapping[str, Any]]) -> Row:
     days = [one.get("suggested_days") for one in figures]
     cells = []
     for n in days:
-        both = n is not None and days[0] is not None
-        cells.append(("none" if n is None else str(n), _difference(n - days[0], lambda size: f"{size:g}") if both else ""))
+        more = "" if n is None or days[0] is None else _difference(n - days[0], lambda size: f"{size:g}")
+        cells.append(("none" if n is None else str(n), more))
     return Row("Days to book", tuple(cells))
 
 
@@ -135,7 +135,7 @@ def _money(figures: Sequence[Mapping[str, Any]]) -> Row:
     """What is known of the cost; differences where all is in one currency."""
     cells, first = [], figures[0]
     for one in figures:
-        cost, currency = one.get("cost") or (), str(one.get("currency") or "")
+        cost, currency = list(one.get("cost") or ()), str(one.get("currency") or "")
         if not currency or len(cost) != 2:
             cells.append(("not known", ""))
             continue

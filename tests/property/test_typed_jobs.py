@@ -17,7 +17,16 @@ from fieldplan.jobfile.load import JOB_FILE, examined, read_toml
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.web.controls import parts_of, value_of
 from fieldplan.web.parts.job.order import CONTROLS, SHEETS
-from fieldplan.web.tables import Place, confirmed, renamed, rows_at, schema_name, with_row, with_value, without_row
+from fieldplan.web.tables import (
+    Place,
+    confirmed,
+    renamed,
+    rows_at,
+    schema_name,
+    with_row,
+    with_value,
+    without_row,
+)
 from fieldplan.web.written import job_text
 
 PATH = Path("job.toml")
@@ -25,9 +34,45 @@ RESTORATION = read_toml(SAMPLES / "restoration.toml")
 TEXTS = st.one_of(
     st.sampled_from(
         [
-            *("", "10", "7 1/2", "3 m", "10 ft", "0", "-1", "ten", "45 %", "auto", "best", "grain", "native", "meadow"),
-            *("yes", "no", "1,400", "2,5", "½", "44.25", "-95.75", "2027-05-10", "2027-02-30", "Sunday", "area = outside"),
-            *("rice hulls to 2 bu/ac", "switchgrass, Alamo", "PAVI2", "1:30", "60 lb/ac bulk", '"quoted"', "back\\slash", "# no remark"),
+            *(
+                "",
+                "10",
+                "7 1/2",
+                "3 m",
+                "10 ft",
+                "0",
+                "-1",
+                "ten",
+                "45 %",
+                "auto",
+                "best",
+                "grain",
+                "native",
+                "meadow",
+            ),
+            *(
+                "yes",
+                "no",
+                "1,400",
+                "2,5",
+                "½",
+                "44.25",
+                "-95.75",
+                "2027-05-10",
+                "2027-02-30",
+                "Sunday",
+                "area = outside",
+            ),
+            *(
+                "rice hulls to 2 bu/ac",
+                "switchgrass, Alamo",
+                "PAVI2",
+                "1:30",
+                "60 lb/ac bulk",
+                '"quoted"',
+                "back\\slash",
+                "# no remark",
+            ),
         ]
     ),
     st.text(max_size=12),
@@ -49,12 +94,18 @@ def _changed(draw: st.DrawFn, tables: dict[str, Any]) -> dict[str, Any]:
     what = draw(st.sampled_from(["type", "type", "type", "type", "add", "take away", "rename", "confirm"]))
     if what == "add":
         of_mix = [(*place, "component") for place in listed if len(place) == 2 and place[0] == "mix"]
-        return with_row(tables, draw(st.sampled_from([("drill", "box"), ("drill", "chart"), ("mix",), *of_mix])), {})
+        return with_row(
+            tables, draw(st.sampled_from([("drill", "box"), ("drill", "chart"), ("mix",), *of_mix])), {}
+        )
     if what == "take away" and listed:
         return without_row(tables, draw(st.sampled_from(listed)))
     named = [place for place in listed if schema_name(place) in ("drill.box", "mix")]
     if what == "rename" and named:
-        return renamed(tables, draw(st.sampled_from(named)), value_of(CONTROLS["mix", "name"], {"text": draw(TEXTS)}) or "")
+        return renamed(
+            tables,
+            draw(st.sampled_from(named)),
+            value_of(CONTROLS["mix", "name"], {"text": draw(TEXTS)}) or "",
+        )
     place = draw(st.sampled_from(places))
     key = draw(st.sampled_from(SHEETS[schema_name(place)].boxes)).key
     if what == "confirm":

@@ -36,7 +36,10 @@ GROUPS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("order", "Seed order"),
         ),
     ),
-    ("To look at", (("page", "The whole plan as a page"), ("svg", "Maps"), ("png", "Pictures of the maps"))),
+    (
+        "To look at",
+        (("page", "The whole plan as a page"), ("svg", "Maps"), ("png", "Pictures of the maps")),
+    ),
     (
         "For the cab, the phone and the calendar",
         (
@@ -116,7 +119,9 @@ class _Out:
             file = await asyncio.to_thread(self._made, name)
         except FieldplanError as error:
             q = Quantities(self.desk.units)
-            words = " ".join(f"{sentence(one, q)} {hint_sentence(one, q)}".strip() for one in error.problems)
+            words = " ".join(
+                f"{sentence(one, q)} {hint_sentence(one, q)}".strip() for one in error.problems
+            )
             self._say(f"{self._called(name)} cannot be made: {words}")
             return
         with self.pane:
@@ -140,7 +145,11 @@ class _Out:
         return self.desk.up_to_date and self.desk.answer is not None and self.desk.answer.plan is not None
 
     def _called(self, name: str) -> str:
-        return "All files" if name == ALL else next((label for _, each in GROUPS for one, label in each if one == name), name)
+        return (
+            "All files"
+            if name == ALL
+            else next((label for _, each in GROUPS for one, label in each if one == name), name)
+        )
 
     def _say(self, words: str, busy: str = "") -> None:
         self.busy = busy
@@ -151,7 +160,12 @@ class _Out:
     async def _duplicate(self, wanted: str) -> None:
         if self.desk.folder is None:
             return
-        jobs, draft, units, variants = Jobs(self.desk.folder.parent), self.desk.draft, self.desk.units, self.desk.variants
+        jobs, draft, units, variants = (
+            Jobs(self.desk.folder.parent),
+            self.desk.draft,
+            self.desk.units,
+            self.desk.variants,
+        )
         old = self.desk.name
 
         def copied() -> str:
@@ -183,24 +197,48 @@ class _Out:
         why = "" if ready else '<p class="known">As soon as there is a plan its files can be made.</p>'
         listed = {name for _, each in GROUPS for name, _ in each}
         others = tuple((one.name, one.name) for one in PLAN if one.name not in listed)
-        groups = "".join(_group(title, each, ready=ready) for title, each in (*GROUPS, ("Others", others)) if each)
-        shape = attributes({"type": "button", "data-do": "make", "data-value": f'"{ALL}"', "disabled": not ready, "id": "o-all"})
+        groups = "".join(
+            _group(title, each, ready=ready) for title, each in (*GROUPS, ("Others", others)) if each
+        )
+        shape = attributes(
+            {
+                "type": "button",
+                "data-do": "make",
+                "data-value": f'"{ALL}"',
+                "disabled": not ready,
+                "id": "o-all",
+            }
+        )
         return f"{why}{groups}<p><button{shape}>All of them, zipped</button></p>"
 
 
 def _group(title: str, each: tuple[tuple[str, str], ...], *, ready: bool) -> str:
-    rows = "".join(_row(label, output, ready=ready) for name, label in each if (output := output_named(name)) is not None)
+    rows = "".join(
+        _row(label, output, ready=ready)
+        for name, label in each
+        if (output := output_named(name)) is not None
+    )
     return f"<h3>{escape(title)}</h3><ul class='files'>{rows}</ul>"
 
 
 def _row(label: str, output: Output[PlanAsked], *, ready: bool) -> str:
     able = ready and output.installed
+
     def button(do: str, words: str) -> str:
-        shape = {"type": "button", "data-do": do, "data-value": f'"{output.name}"', "disabled": not able, "aria-label": f"{words}: {label}", "id": f"o-{do}-{output.name}"}
+        shape: dict[str, str | bool] = {
+            "type": "button",
+            "data-do": do,
+            "data-value": f'"{output.name}"',
+            "disabled": not able,
+            "aria-label": f"{words}: {label}",
+            "id": f"o-{do}-{output.name}",
+        }
         return f"<button{attributes(shape)}>{words}</button>"
 
     look = button("look", "Look at it") if output.words.startswith("PDF") else ""
-    lacking = "" if output.installed else f" Needs the extra {escape(output.extra or '')} of the installation."
+    lacking = (
+        "" if output.installed else f" Needs the extra {escape(output.extra or '')} of the installation."
+    )
     return f'<li><b>{escape(label)}</b> <span class="known">{escape(output.words)}.{lacking}</span> {look}{button("make", "Download")}</li>'
 
 
@@ -208,11 +246,11 @@ def _job(desk: Desk) -> str:
     """The job itself: where it lies, a copy of it, and other jobs."""
     if desk.folder is None:
         return ""
-    place = f'<p>The job is saved as you type, in <code>{escape(str(desk.folder))}</code>. There the command line plans it with the same numbers: <code>fieldplan plan fields.gpkg --job job.toml</code></p>'
+    place = f"<p>The job is saved as you type, in <code>{escape(str(desk.folder))}</code>. There the command line plans it with the same numbers: <code>fieldplan plan fields.gpkg --job job.toml</code></p>"
     copy = (
         '<div id="o-copy"><label for="o-copy-name">Name of a copy of this job</label> '
-        f'<input{attributes({"id": "o-copy-name", "data-in": "text", "maxlength": "80", "autocomplete": "off"})}>'
-        f'<button{attributes({"type": "button", "data-do": "duplicate", "data-with": "o-copy", "id": "o-copy-do"})}>Copy it and open the copy</button></div>'
+        f"<input{attributes({'id': 'o-copy-name', 'data-in': 'text', 'maxlength': '80', 'autocomplete': 'off'})}>"
+        f"<button{attributes({'type': 'button', 'data-do': 'duplicate', 'data-with': 'o-copy', 'id': 'o-copy-do'})}>Copy it and open the copy</button></div>"
     )
     return f"<h3>The job</h3>{place}{copy}{_recent(desk.folder, desk.name)}"
 

@@ -1,5 +1,6 @@
 // A pane of the page: HTML in pieces that are exchanged one by one; what somebody types or presses is told to the server.
-const WAIT_MS = 180, MOVING_MS = 900, MOST_BYTES = 1000000, MOST_FILES = 60;
+const WAIT_MS = 180, MOVING_MS = 900, MOST_FILES = 60;
+const MOST_BYTES = { text: 1000000, base64: 5000000 };
 
 export default {
   template: `<div></div>`,
@@ -88,12 +89,13 @@ export default {
       this.$emit("said", said);
     },
     async files(input) {
-      const texts = [];
-      for (const file of [...input.files].slice(0, MOST_FILES)) {
-        if (file.size <= MOST_BYTES) texts.push({ name: file.name, text: await file.text() });
-      }
+      const box = input.closest("[data-box]"), kind = input.dataset.as || "text", given = [...input.files].slice(0, MOST_FILES);
       input.value = "";
-      for (const one of texts) this.$emit("said", { do: input.dataset.files, id: input.id, value: one });
+      for (const file of given) {
+        const value = { name: file.name, bytes: file.size };
+        if (file.size <= MOST_BYTES[kind]) value[kind] = kind === "text" ? await file.text() : await inBase64(file);
+        this.$emit("said", { do: input.dataset.files, id: box ? box.dataset.box : input.id, value });
+      }
     },
     // Show a file, given in base64, in a frame; where that cannot be shown the link opens it.
     frame(id, kind, content, title) {
@@ -150,6 +152,15 @@ function parts(box) {
     found[one.dataset.in] = one.type === "checkbox" ? (one.checked ? "on" : "") : one.value;
   }
   return found;
+}
+
+function inBase64(file) {
+  return new Promise((resolve, reject) => {
+    const reader = new FileReader();
+    reader.onload = () => resolve(reader.result.slice(reader.result.indexOf(",") + 1));
+    reader.onerror = () => reject(reader.error);
+    reader.readAsDataURL(file);
+  });
 }
 
 function caret(input) {

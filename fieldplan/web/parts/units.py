@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from fieldplan.report.words.quantities import System
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import button, plain, pressed_as
@@ -12,7 +14,7 @@ WORDS: tuple[tuple[System, str], ...] = (("us", "US units"), ("metric", "Metric 
 def build(desk: Desk) -> None:
     """Show the switch; what was typed stays as it was typed."""
     with plain("div", "", "units", role="group", aria_label="Units"):
-        buttons = {system: button(words, lambda system=system: desk.speak(system)) for system, words in WORDS}
+        buttons = {system: button(words, partial(desk.speak, system)) for system, words in WORDS}
 
     def show() -> None:
         for system, one in buttons.items():

@@ -30,7 +30,9 @@ def shown(tables: dict[str, Any], **more: Any) -> tuple[Form, str]:
 def test_every_key_of_the_job_file_is_asked_for_or_left_to_the_file() -> None:
     """A key that is new is one line in the form's order, or this test names it."""
     asked = {(table, box.key) for table, sheet in SHEETS.items() for box in sheet.boxes}
-    in_files = {(table, key) for table, keys in SCHEMA.items() for key in keys if table not in LEFT_TO_THE_FILE}
+    in_files = {
+        (table, key) for table, keys in SCHEMA.items() for key in keys if table not in LEFT_TO_THE_FILE
+    }
     assert asked == in_files
     assert not set(LEFT_TO_THE_FILE) & set(SHEETS)
 
@@ -43,11 +45,18 @@ def test_no_box_is_asked_for_twice() -> None:
 
 def test_every_id_stands_once_and_every_label_is_tied() -> None:
     """Labels name inputs by their ids; an id that two elements have would name the wrong one."""
-    _, html = shown(read_toml(SAMPLES / "restoration.toml"), fields=[FieldAsked(field_id="RP 1"), FieldAsked(field_id="RP_1")])
+    _, html = shown(
+        read_toml(SAMPLES / "restoration.toml"),
+        fields=[FieldAsked(field_id="RP 1"), FieldAsked(field_id="RP_1")],
+    )
     ids = re.findall(r'(?<![-\w])id="([^"]*)"', html)
     assert len(ids) == len(set(ids))
     assert set(re.findall(r'<label for="([^"]*)"', html)) <= set(ids)
-    assert {one for text in re.findall(r'aria-(?:describedby|labelledby)="([^"]*)"', html) for one in text.split()} <= set(ids)
+    assert {
+        one
+        for text in re.findall(r'aria-(?:describedby|labelledby)="([^"]*)"', html)
+        for one in text.split()
+    } <= set(ids)
 
 
 def test_a_wrong_value_stands_beside_its_box_and_is_gone_when_mended() -> None:
@@ -80,13 +89,26 @@ def test_defaults_are_shown_with_their_reason_and_in_the_readers_units() -> None
 
 def test_every_default_of_the_table_is_shown_at_its_box() -> None:
     """Whatever defaults.csv says of a key of the form stands in the form."""
-    form, _ = shown({"drill": {"box": [*({"kind": kind} for kind in ("grain", "native", "small")), {"residual": "5 %"}]}, "mix": [{"component": [{}]}]})
+    form, _ = shown(
+        {
+            "drill": {
+                "box": [*({"kind": kind} for kind in ("grain", "native", "small")), {"residual": "5 %"}]
+            },
+            "mix": [{"component": [{}]}],
+        }
+    )
     for row in rows("defaults"):
         if row["table"] not in SHEETS:
             continue
         key = row["key"].partition(" ")[0]
-        why = {"assumed": "assumed", "practice": "common practice, no source"}.get(row["source"]) or source(row["source"]).title
-        helps = [html for leaf, html in form.leaves.items() if re.fullmatch(rf"h-{row['table'].partition('.')[0]}.*-{key}", leaf)]
+        why = {"assumed": "assumed", "practice": "common practice, no source"}.get(row["source"]) or source(
+            row["source"]
+        ).title
+        helps = [
+            html
+            for leaf, html in form.leaves.items()
+            if re.fullmatch(rf"h-{row['table'].partition('.')[0]}.*-{key}", leaf)
+        ]
         assert any(f"({escape(why)})" in html and escape(row["place"]) in html for html in helps), row
 
 
@@ -127,7 +149,12 @@ def test_keys_without_a_box_are_shown_and_kept() -> None:
 
 @pytest.mark.parametrize(
     ("typed", "species"),
-    [("pani", "switchgrass"), ("PAVI", "switchgrass"), ("andropogon ger", "big bluestem"), ("side", "sideoats grama")],
+    [
+        ("pani", "switchgrass"),
+        ("PAVI", "switchgrass"),
+        ("andropogon ger", "big bluestem"),
+        ("side", "sideoats grama"),
+    ],
 )
 def test_species_are_found_by_common_and_scientific_name_and_symbol(typed: str, species: str) -> None:
     """As one types: the first letters are enough."""

@@ -23,7 +23,10 @@ from fieldplan.web.tables import (
 )
 
 TWO_BOXES: dict[str, Any] = {
-    "drill": {"rows": 16, "box": [{"name": "grain", "kind": "grain"}, {"name": "native", "kind": "native"}]},
+    "drill": {
+        "rows": 16,
+        "box": [{"name": "grain", "kind": "grain"}, {"name": "native", "kind": "native"}],
+    },
     "mix": [{"name": "meadow", "component": [{"species": "oats", "box": "grain"}, {"species": "alfalfa"}]}],
     "field": {"north": {"mix": "meadow"}, "south": {"slope": "4 %"}},
 }

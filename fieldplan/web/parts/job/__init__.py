@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import tempfile
+from base64 import b64decode
 from collections.abc import Mapping
 from dataclasses import replace
+from html import escape
+from pathlib import Path
 from typing import Any
 
+from fieldplan.errors import FieldplanError
 from fieldplan.files import only_within
 from fieldplan.jobfile.load import Examined, examined
 from fieldplan.jobfile.plausible import MEANT
 from fieldplan.web import drills
-from fieldplan.web.controls import Parts, parts_of, value_of
+from fieldplan.web.controls import parts_of, value_of
 from fieldplan.web.desk import Desk
 from fieldplan.web.draft import Draft
 from fieldplan.web.folder import folder_of, job_path
+from fieldplan.web.jobs import Jobs
 from fieldplan.web.parts.job.form import FieldAsked, Form, frames
 from fieldplan.web.parts.job.inputs import id_of
 from fieldplan.web.parts.job.order import CONTROLS, GROUPS
@@ -49,7 +55,7 @@ class _Job:
         self.desk = desk
         self.drills: dict[str, Mapping[str, Any]] = {}
         self.named_before: dict[str, str] = {}
-        self.typing: tuple[str, Parts] | None = None
+        self.typing = ""
         self.focus = ""
         self.checked: tuple[Draft, Examined] | None = None
         self.groups: dict[str, str] = {}
@@ -82,15 +88,12 @@ class _Job:
             if frame != self.groups.get(name):
                 pieces[f"g-{name}"] = form.filled(frame)
         whole = "".join(pieces.values())
-        for leaf, html in form.leaves.items():
-            if self.leaves.get(leaf) != html and f'id="{leaf}"' not in whole:
-                pieces[leaf] = html
-        if self.typing is not None:
-            box_id, parts = self.typing
-            spot = self.spots.get(box_id)
-            same = spot is not None and spot[1] and parts_of(self._control(spot), self._value(spot)) == parts
-            if same:
-                pieces.pop(f"c-{box_id}", None)
+        pieces |= {
+            leaf: html
+            for leaf, html in form.leaves.items()
+            if self.leaves.get(leaf) != html and f'id="{leaf}"' not in whole
+        }
+        pieces.pop(f"c-{self.typing}", None)
         if form.standing() != self.standing:
             self.standing = pieces["i-standing"] = form.standing()
         self.groups, self.leaves, self.spots = groups, form.leaves, form.spots
@@ -122,11 +125,11 @@ class _Job:
         draft = replace(draft, tables=tables)
         if left and (old := self.named_before.pop(box_id, "")):
             draft = _renamed(draft, place, old)
-        self.typing = (box_id, given)
+        self.typing = box_id
         self.desk.change(draft, same=f"box {box_id}")
         if left and parts_of(self._control(spot), self._value(spot)) != given:
             self.pane.put({leaf: self.leaves[leaf] for leaf in (f"c-{box_id}",) if leaf in self.leaves})
-        self.typing = None
+        self.typing = ""
 
     def _offered(self, do: str, box_id: str, value: object) -> None:
         spot = self.spots.get(box_id)
@@ -146,14 +149,20 @@ class _Job:
 
     def _pressed(self, do: str, said: Said) -> None:
         tables, given, value = self.desk.draft.tables, said.get("place"), said.get("value")
-        place: Place = tuple(part for part in given if isinstance(part, str | int)) if isinstance(given, list) else ()
+        place: Place = (
+            tuple(part for part in given if isinstance(part, str | int)) if isinstance(given, list) else ()
+        )
         if place and not _is_there(tables, place):
             return
         match do:
             case "add-box":
-                named = [row.get("name") for row in rows_at(tables, ("drill", "box")) if isinstance(row, Mapping)]
+                named = [
+                    row.get("name") for row in rows_at(tables, ("drill", "box")) if isinstance(row, Mapping)
+                ]
                 kind = str(value)
-                name = next(n for k in range(1, 100) if (n := kind if k == 1 else f"{kind} {k}") not in named)
+                name = next(
+                    n for k in range(1, 100) if (n := kind if k == 1 else f"{kind} {k}") not in named
+                )
                 self._add(("drill", "box"), {"name": name, "kind": kind}, "volume")
             case "add-chart":
                 self._add(("drill", "chart"), {}, "seed")
@@ -174,6 +183,8 @@ class _Job:
                 for one in self._fields() if isinstance(name, str) else ():
                     tables = with_value(tables, ("field", one.field_id), "mix", name)
                 self._change(tables)
+            case "beside" if isinstance(value, dict):
+                self._put_beside(str(said.get("id", "")), value)
             case "drill":
                 self._take_drill(said)
             case "drill-files" if isinstance(value, dict):
@@ -187,6 +198,28 @@ class _Job:
         if chosen.isdigit() and int(chosen) < len(self.drills):
             table = list(self.drills.values())[int(chosen)]
             self._change(with_table(self.desk.draft.tables, ("drill",), table))
+
+    def _put_beside(self, box_id: str, file: Mapping[str, Any]) -> None:
+        """Put a file that a box names into the folder of the job, and its name into the box."""
+        spot, folder = self.spots.get(box_id), self.desk.folder
+        if spot is None or folder is None:
+            return
+        name, content = str(file.get("name", "")), file.get("base64")
+        if not isinstance(content, str):
+            said = f"{name} is too large to be taken over here: put it into the folder {folder} and type its name."
+            self.pane.put({f"m-{box_id}": f'<p class="wrong">{escape(said)}</p>'})
+            return
+        try:
+            with tempfile.TemporaryDirectory(prefix="fieldplan-desk-") as place:
+                there = Path(place) / "file"
+                there.write_bytes(b64decode(content))
+                Jobs(folder.parent).put_beside(self.desk.name, {name: there})
+        except (FieldplanError, ValueError) as error:
+            self.pane.put({f"m-{box_id}": f'<p class="wrong">{escape(str(error))}</p>'})
+            return
+        self.checked = None  # the file may be another under the same name
+        self._change(with_value(self.desk.draft.tables, *spot, name))
+        self.desk.tell("draft")
 
     def _add(self, listed: Place, row: Mapping[str, Any], first: str) -> None:
         tables = with_row(self.desk.draft.tables, listed, row)
@@ -234,7 +267,11 @@ def _renamed(draft: Draft, place: Place, old: str) -> Draft:
     """The draft with a new name of a box or a mix wherever its old one is named, on the map too."""
     rows = rows_at(draft.tables, place[:-1])
     name = value_at(draft.tables, place, "name")
-    if not isinstance(name, str) or name == old or any(isinstance(row, Mapping) and row.get("name") == old for row in rows):
+    if (
+        not isinstance(name, str)
+        or name == old
+        or any(isinstance(row, Mapping) and row.get("name") == old for row in rows)
+    ):
         return draft
     draft = replace(draft, tables=renamed_in(draft.tables, place[:-1], old, name))
     for drawn in draft.of_layer("fields") if place[:-1] == ("mix",) else ():
@@ -245,5 +282,10 @@ def _renamed(draft: Draft, place: Place, old: str) -> Draft:
 
 def _is_there(tables: Mapping[str, Any], place: Place) -> bool:
     """Whether a place that the page names is a table of a list that the form shows."""
-    listed = isinstance(place[-1], int) and schema_name(place) in ("drill.box", "drill.chart", "mix", "mix.component")
+    listed = isinstance(place[-1], int) and schema_name(place) in (
+        "drill.box",
+        "drill.chart",
+        "mix",
+        "mix.component",
+    )
     return listed and 0 <= int(place[-1]) < len(rows_at(tables, place[:-1]))

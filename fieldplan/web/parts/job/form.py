@@ -77,7 +77,11 @@ class Form:
         """Sort what is said by the boxes that it is about."""
         problems_keys = {(one.about, one.key) for one in self.found.problems}
         of_notes = (one for one in self.found.notes if one.code == "unlikely" or one.values.get("table"))
-        notes = [one for one in of_notes if (f"[{one.values.get('table')}]", one.values.get("key")) not in problems_keys]
+        notes = [
+            one
+            for one in of_notes
+            if (f"[{one.values.get('table')}]", one.values.get("key")) not in problems_keys
+        ]
         self._said = by_spot(self.tables, (*self.found.problems, *notes))
 
     @property
@@ -98,7 +102,9 @@ class Form:
     def _state(self, group: Group) -> str:
         """What is lacking and wrong in a part of the form."""
         names = {sheet.table.partition(".")[0] for sheet in group.sheets}
-        return _standing([one for (place, _), each in self._said.items() if place and place[0] in names for one in each])
+        return _standing(
+            [one for (place, _), each in self._said.items() if place and place[0] in names for one in each]
+        )
 
     def standing(self) -> str:
         """How the job stands, in a sentence."""
@@ -107,7 +113,15 @@ class Form:
 
     def jobwide(self) -> str:
         """What is said of the job as a whole."""
-        return self._leaf("m-job", "".join(self._line(said_of(one, "", self.q), "job") for one in self._said.get(((), ""), ()) if isinstance(one, Problem)), "said")
+        return self._leaf(
+            "m-job",
+            "".join(
+                self._line(said_of(one, "", self.q), "job")
+                for one in self._said.get(((), ""), ())
+                if isinstance(one, Problem)
+            ),
+            "said",
+        )
 
     # ------------------------------------------------------------------ parts of the form
 
@@ -121,10 +135,15 @@ class Form:
         )
         add = "".join(_button("add-box", f"Add a {kind} box", value=kind) for kind in BOX_KINDS)
         lines = range(len(rows_at(self.tables, ("drill", "chart"))))
-        chart = "".join(self._row(("drill", "chart", k), f"Line {k + 1} of the rate chart", "Take this line away") for k in lines)
+        chart = "".join(
+            self._row(("drill", "chart", k), f"Line {k + 1} of the rate chart", "Take this line away")
+            for k in lines
+        )
         width = ""
         if self.found.drill is not None:
-            width = escape(sentence(fact("width-of-rows", width_m=self.found.drill.effective_width_m), self.q))
+            width = escape(
+                sentence(fact("width-of-rows", width_m=self.found.drill.effective_width_m), self.q)
+            )
         return (
             self._drills()
             + self._table(("drill",))
@@ -135,7 +154,9 @@ class Form:
         )
 
     def _drills(self) -> str:
-        choices = "".join(f'<option value="{k}">{escape(name)}</option>' for k, name in enumerate(self.drills))
+        choices = "".join(
+            f'<option value="{k}">{escape(name)}</option>' for k, name in enumerate(self.drills)
+        )
         choose = ""
         if self.drills:
             choose = (
@@ -146,7 +167,9 @@ class Form:
             '<label for="drill-files">Job files of a district, to take a drill from</label> '
             '<input id="drill-files" type="file" accept=".toml" multiple data-files="drill-files">'
         )
-        return self._leaf("i-drills", f'<div class="pick" id="pick-drill">{choose}</div><div class="pick">{files}</div>')
+        return self._leaf(
+            "i-drills", f'<div class="pick" id="pick-drill">{choose}</div><div class="pick">{files}</div>'
+        )
 
     def _mixes(self, _: Group) -> str:
         html = []
@@ -156,8 +179,14 @@ class Form:
                 self._row((*place, "component", c), f"Seed lot {c + 1}", "Take this lot away", copied=True)
                 for c in range(len(rows_at(self.tables, (*place, "component"))))
             )
-            on_all = _button("mix-on-all", "Put this mix on every field", place) if len(self.fields) > 1 else ""
-            do = _button("add-lot", "Add a seed lot", place) + _button("copy-row", "Copy this mix", place) + on_all
+            on_all = (
+                _button("mix-on-all", "Put this mix on every field", place) if len(self.fields) > 1 else ""
+            )
+            do = (
+                _button("add-lot", "Add a seed lot", place)
+                + _button("copy-row", "Copy this mix", place)
+                + on_all
+            )
             html.append(
                 f'<section class="table mix-table" aria-labelledby="r-{id_of(place)}">{self._head(place, f"Mix {m + 1}")}{self._table(place)}{lots}'
                 f'<div class="do">{do}{_button("remove", "Take this mix away", place)}</div></section>'
@@ -175,11 +204,19 @@ class Form:
     def _field(self, one: FieldAsked) -> str:
         place: Place = ("field", one.field_id)
         mix, *rest = SHEETS["field"].boxes
-        called = f"{one.field_id}: {one.name}".replace(_HOLE, "") if one.name and one.name != one.field_id else one.field_id.replace(_HOLE, "")
+        called = (
+            f"{one.field_id}: {one.name}".replace(_HOLE, "")
+            if one.name and one.name != one.field_id
+            else one.field_id.replace(_HOLE, "")
+        )
         head = f'<h4 id="r-{id_of(place)}">{escape(called)}</h4>'
         more = "".join(self._box(place, box) for box in rest)
         n_given = sum(1 for key in table_at(self.tables, place) if key != "mix")
-        summary = self._leaf(f"n-{id_of(place)}", f"What is different there ({n_given})" if n_given else "What is different there", tag="span")
+        summary = self._leaf(
+            f"n-{id_of(place)}",
+            f"What is different there ({n_given})" if n_given else "What is different there",
+            tag="span",
+        )
         empty = f"as on the map: {one.mix}" if one.mix else "none of its own"
         return (
             f'<section class="table field-table" aria-labelledby="r-{id_of(place)}">{head}{self._about(place)}{self._box(place, mix, empty=empty)}'
@@ -207,8 +244,16 @@ class Form:
         more = "".join(self._box(place, box) for box in sheet.boxes if box.more)
         folded = ""
         if more:
-            given = sum(1 for box in sheet.boxes if box.more and value_at(self.tables, place, box.key) is not None)
-            summary = self._leaf(f"n-{id_of(place)}", f"{_MORE.get(sheet.table, 'More')} ({given} filled in)" if given else _MORE.get(sheet.table, "More"), tag="span")
+            given = sum(
+                1 for box in sheet.boxes if box.more and value_at(self.tables, place, box.key) is not None
+            )
+            summary = self._leaf(
+                f"n-{id_of(place)}",
+                f"{_MORE.get(sheet.table, 'More')} ({given} filled in)"
+                if given
+                else _MORE.get(sheet.table, "More"),
+                tag="span",
+            )
             folded = f'<details id="d-{id_of(place)}"><summary>{summary}</summary><div class="boxes">{more}</div></details>'
         about = self._about(place) if len(place) > 1 or place[0] in ("weather", "seed_law") else ""
         return f'{about}<div class="boxes">{first}</div>{folded}'
@@ -220,19 +265,41 @@ class Form:
         self.spots[box_id] = (place, box.key)
         default = default_words(table, box.key, table_at(self.tables, place), self.q)
         needed = not default and not SCHEMA[table][box.key].optional
-        empty = empty or (f"left empty: {default.partition(' (')[0]}" if default else "choose" if needed else "not said")
+        empty = empty or (
+            f"left empty: {default.partition(' (')[0]}" if default else "choose" if needed else "not said"
+        )
         choices = self._choices(box)
         written = inputs(
-            box_id, box.label, control, parts_of(control, value), system=self.units, choices=choices,
-            offers=f"w-{box.offers}" if box.offers and not choices else "", empty=empty,
+            box_id,
+            box.label,
+            control,
+            parts_of(control, value),
+            system=self.units,
+            choices=choices,
+            offers=f"w-{box.offers}" if box.offers and not choices else "",
+            empty=empty,
         )
         helps = [box.help] if box.help else []
         if default:
             helps.append(f"Left empty: {default}.")
         grouped = control.form in GROUPED
-        label = f"<legend>{escape(box.label)}</legend>" if grouped else f'<label for="{box_id}">{escape(box.label)}</label>'
+        label = (
+            f"<legend>{escape(box.label)}</legend>"
+            if grouped
+            else f'<label for="{box_id}">{escape(box.label)}</label>'
+        )
         outer = "fieldset" if grouped else "div"
-        known = self._leaf(f"i-{box_id}", species.told(str(value or ""), table_at(self.tables, place), self.q), "known") if box.key == "species" else ""
+        known = (
+            self._leaf(
+                f"i-{box_id}", species.told(str(value or ""), table_at(self.tables, place), self.q), "known"
+            )
+            if box.key == "species"
+            else ""
+        )
+        if box.is_file:
+            shape = {"id": f"f-{box_id}", "type": "file", "data-files": "beside", "data-as": "base64"}
+            chosen = f'<label for="f-{box_id}" class="choose">Choose it on this machine</label><input{attributes(shape)}>'
+            known += chosen
         wide = " wide" if control.form in WIDE else ""
         return (
             f'<{outer} class="box{wide}" data-box="{box_id}">{label}'
@@ -270,13 +337,19 @@ class Form:
             if where == place and (not key or key not in boxes)
             for one in each
         ]
-        lines = [self._line(one, id_of(place)) for one in sorted_by_weight(said_of(one, "", self.q) for one in said) if one.weight != "known"]
+        lines = [
+            self._line(one, id_of(place))
+            for one in sorted_by_weight(said_of(one, "", self.q) for one in said)
+            if one.weight != "known"
+        ]
         kept = (*_LISTS.get(schema_name(place), ()), MEANT, *names_now(schema_name(place)), *boxes)
         for key, value in table.items() if len(place) > 1 or place[0] not in ("mix", "field") else ():
             if key not in kept:
                 self.spots[id_of(place, key)] = (place, str(key))
                 drop = _button("drop", f"Take {key} away", box=id_of(place, str(key)))
-                lines.append(f'<p class="odd">The job file has {escape(str(key))} = {escape(json.dumps(value, default=str))} here, which the form has no box for. {drop}</p>')
+                lines.append(
+                    f'<p class="odd">The job file has {escape(str(key))} = {escape(json.dumps(value, default=str))} here, which the form has no box for. {drop}</p>'
+                )
         return self._leaf(f"a-{id_of(place)}", "".join(lines), "said")
 
     def _leaf(self, leaf_id: str, html: str, css: str = "", tag: str = "div") -> str:
@@ -316,7 +389,9 @@ def _standing(said: Iterable[Problem | Note]) -> str:
     problems = [one for one in said if isinstance(one, Problem)]
     n_lacking = sum(1 for one in problems if one.code in LACKING)
     wrong = _counted(len(problems) - n_lacking, "is wrong", "are wrong")
-    return ", ".join(part for part in (wrong, _counted(n_lacking, "is to be filled in", "are to be filled in")) if part)
+    return ", ".join(
+        part for part in (wrong, _counted(n_lacking, "is to be filled in", "are to be filled in")) if part
+    )
 
 
 def _names(rows: Iterable[Any]) -> tuple[str, ...]:
@@ -325,15 +400,30 @@ def _names(rows: Iterable[Any]) -> tuple[str, ...]:
 
 def _meant(table: Mapping[str, Any]) -> tuple[str, ...]:
     given = table.get(MEANT, ())
-    return (given,) if isinstance(given, str) else tuple(one for one in given if isinstance(one, str)) if isinstance(given, list) else ()
+    return (
+        (given,)
+        if isinstance(given, str)
+        else tuple(one for one in given if isinstance(one, str))
+        if isinstance(given, list)
+        else ()
+    )
 
 
 def _counted(n: int, one: str, many: str) -> str:
     return "" if n == 0 else f"{n} {one if n == 1 else many}"
 
 
-def _button(do: str, words: str, place: Place = (), *, value: str = "", box: str = "", near: str = "") -> str:
-    shape = {"data-with": near, "type": "button", "data-do": do, "data-place": json.dumps(place) if place else "", "data-value": json.dumps(value) if value else "", "data-id": box}
+def _button(
+    do: str, words: str, place: Place = (), *, value: str = "", box: str = "", near: str = ""
+) -> str:
+    shape = {
+        "data-with": near,
+        "type": "button",
+        "data-do": do,
+        "data-place": json.dumps(place) if place else "",
+        "data-value": json.dumps(value) if value else "",
+        "data-id": box,
+    }
     return f"<button{attributes(shape)}>{escape(words)}</button>"
 
 

@@ -103,23 +103,40 @@ def _inputs(
 ) -> str:
     parts = dict(given)
     described = f"h-{box_id} m-{box_id}"
-    common: dict[str, str | bool] = {"aria-describedby": described, "autocomplete": "off", "maxlength": str(MOST_TYPED)}
+    common: dict[str, str | bool] = {
+        "aria-describedby": described,
+        "autocomplete": "off",
+        "maxlength": str(MOST_TYPED),
+    }
     match control.form:
         case "amount":
             listed = offers or (f"w-{box_id}" if control.word else "")
-            shape = {**common, "inputmode": "" if listed else "decimal", "list": listed, "class": "short"}
-            number = _input(box_id, "text", parts["text"], shape) + _word(box_id, control)
+            of_number = {
+                **common,
+                "inputmode": "" if listed else "decimal",
+                "list": listed,
+                "class": "short",
+            }
+            number = _input(box_id, "text", parts["text"], of_number) + _word(box_id, control)
             return number + _unit(box_id, label, control, parts, system)
         case "pair":
             ends = "".join(
-                _input(f"{box_id}{'' if end == 'low' else '.high'}", end, parts[end], {**common, "inputmode": "decimal", "aria-label": f"{label}: {words}", "class": "short"})
+                _input(
+                    f"{box_id}{'' if end == 'low' else '.high'}",
+                    end,
+                    parts[end],
+                    {**common, "inputmode": "decimal", "aria-label": f"{label}: {words}", "class": "short"},
+                )
                 for end, words in (("low", "at least"), ("high", "at most"))
             )
             return ends + _unit(box_id, label, control, parts, system)
         case "place":
             return "".join(
                 f'<label class="axis">{words} {_input(axis_id, axis, parts[axis], {**common, "class": "short"})}</label>'
-                for axis, words, axis_id in (("lat", "latitude", box_id), ("lon", "longitude", f"{box_id}.lon"))
+                for axis, words, axis_id in (
+                    ("lat", "latitude", box_id),
+                    ("lon", "longitude", f"{box_id}.lon"),
+                )
             )
         case "sides":
             return "".join(
@@ -128,10 +145,12 @@ def _inputs(
             )
         case "choice" | "yes":
             words = control.choices if control.form == "choice" else ("yes", "no")
-            return _select(box_id, parts["text"], [("", empty), *((word, word) for word in words)], described)
+            return _select(
+                box_id, parts["text"], [("", empty), *((word, word) for word in words)], described
+            )
         case "lines" | "words":
-            shape = attributes({"id": box_id, "data-in": "text", "rows": "2", **common})
-            return f"<textarea{shape}>{escape(parts['text'])}</textarea>"
+            area = attributes({"id": box_id, "data-in": "text", "rows": "2", **common})
+            return f"<textarea{area}>{escape(parts['text'])}</textarea>"
         case "date" if re.fullmatch(r"(\d{4}-\d\d-\d\d)?", parts["text"]):
             return _input(box_id, "text", parts["text"], {"aria-describedby": described, "type": "date"})
     if named := list(choices):
@@ -139,7 +158,9 @@ def _inputs(
     counted = control.form in ("whole", "number")
     shape: dict[str, str | bool] = {"inputmode": "decimal", "class": "short"} if counted else {}
     listed = offers or (f"w-{box_id}" if control.word else "")
-    return _input(box_id, "text", parts["text"], {**common, **shape, "list": listed}) + _word(box_id, control)
+    return _input(box_id, "text", parts["text"], {**common, **shape, "list": listed}) + _word(
+        box_id, control
+    )
 
 
 def _input(input_id: str, name: str, value: str, more: Mapping[str, str | bool]) -> str:
@@ -152,7 +173,11 @@ def _select(box_id: str, chosen: str, choices: Iterable[tuple[str, str]], descri
 
 
 def _word(box_id: str, control: Control) -> str:
-    return f'<datalist id="w-{box_id}"><option value="{escape(control.word)}"></datalist>' if control.word else ""
+    return (
+        f'<datalist id="w-{box_id}"><option value="{escape(control.word)}"></datalist>'
+        if control.word
+        else ""
+    )
 
 
 def _unit(box_id: str, label: str, control: Control, parts: Mapping[str, str], system: System) -> str:
@@ -165,5 +190,7 @@ def _unit(box_id: str, label: str, control: Control, parts: Mapping[str, str], s
     choices = [(unit, unit_words(unit)) for unit in control.units]
     if not chosen:
         choices.insert(0, ("", "as typed"))
-    shape = attributes({"id": f"{box_id}.unit", "data-in": "unit", "aria-label": f"{label}: unit", "class": "unit"})
+    shape = attributes(
+        {"id": f"{box_id}.unit", "data-in": "unit", "aria-label": f"{label}: unit", "class": "unit"}
+    )
     return f"<select{shape}>{options(choices, chosen)}</select>"

@@ -113,7 +113,9 @@ def said_of(one: Problem | Note, label: str, q: Quantities) -> Said:
         words = sentence(_unlikely(one), q)
         return Said(weight, words, (*_slips(one), Offer("It is right as it stands", confirms=True)))
     if isinstance(one, Note):
-        return Said("odd" if one.warning else "known", sentence(replace(one, about=""), q), tuple(_nears(one)))
+        return Said(
+            "odd" if one.warning else "known", sentence(replace(one, about=""), q), tuple(_nears(one))
+        )
     if one.code in LACKING:
         return Said("lacking", "Still to be filled in.")
     offers = tuple({offer.words: offer for offer in (*_cures(one), *_nears(one))}.values())
@@ -131,7 +133,9 @@ def _hint(bare: Problem, q: Quantities) -> str:
 
 
 def _unlikely(one: Problem | Note) -> Fact:
-    values = {key: value for key, value in one.values.items() if key not in ("table", "key", "slips", "line")}
+    values = {
+        key: value for key, value in one.values.items() if key not in ("table", "key", "slips", "line")
+    }
     return fact("box-unlikely", **values) if isinstance(one, Note) else fact("box-impossible", **values)
 
 
@@ -175,12 +179,14 @@ def _offers(forms: Iterable[object]) -> Iterator[Offer]:
 def _words(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return " and ".join(_words(one) for one in value) if isinstance(value, Sequence) and not isinstance(value, str) else str(value)
+    return (
+        " and ".join(_words(one) for one in value)
+        if isinstance(value, Sequence) and not isinstance(value, str)
+        else str(value)
+    )
 
 
 def sorted_by_weight(said: Iterable[Said]) -> list[Said]:
     """What is said, the weightiest first, each once."""
     order = ("wrong", "lacking", "odd", "known")
     return sorted({one.words: one for one in said}.values(), key=lambda one: order.index(one.weight))
-
-

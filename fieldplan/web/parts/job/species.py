@@ -35,7 +35,11 @@ def found(typed: str) -> tuple[tuple[str, str], ...]:
     part = " ".join(typed.split()).casefold()
     if len(part) < _LEAST_TYPED:
         return ()
-    ranked = [(rank, row["species"], row) for row in rows("species_names") if (rank := _rank(part, row)) is not None]
+    ranked = [
+        (rank, row["species"], row)
+        for row in rows("species_names")
+        if (rank := _rank(part, row)) is not None
+    ]
     return tuple(
         (name, ", ".join(text for text in (row["scientific_name"], row["symbol"]) if text))
         for _, name, row in sorted(ranked, key=lambda one: one[:2])[:MOST_FOUND]
