@@ -14,7 +14,7 @@ from fieldplan.errors import FieldplanError, InputError, Problem, UsageError, pr
 from fieldplan.facts import fact
 from fieldplan.files import Purpose, is_there, text_of
 from fieldplan.jobfile.load import JOB_FILE
-from fieldplan.report.files import Writer, refuse_early, write_files
+from fieldplan.report.files import WORK, Writer, refuse_early, write_files
 from fieldplan.report.words.quantities import System
 from fieldplan.scratch import hold, release
 from fieldplan.version import VERSION
@@ -142,7 +142,8 @@ class Jobs:
         place = self.folder_of(name)
         if not self.is_there(name):
             raise UsageError.of("desk-no-job", given=name)
-        refuse_early(place, (), force=True)  # puts back what a killed program left half moved
+        if (place / WORK).exists():
+            refuse_early(place, (), force=True)  # puts back what a killed program left half moved
         said = _said(place)
         newer = _newer(said)
         try:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from nicegui import ui
+from nicegui.element import Element
 
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
@@ -26,6 +27,8 @@ ANSWER: tuple[tuple[str, Build], ...] = (
     ("Papers and files", out.build),
 )
 """Parts that show the plan."""
+OF_A_PLAN = frozenset({route.build, odds.build, hours.build, seed.build, notes.build})
+"""Parts that have nothing to show without one."""
 SAYS: dict[State, str] = {
     "saved": "All saved",
     "saving": "Saving …",
@@ -52,9 +55,21 @@ def build(tab: Tab) -> None:
                         part(desk)
             with plain("div", "", "answer"):
                 for title, part in ANSWER:
-                    with section(title, title.split()[0].casefold()):
+                    with section(title, title.split()[0].casefold()) as made:
                         part(desk)
+                    if part in OF_A_PLAN:
+                        _only_with_a_plan(desk, made)
     tab.begin()
+
+
+def _only_with_a_plan(desk: Desk, part: Element) -> None:
+    """Show a part only while there is a plan to show of."""
+
+    def show() -> None:
+        part.set_visibility(desk.answer is not None and desk.answer.plan is not None)
+
+    desk.listen("answer", show)
+    show()
 
 
 def _saving(tab: Tab) -> None:

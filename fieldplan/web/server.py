@@ -54,6 +54,7 @@ def listening(port: int) -> socket.socket:
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         made.bind((HOST, port))
+        made.listen(128)  # who comes before the server is ready waits
     except OSError as refused:
         made.close()
         raise UsageError.of(

@@ -16,6 +16,7 @@ from fieldplan.boundary.exclusions import Exclusion, ExclusionFile
 from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.read import read_layers
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M
+from fieldplan.errors import BoundaryError
 from fieldplan.jobfile.load import read_toml
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
@@ -34,6 +35,7 @@ Writer = Callable[[Path], None]
 _FIXED_DATE = "2000-01-01T00:00:00.000Z"
 """Written instead of today's, so that the same draft gives the same bytes."""
 _VERSION = "1.2"
+WGS84_EPSG = 4326
 _NEAR_DEG = 0.02
 """Fields so near to an exclusion name its file: wider than the longest set-back up to latitude 60°."""
 
@@ -52,18 +54,25 @@ def ground_in(folder: Path) -> tuple[Drawn, ...]:
     Raises
     ------
     BoundaryError
-        If one of them cannot be read.
+        If one of them cannot be read, or has layers that a draft has no place for.
     """
     found: list[Drawn] = []
     for file, names in OF_FILE:
         if not (folder / file).exists():
             continue
         _, layers = read_layers(folder / file)
+        if any(not _ours(layer, names) for layer in layers):
+            raise BoundaryError.of("desk-map-other", file=str(folder / file), layers=tuple(names))
         by_name = {layer.name: layer for layer in layers}
         for name in names:
             if name in by_name:
                 found += _drawn_in(by_name[name], name)
     return tuple(found)
+
+
+def _ours(layer: Layer, names: Sequence[str]) -> bool:
+    """Whether a layer is one that the page writes: what it does not know it would write away."""
+    return layer.name in names and layer.crs is not None and layer.crs.to_epsg() == WGS84_EPSG
 
 
 def tables_in(folder: Path) -> dict[str, Any]:
@@ -196,7 +205,7 @@ def _numbered(
     layer: LayerName, features: Iterable[tuple[BaseGeometry, Mapping[str, str | int | float]]]
 ) -> Iterator[Drawn]:
     for n, (geometry, attributes) in enumerate(features, start=1):
-        yield Drawn(key=f"{layer}-{n}", layer=layer, geometry=geometry, attributes=attributes)
+        yield Drawn(key=f"{layer}-{n}", layer=layer, geometry=simple(geometry), attributes=attributes)
 
 
 def _field(field: Field, n: int) -> Drawn:
@@ -213,7 +222,13 @@ def _field(field: Field, n: int) -> Drawn:
     attributes |= {key: value for key, value in said.items() if value is not None}
     if field.gate_lonlat is not None:
         attributes |= {"gate_lat": field.gate_lonlat[1], "gate_lon": field.gate_lonlat[0]}
-    return Drawn(key=f"fields-{n}", layer="fields", geometry=field.ground, attributes=attributes)
+    return Drawn(key=f"fields-{n}", layer="fields", geometry=simple(field.ground), attributes=attributes)
+
+
+def simple(geometry: BaseGeometry) -> BaseGeometry:
+    """The only part of a geometry that has one, else the geometry: as it is read again, whatever a file makes of it."""
+    parts = shapely.get_parts(geometry)
+    return parts[0] if len(parts) == 1 else geometry
 
 
 def _edges(field: Field) -> Iterator[tuple[BaseGeometry, str]]:
@@ -235,7 +250,9 @@ def _drawn_in(layer: Layer, name: LayerName) -> Iterator[Drawn]:
                 for key, value in feature.attributes.items()
                 if (plain := _plain(value)) is not None
             }
-            yield Drawn(key=f"{name}-{n}", layer=name, geometry=feature.geometry, attributes=attributes)
+            yield Drawn(
+                key=f"{name}-{n}", layer=name, geometry=simple(feature.geometry), attributes=attributes
+            )
 
 
 def _plain(value: Any) -> str | int | float | None:

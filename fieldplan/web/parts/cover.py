@@ -38,7 +38,7 @@ def build(desk: Desk) -> None:
             return
         q = Quantities(desk.units)
         if answer.plan is not None:
-            shown.content = cover_html(answer.plan, q)
+            shown.content = cover_html(answer.plan, q, keys=False)
         elif answer.problems and desk.draft.ground:
             shown.content = problems_html(answer.problems, q)
         else:

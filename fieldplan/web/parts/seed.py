@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from fieldplan.model.plan import Plan
-from fieldplan.report.documents.document import Part
 from fieldplan.report.documents.load_list import load_list_parts
 from fieldplan.report.html.tags import text
-from fieldplan.report.text.plan.seed import boxes_table, order_table
-from fieldplan.report.text.seed_page import CARRIED, delivery_table
+from fieldplan.report.text.plan.seed import boxes_table
+from fieldplan.report.text.seed_page import CARRIED, delivery_table, order_table
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.web.desk import Desk
 from fieldplan.web.parts.pictures import filled, scrolled
@@ -30,7 +29,6 @@ def seed_html(plan: Plan, q: Quantities) -> str:
     order_header, order = order_table(plan, q)
     header, boxes = boxes_table(plan, q)
     to_header, delivered = delivery_table(plan, q)
-    trips = "".join(_trip(part) for part in load_list_parts(plan, q))
     carried = any(part.carried_kg for field in plan.fields for part in field.deliveries)
     return (
         scrolled("To order", order_header, order, 1)
@@ -40,21 +38,21 @@ def seed_html(plan: Plan, q: Quantities) -> str:
             scrolled("To each parcel", to_header, filled(delivered, 2), 3)
             + (f"<p>{text(CARRIED)}</p>" if carried else ""),
         )
-        + _opens("By trip of the truck", trips)
+        + _opens("By trip of the truck", _trips(plan, q))
     )
 
 
-def _trip(part: Part) -> str:
-    """The table of a part of the load list, under its own head."""
-    head = f"<h3>{text(part.name)}</h3>" if part.name else ""
-    rows = (
-        scrolled(
-            part.name or "What is put down", part.header, filled(part.rows, part.left), max(1, part.left)
-        )
-        if part.rows
-        else ""
-    )
-    return head + rows + "".join(f"<p>{text(line)}</p>" for line in part.lines)
+def _trips(plan: Plan, q: Quantities) -> str:
+    """The load list: under the head of each trip what it takes, and where that is put down."""
+    html, head = "", ""
+    for part in load_list_parts(plan, q):
+        head = part.name or head
+        html += f"<h3>{text(part.name)}</h3>" if part.name else ""
+        if part.rows:
+            caption = part.name or f"Where it is put down. {head}"
+            html += scrolled(caption, part.header, filled(part.rows, part.left), max(1, part.left))
+        html += "".join(f"<p>{text(line)}</p>" for line in part.lines)
+    return html
 
 
 def _opens(title: str, inner: str) -> str:

@@ -10,6 +10,10 @@ PHRASES: dict[str, Phrase] = {
         "The plan failed by a fault of fieldplan ({why})",
         hint="report it, if you can with the files of the job",
     ),
+    "desk-map-other": Phrase(
+        "was not written by the planning page: it has other layers than {layers*, } in longitude and latitude",
+        hint="give it another name, open the job, and choose it as boundary file",
+    ),
     "desk-name": Phrase(
         '"{given}" cannot be the name of a job',
         hint="at most {n_most} letters, digits, spaces and signs such as - and &, beginning with a letter or digit",
