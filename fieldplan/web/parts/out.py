@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from base64 import b64encode
 from datetime import datetime
+from functools import partial
 from html import escape
 from pathlib import Path
 from urllib.parse import quote
@@ -160,22 +161,13 @@ class _Out:
     async def _duplicate(self, wanted: str) -> None:
         if self.desk.folder is None:
             return
-        jobs, draft, units, variants = (
-            Jobs(self.desk.folder.parent),
-            self.desk.draft,
-            self.desk.units,
-            self.desk.variants,
-        )
-        old = self.desk.name
-
-        def copied() -> str:
-            new = jobs.duplicate(old, wanted or old)
-            revision = jobs.open(new).revision
-            jobs.save(new, draft, revision=revision, units=units, variants=variants)
-            return new
-
+        desk, jobs = self.desk, Jobs(self.desk.folder.parent)
+        draft, units, variants = desk.draft, desk.units, desk.variants
         try:
-            new = await asyncio.to_thread(copied)
+            new = await asyncio.to_thread(jobs.duplicate, desk.name, wanted or desk.name)
+            there = await asyncio.to_thread(jobs.open, new)
+            save = partial(jobs.save, new, draft, revision=there.revision, units=units, variants=variants)
+            await asyncio.to_thread(save)  # what was typed last may not have been in the files yet
         except FieldplanError as error:
             self._say(str(error))
             return
