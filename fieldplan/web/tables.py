@@ -168,12 +168,24 @@ def _called(row: object, key: str, number: int) -> object:
     return row.get(key, number) if isinstance(row, Mapping) else number
 
 
-def by_spot(tables: Tables, said: Iterable[Problem | Note]) -> dict[Spot, list[Problem | Note]]:
-    """Problems and notes by the box of the form that they are about; ``((), "")`` is the job as a whole."""
+def by_spot(
+    tables: Tables, said: Iterable[Problem | Note], files: Mapping[str, Spot] | None = None
+) -> dict[Spot, list[Problem | Note]]:
+    """Problems and notes by the box of the form that they are about; ``((), "")`` is the job as a whole.
+
+    Parameters
+    ----------
+    tables, said
+        The tables, and what the job file's checker says of them.
+    files
+        Files that the job names, with the box that names each: what is wrong in a file is said there.
+    """
     called = labels(tables)
     found: dict[Spot, list[Problem | Note]] = {}
     for one in said:
-        for spot in _spots(one, called):
+        file = one.file if isinstance(one, Problem) else ""
+        of_file = [spot for name, spot in (files or {}).items() if file.endswith(f"/{name}")]
+        for spot in of_file or _spots(one, called):
             found.setdefault(spot, []).append(one)
     return found
 

@@ -370,30 +370,31 @@ def test_the_form_by_keyboard_alone(served: Served, opened: Opened) -> None:
     }
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_no_rule_of_accessibility_is_broken_on_a_phone(served: Served, opened: Opened, scheme: str) -> None:
-    """By axe-core, with everything unfolded and something wrong; nothing is wider than the screen, at 200 % neither."""
+def test_no_rule_of_accessibility_is_broken_on_a_phone(served: Served, opened: Opened) -> None:
+    """By axe-core, with everything unfolded and something wrong, light and dark; nothing is wider than the screen, at
+    200 % neither.
+    """
     axe = pytest.importorskip("axe_playwright_python.base", reason="axe-playwright-python is not installed")
     tables = {**read_toml(SAMPLES / "farm.toml"), "field": {"ell": {"slope": "steep"}}}
     tables["drill"]["row_spacing"] = "7 ft"
-    name = f"phone-{scheme}"
-    served.begun(name, ground("farm.geojson", "ell"), tables)
-    page = opened(name, width=360, height=740, color_scheme=scheme, bypass_csp=True)
+    tables["drill"]["box"] = tables["drill"]["box"][:1]
+    tables["mix"][0]["component"] = tables["mix"][0]["component"][:1]
+    served.begun("phone", ground("farm.geojson", "ell"), tables)
+    page = opened("phone", width=360, height=740, color_scheme="light", bypass_csp=True)
     page.evaluate("document.querySelectorAll('.job-form details').forEach(one => one.open = true)")
     page.locator("#m-drill-row_spacing .wrong").wait_for()
     page.evaluate(axe.AXE_SCRIPT)
-    found = page.evaluate("axe.run({ include: ['.job-form', '.what-if', '.out', '.units'] })")
+    here = "{ include: ['.job-form', '.what-if', '.out', '.units'] }"
+    found = page.evaluate(f"axe.run({here})")
     assert [(one["id"], one["nodes"][0]["html"][:120]) for one in found["violations"]] == []
     assert len(found["passes"]) > 20
-    wide = "[document.documentElement.scrollWidth, innerWidth]"
-    assert page.evaluate(wide) == [360, 360]
+    page.emulate_media(color_scheme="dark")
+    found = page.evaluate(f"axe.run({here}, {{ runOnly: ['color-contrast'] }})")
+    assert [one["nodes"][0]["html"][:120] for one in found["violations"]] == []
+    assert page.evaluate("[document.documentElement.scrollWidth, innerWidth]") == [360, 360]
     page.set_viewport_size({"width": 180, "height": 370})
-    assert (
-        page.evaluate(
-            "Math.max(...[...document.querySelectorAll('.job-form .box, .what-if .move')].map(one => one.getBoundingClientRect().right))"
-        )
-        <= 180
-    )
+    boxes = "[...document.querySelectorAll('.job-form .box, .what-if .move')]"
+    assert page.evaluate(f"Math.max(...{boxes}.map(one => one.getBoundingClientRect().right))") <= 180
 
 
 def test_units_are_a_switch_and_what_was_typed_stays(served: Served, opened: Opened) -> None:
@@ -406,3 +407,22 @@ def test_units_are_a_switch_and_what_was_typed_stays(served: Served, opened: Ope
     )
     assert page.locator("#drill-row_spacing").input_value() == "7.5"
     assert saved(folder, page) == {"drill": {"row_spacing": "7.5 in"}}
+
+
+def test_a_file_that_the_job_names_is_put_beside_it(served: Served, opened: Opened) -> None:
+    """Chosen on this machine, it lies in the job's folder and its name stands in the box; a name that is no plain one is refused."""
+    folder = served.begun("beside", tables={"cost": {"wage": "$24/h"}})
+    page = opened("beside")
+    page.locator("#d-g-cost > summary").click()
+    page.locator("#f-cost-rate_card").set_input_files(SAMPLES / "rates.toml")
+    page.wait_for_function("document.querySelector('#cost-rate_card').value === 'rates.toml'")
+    assert saved(folder, page)["cost"] == {"wage": "$24/h", "rate_card": "rates.toml"}
+    assert (folder / "rates.toml").read_bytes() == (SAMPLES / "rates.toml").read_bytes()
+    page.locator("#f-cost-rate_card").set_input_files(
+        {"name": "job.toml", "mimeType": "text/plain", "buffer": b"evil"}
+    )
+    page.locator("#m-cost-rate_card .wrong").wait_for()
+    assert "evil" not in (folder / "job.toml").read_text(encoding="utf-8")
+    box(page, "File of the lender's rates").fill("../../../../etc/hostname")
+    page.locator("#m-cost-rate_card .wrong").wait_for()
+    page.locator("#m-cost-rate_card .wrong", has_text="lies outside").wait_for()

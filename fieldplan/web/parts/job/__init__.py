@@ -207,7 +207,7 @@ class _Job:
         name, content = str(file.get("name", "")), file.get("base64")
         if not isinstance(content, str):
             said = f"{name} is too large to be taken over here: put it into the folder {folder} and type its name."
-            self.pane.put({f"m-{box_id}": f'<p class="wrong">{escape(said)}</p>'})
+            self._refused(box_id, said)
             return
         try:
             with tempfile.TemporaryDirectory(prefix="fieldplan-desk-") as place:
@@ -215,11 +215,16 @@ class _Job:
                 there.write_bytes(b64decode(content))
                 Jobs(folder.parent).put_beside(self.desk.name, {name: there})
         except (FieldplanError, ValueError) as error:
-            self.pane.put({f"m-{box_id}": f'<p class="wrong">{escape(str(error))}</p>'})
+            self._refused(box_id, str(error))
             return
         self.checked = None  # the file may be another under the same name
         self._change(with_value(self.desk.draft.tables, *spot, name))
         self.desk.tell("draft")
+
+    def _refused(self, box_id: str, why: str) -> None:
+        """Say beside a box why a file is not taken over, until something else is to be said there."""
+        self.leaves[f"m-{box_id}"] = f'<p class="wrong">{escape(why)}</p>'
+        self.pane.put({f"m-{box_id}": self.leaves[f"m-{box_id}"]})
 
     def _add(self, listed: Place, row: Mapping[str, Any], first: str) -> None:
         tables = with_row(self.desk.draft.tables, listed, row)

@@ -82,7 +82,7 @@ class Form:
             for one in of_notes
             if (f"[{one.values.get('table')}]", one.values.get("key")) not in problems_keys
         ]
-        self._said = by_spot(self.tables, (*self.found.problems, *notes))
+        self._said = by_spot(self.tables, (*self.found.problems, *notes), _files(self.tables))
 
     @property
     def q(self) -> Quantities:
@@ -360,6 +360,17 @@ class Form:
         """A part of the form with its leaves in their places."""
         around = frame.split(_HOLE)
         return "".join(self.leaves[piece] if k % 2 else piece for k, piece in enumerate(around))
+
+
+def _files(tables: Mapping[str, Any]) -> dict[str, Spot]:
+    """The files that a job names, with the box that names each."""
+    found: dict[str, Spot] = {}
+    for table, sheet in SHEETS.items():
+        for box in sheet.boxes if table != "field" else ():
+            name = value_at(tables, (table,), box.key) if box.is_file else None
+            if isinstance(name, str) and name.strip():
+                found[name.removeprefix("/")] = ((table,), box.key)
+    return found
 
 
 _MORE = {

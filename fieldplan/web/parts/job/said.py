@@ -119,7 +119,13 @@ def said_of(one: Problem | Note, label: str, q: Quantities) -> Said:
     if one.code in LACKING:
         return Said("lacking", "Still to be filled in.")
     offers = tuple({offer.words: offer for offer in (*_cures(one), *_nears(one))}.values())
-    bare = replace(one, file="", about="", key=label)
+    other = one.file if one.file.rpartition("/")[2] != "job.toml" else ""
+    bare = replace(
+        one,
+        file=other.rpartition("/")[2],
+        about=one.about if other else "",
+        key=one.key if other else label,
+    )
     hint = "" if offers else _hint(bare, q)
     words = sentence(bare, q)
     return Said("wrong", f"{words} Try: {hint}." if hint else words, offers)
