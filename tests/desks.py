@@ -122,14 +122,16 @@ class Served:
         self._process.communicate()
 
     def stop(self) -> str:
-        """Ask it to stop; what it wrote to stderr."""
-        assert self._process is not None
-        self._process.terminate()
+        """Ask it to stop, if it runs; what it wrote to stderr."""
+        running, self._process = self._process, None
+        if running is None:
+            return ""
+        running.terminate()
         try:
-            return self._process.communicate(timeout=20)[1]
+            return running.communicate(timeout=20)[1]
         except subprocess.TimeoutExpired:
-            self._process.kill()
-            return self._process.communicate()[1]
+            running.kill()
+            return running.communicate()[1]
 
 
 def _knob(desk: Desk) -> None:

@@ -375,3 +375,59 @@ def test_no_rule_of_accessibility_is_broken(
     broken += Axe().run(page).response["violations"]
     assert [(one["id"], [node["html"][:120] for node in one["nodes"]]) for one in broken] == []
     assert page.evaluate("() => document.documentElement.scrollWidth") <= width
+
+
+def test_a_server_that_is_told_to_stop_saves_first(browser: Any, tmp_path: Path) -> None:
+    """Ctrl-C right after a key: what was typed is in the file."""
+    jobs = Jobs(tmp_path)
+    name = _new(jobs)
+    context = browser.new_context()
+    page = context.new_page()
+    with served(tmp_path) as server:
+        page.goto(f"{server.address}job/{name}")
+        page.get_by_label("Hours a day").wait_for()
+        page.wait_for_function("() => window.did_handshake")
+        _type_hours(page, "7.5 h")
+        page.wait_for_timeout(40)
+        said = server.stop()
+        assert _saved_hours(jobs, name) == "7.5 h"
+        assert "Traceback" not in said
+    context.close()
+
+
+def test_how_far_a_long_plan_is_can_be_read(server: Served, jobs: Jobs, window: Opened) -> None:
+    """Until it is done the strip tells fields planned of fields in all, and the page goes on taking changes."""
+    name = jobs.free_name("long")
+    jobs.save(name, small_draft(16, side_deg=0.0045), revision=0)
+    page = window(f"{server.address}job/{name}")
+    page.wait_for_function(
+        "() => / of 16 fields/.test(document.querySelector('.strip').textContent)", timeout=60_000
+    )
+    _type_hours(page, "9.5 h")
+    waited(lambda: _saved_hours(jobs, name) == "9.5 h")
+
+
+@pytest.mark.parametrize(
+    "message",
+    [
+        '42["event",{"client_id":"nobody","id":1,"listener_id":"x","args":[]}]',
+        "42[" + '"a",' * 10 + "1]",
+        "x" * 9_000_000,
+        '42["handshake",{}]',
+    ],
+    ids=["of nobody", "of no event", "nine megabytes", "half a handshake"],
+)
+def test_messages_that_make_no_sense_do_no_harm(
+    message: str, server: Served, jobs: Jobs, window: Opened
+) -> None:
+    """Sent by a page of our own that somebody has changed: the server goes on answering others."""
+    name = _new(jobs)
+    page = window(f"{server.address}job/{name}")
+    _shown(page)
+    page.evaluate(
+        """message => new Promise(done => { const socket = new WebSocket(location.origin.replace("http", "ws") + "/_nicegui_ws/socket.io/?EIO=4&transport=websocket");
+        socket.onopen = () => { socket.send("40"); setTimeout(() => { try { socket.send(message); } catch (error) { } setTimeout(done, 300); }, 200); }; socket.onerror = done; })""",
+        message,
+    )
+    _type_hours(page, "9.5 h")
+    waited(lambda: _saved_hours(jobs, name) == "9.5 h")
