@@ -15,6 +15,8 @@ from fieldplan.report.outputs import PLAN, left_out, with_manifest, writers_of
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.web.answer import Answer
+from fieldplan.web.draft import Draft
+from fieldplan.web.jobs import DESK, Jobs
 
 ALL = "all"
 
@@ -89,6 +91,33 @@ def made(name: str, wanted: PlanAsked, job: str) -> Made:
         for file in writers:
             contents[file] = (Path(folder) / file).read_bytes()
     return _one(contents, f"{job} {name}" if name != ALL else job)
+
+
+def job_files(draft: Draft, folder: Path, job: str) -> Made:
+    """The job itself in a zip file: its boundary files and job file as they stand, and the files that it names.
+
+    Parameters
+    ----------
+    folder
+        Where the job is saved.
+    """
+    with tempfile.TemporaryDirectory(prefix="fieldplan-desk-") as place:
+        there = Path(place) / "job"
+        there.mkdir()
+        for path in folder.iterdir() if folder.is_dir() else ():
+            if (
+                path.is_file()
+                and not path.is_symlink()
+                and path.name != DESK
+                and not path.name.startswith(".")
+            ):
+                (there / path.name).write_bytes(path.read_bytes())
+        Jobs(Path(place)).save("job", draft, revision=0)
+        left = sorted(
+            path for path in there.iterdir() if path.name != DESK and not path.name.startswith(".")
+        )
+        contents = {path.name: path.read_bytes() for path in left}
+    return Made(f"{job}.zip", "application/zip", zipped(contents))
 
 
 def _one(contents: Mapping[str, bytes], called: str) -> Made:

@@ -239,6 +239,36 @@ def test_a_drill_is_taken_from_the_job_files_of_a_district(
     page.wait_for_function("document.querySelector('#drill-rows').value === '24'")
 
 
+def test_a_job_file_fills_in_the_form_and_can_be_taken_back(
+    served: Served, opened: Opened, tmp_path: Path
+) -> None:
+    """A whole job file at once; fields that need a mix say so beside their boxes; undo gives the old job back."""
+    here = tuple(
+        replace(one, attributes={"id": one.attributes["id"]}) for one in ground("farm.geojson", "ell")
+    )
+    folder = served.begun("begun", here, {"drill": {"rows": 8}})
+    page = opened("begun")
+    page.locator("#d-given > summary").click()
+    (tmp_path / "broken.toml").write_text("[drill\nrows = 8", encoding="utf-8")
+    page.locator("#job-file").set_input_files(tmp_path / "broken.toml")
+    page.locator("#m-job .wrong").wait_for()
+    page.locator("#job-file").set_input_files(SAMPLES / "restoration.toml")
+    page.wait_for_function("document.querySelector('#drill-rows').value === '16'")
+    page.locator("#m-field-ell-mix .lacking").wait_for(state="attached")
+    page.locator("#d-g-field > summary").click()
+    page.locator("#field-ell-mix").select_option("wet meadow")
+    page.wait_for_function("document.querySelector('#m-field-ell-mix').innerText === ''")
+    assert saved(folder, page) == {
+        **read_toml(SAMPLES / "restoration.toml"),
+        "field": {"ell": {"mix": "wet meadow"}},
+    }
+    page.get_by_role("button", name="Undo the last change").click()
+    page.locator("#job-redo:not([disabled])").wait_for()
+    page.get_by_role("button", name="Undo the last change").click()
+    page.wait_for_function("document.querySelector('#drill-rows').value === '8'")
+    assert saved(folder, page) == {"drill": {"rows": 8}}
+
+
 def test_a_crew_puts_two_mixes_on_fourteen_parcels(served: Served, opened: Opened) -> None:
     """One mix on all with one press, another on six of them; a new name of a mix goes wherever it is named."""
     here = [

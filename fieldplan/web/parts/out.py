@@ -20,7 +20,7 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.jobs import Jobs
-from fieldplan.web.made import ALL, Made, asked, made, output_named, paper_of
+from fieldplan.web.made import ALL, Made, asked, job_files, made, output_named, paper_of
 from fieldplan.web.parts.job.inputs import attributes, options
 from fieldplan.web.parts.pane import Pane, Said
 
@@ -107,6 +107,8 @@ class _Out:
             self.paper = "a4" if parts.get("text") == "a4" else "us-letter"
         elif do in ("make", "look") and isinstance(value, str) and not self.busy:
             background_tasks.create(self._make(value, look=do == "look"))
+        elif do == "take-along" and not self.busy:
+            background_tasks.create(self._take_along())
         elif do == "duplicate" and isinstance(parts, dict) and not self.busy:
             background_tasks.create(self._duplicate(str(parts.get("text", "")).strip()))
 
@@ -133,6 +135,19 @@ class _Out:
             else:
                 ui.download.content(file.content, file.name, file.kind)
                 self._say(f"{file.name} is in your downloads.")
+
+    async def _take_along(self) -> None:
+        if self.desk.folder is None:
+            return
+        self._say("Putting the job together …", busy="job")
+        try:
+            file = await asyncio.to_thread(job_files, self.desk.draft, self.desk.folder, self.desk.name)
+        except FieldplanError as error:
+            self._say(str(error))
+            return
+        with self.pane:
+            ui.download.content(file.content, file.name, file.kind)
+        self._say(f"{file.name} is in your downloads.")
 
     def _made(self, name: str) -> Made:
         answer, paper = self.desk.answer, self.paper or paper_of(self.desk.units)
@@ -244,7 +259,8 @@ def _job(desk: Desk) -> str:
         f"<input{attributes({'id': 'o-copy-name', 'data-in': 'text', 'maxlength': '80', 'autocomplete': 'off'})}>"
         f"<button{attributes({'type': 'button', 'data-do': 'duplicate', 'data-with': 'o-copy', 'id': 'o-copy-do'})}>Copy it and open the copy</button></div>"
     )
-    return f"<h3>The job</h3>{place}{copy}{_recent(desk.folder, desk.name)}"
+    along = f"<p><button{attributes({'type': 'button', 'data-do': 'take-along', 'id': 'o-along'})}>Download the job: its map, its job file and the files that it names</button></p>"
+    return f"<h3>The job</h3>{place}{along}{copy}{_recent(desk.folder, desk.name)}"
 
 
 def _recent(folder: Path, name: str) -> str:

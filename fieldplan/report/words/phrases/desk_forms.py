@@ -10,6 +10,7 @@ PHRASES: dict[str, Phrase] = {
     "box-impossible": Phrase(
         "{given} can hardly be right< ({makes})>: {likely} is likely.< As it stands, {means}.>"
     ),
+    "box-mix-unknown": Phrase('There is no mix "{mix}" in this job.'),
     "box-such-as": Phrase("such as {example}"),
     "width-of-rows": Phrase("The drill is {width_m} wide."),
 }

@@ -12,8 +12,9 @@ from typing import Any
 
 from fieldplan.errors import FieldplanError
 from fieldplan.files import only_within
-from fieldplan.jobfile.load import Examined, examined
+from fieldplan.jobfile.load import JOB_FILE, Examined, examined
 from fieldplan.jobfile.plausible import MEANT
+from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.web import drills
 from fieldplan.web.controls import parts_of, value_of
 from fieldplan.web.desk import Desk
@@ -38,6 +39,7 @@ from fieldplan.web.tables import (
     with_value,
     without_row,
 )
+from fieldplan.web.written import without_exclusion_keys
 
 _NAMED = (("drill", "box"), ("mix",))
 """Lists whose tables are named elsewhere."""
@@ -79,6 +81,7 @@ class _Job:
         self.pane = Pane(html, self.said)
         self.desk.listen("draft", self.refresh)
         self.desk.listen("units", self.refresh)
+        self.desk.listen("answer", self.refresh)
 
     def refresh(self) -> None:
         """Send what changed since it was sent last; the box that somebody is typing in is left alone."""
@@ -183,6 +186,12 @@ class _Job:
                 for one in self._fields() if isinstance(name, str) else ():
                     tables = with_value(tables, ("field", one.field_id), "mix", name)
                 self._change(tables)
+            case "undo":
+                self.desk.undo()
+            case "redo":
+                self.desk.redo()
+            case "job-file" if isinstance(value, dict):
+                self._take_over(value)
             case "beside" if isinstance(value, dict):
                 self._put_beside(str(said.get("id", "")), value)
             case "drill":
@@ -198,6 +207,16 @@ class _Job:
         if chosen.isdigit() and int(chosen) < len(self.drills):
             table = list(self.drills.values())[int(chosen)]
             self._change(with_table(self.desk.draft.tables, ("drill",), table))
+
+    def _take_over(self, file: Mapping[str, Any]) -> None:
+        """Put the tables of a job file in the place of those that stand here; one that cannot be read is refused."""
+        name, text = str(file.get("name", "")), str(file.get("text", ""))
+        try:
+            tables = parsed(text.encode("utf-8", "replace"), Path(Path(name).name or "job.toml"), JOB_FILE)
+        except FieldplanError as error:
+            self._refused("job", str(error))
+            return
+        self._change(without_exclusion_keys(tables))
 
     def _put_beside(self, box_id: str, file: Mapping[str, Any]) -> None:
         """Put a file that a box names into the folder of the job, and its name into the box."""
@@ -247,6 +266,8 @@ class _Job:
             units=self.desk.units,
             fields=self._fields(),
             drills=tuple(self.drills),
+            of_plan=self.desk.answer.problems if self.desk.answer and self.desk.up_to_date else (),
+            steps=(self.desk.can_undo, self.desk.can_redo),
         )
         return form, frames(form)
 

@@ -18,9 +18,11 @@ from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.report.words.sentences import sentence
 from fieldplan.web.controls import parts_of
 from fieldplan.web.parts.job import species
+from fieldplan.web.parts.job.asked import Box, Group
+from fieldplan.web.parts.job.buttons import button, take
 from fieldplan.web.parts.job.inputs import GROUPED, WIDE, attributes, id_of, inputs
-from fieldplan.web.parts.job.order import CONTROLS, GROUPS, SHEETS, Box, Group
-from fieldplan.web.parts.job.said import LACKING, Offer, Said, default_words, said_of, sorted_by_weight
+from fieldplan.web.parts.job.order import CONTROLS, GROUPS, SHEETS
+from fieldplan.web.parts.job.said import Offer, Said, default_words, is_lacking, said_of, sorted_by_weight
 from fieldplan.web.parts.job.words_offered import words_offered
 from fieldplan.web.tables import Place, Spot, by_spot, rows_at, schema_name, table_at, value_at
 
@@ -55,6 +57,10 @@ class Form:
         The fields of the draft.
     drills
         Drills to choose from, by name.
+    of_plan
+        What stands in the way of a plan of these tables besides.
+    steps
+        Whether the last change can be taken back, and done again.
 
     Attributes
     ----------
@@ -69,6 +75,8 @@ class Form:
     units: System = "us"
     fields: Sequence[FieldAsked] = ()
     drills: Sequence[str] = ()
+    of_plan: Sequence[Problem] = ()
+    steps: tuple[bool, bool] = (False, False)
     leaves: dict[str, str] = field(default_factory=dict)
     spots: dict[str, Spot] = field(default_factory=dict)
     _said: dict[Spot, list[Problem | Note]] = field(default_factory=dict)
@@ -83,6 +91,9 @@ class Form:
             if (f"[{one.values.get('table')}]", one.values.get("key")) not in problems_keys
         ]
         self._said = by_spot(self.tables, (*self.found.problems, *notes), _files(self.tables))
+        for one in self.of_plan:
+            if one.code == "mix-unknown" and "field" in one.values:
+                self._said.setdefault((("field", str(one.values["field"])), "mix"), []).append(one)
 
     @property
     def q(self) -> Quantities:
@@ -112,15 +123,31 @@ class Form:
         return f"In the job {said}." if said else "Everything that a plan needs is filled in."
 
     def jobwide(self) -> str:
-        """What is said of the job as a whole."""
-        return self._leaf(
-            "m-job",
-            "".join(
-                self._line(said_of(one, "", self.q), "job")
-                for one in self._said.get(((), ""), ())
-                if isinstance(one, Problem)
-            ),
-            "said",
+        """What is said of the job as a whole, and what can be done with it."""
+        undo, redo = (
+            f"<button{attributes({'type': 'button', 'data-do': do, 'id': f'job-{do}', 'disabled': not can})}>{words}</button>"
+            for do, words, can in (
+                ("undo", "Undo the last change", self.steps[0]),
+                ("redo", "Redo it", self.steps[1]),
+            )
+        )
+        given = (
+            '<details id="d-given"><summary>Begin from a job file</summary><label for="job-file">Its drill, seed and '
+            'terms take the place of all that stands here</label><input id="job-file" type="file" accept=".toml" '
+            'data-files="job-file"></details>'
+        )
+        return (
+            self._leaf("i-steps", f"{undo}{redo}", "do")
+            + given
+            + self._leaf(
+                "m-job",
+                "".join(
+                    self._line(said_of(one, "", self.q), "job")
+                    for one in self._said.get(((), ""), ())
+                    if isinstance(one, Problem)
+                ),
+                "said",
+            )
         )
 
     # ------------------------------------------------------------------ parts of the form
@@ -133,7 +160,7 @@ class Form:
             self._row(("drill", "box", k), f"Seed box {k + 1}", "Take this box away")
             for k in range(len(rows_at(self.tables, ("drill", "box"))))
         )
-        add = "".join(_button("add-box", f"Add a {kind} box", value=kind) for kind in BOX_KINDS)
+        add = "".join(button("add-box", f"Add a {kind} box", value=kind) for kind in BOX_KINDS)
         lines = range(len(rows_at(self.tables, ("drill", "chart"))))
         chart = "".join(
             self._row(("drill", "chart", k), f"Line {k + 1} of the rate chart", "Take this line away")
@@ -150,7 +177,7 @@ class Form:
             + self._leaf("i-width", width, "known")
             + f'<h4>Its seed boxes</h4>{boxes}<div class="do">{add}</div>'
             + f'<details id="d-chart"><summary>The maker\'s rate chart</summary><p class="says">A chart only gets you close: catch and weigh.</p>{chart}'
-            + f'<div class="do">{_button("add-chart", "Add a line")}</div></details>'
+            + f'<div class="do">{button("add-chart", "Add a line")}</div></details>'
         )
 
     def _drills(self) -> str:
@@ -161,7 +188,7 @@ class Form:
         if self.drills:
             choose = (
                 '<label for="drills">A drill that is known here</label> '
-                f'<select id="drills" data-in="text"><option value="">choose one</option>{choices}</select> {_button("drill", "Fill in this drill", near="pick-drill")}'
+                f'<select id="drills" data-in="text"><option value="">choose one</option>{choices}</select> {button("drill", "Fill in this drill", near="pick-drill")}'
             )
         files = (
             '<label for="drill-files">Job files of a district, to take a drill from</label> '
@@ -180,18 +207,18 @@ class Form:
                 for c in range(len(rows_at(self.tables, (*place, "component"))))
             )
             on_all = (
-                _button("mix-on-all", "Put this mix on every field", place) if len(self.fields) > 1 else ""
+                button("mix-on-all", "Put this mix on every field", place) if len(self.fields) > 1 else ""
             )
             do = (
-                _button("add-lot", "Add a seed lot", place)
-                + _button("copy-row", "Copy this mix", place)
+                button("add-lot", "Add a seed lot", place)
+                + button("copy-row", "Copy this mix", place)
                 + on_all
             )
             html.append(
                 f'<section class="table mix-table" aria-labelledby="r-{id_of(place)}">{self._head(place, f"Mix {m + 1}")}{self._table(place)}{lots}'
-                f'<div class="do">{do}{_button("remove", "Take this mix away", place)}</div></section>'
+                f'<div class="do">{do}{button("remove", "Take this mix away", place)}</div></section>'
             )
-        return f'{"".join(html)}<div class="do">{_button("add-mix", "Add a mix")}</div>'
+        return f'{"".join(html)}<div class="do">{button("add-mix", "Add a mix")}</div>'
 
     def _fields(self, _: Group) -> str:
         known = [one.field_id for one in self.fields]
@@ -226,10 +253,10 @@ class Form:
     # ------------------------------------------------------------------ tables and boxes
 
     def _row(self, place: Place, called: str, remove: str, *, copied: bool = False) -> str:
-        copy = _button("copy-row", "Copy this lot", place) if copied else ""
+        copy = button("copy-row", "Copy this lot", place) if copied else ""
         return (
             f'<section class="table" aria-labelledby="r-{id_of(place)}">{self._head(place, called)}{self._table(place)}'
-            f'<div class="do">{copy}{_button("remove", remove, place)}</div></section>'
+            f'<div class="do">{copy}{button("remove", remove, place)}</div></section>'
         )
 
     def _head(self, place: Place, called: str) -> str:
@@ -321,10 +348,10 @@ class Form:
         for one in sorted_by_weight(said):
             yield self._line(one, box_id, box.label)
         if box.key in _meant(table_at(self.tables, place)):
-            yield f'<p class="known">Confirmed as meant. {_take(box_id, Offer("Look at it again"), box.label, do="unmean")}</p>'
+            yield f'<p class="known">Confirmed as meant. {take(box_id, Offer("Look at it again"), box.label, do="unmean")}</p>'
 
     def _line(self, one: Said, box_id: str, label: str = "") -> str:
-        buttons = " ".join(_take(box_id, offer, label) for offer in one.offers)
+        buttons = " ".join(take(box_id, offer, label) for offer in one.offers)
         return f'<p class="{one.weight}">{escape(one.words)} {buttons}</p>'
 
     def _about(self, place: Place) -> str:
@@ -346,7 +373,7 @@ class Form:
         for key, value in table.items() if len(place) > 1 or place[0] not in ("mix", "field") else ():
             if key not in kept:
                 self.spots[id_of(place, key)] = (place, str(key))
-                drop = _button("drop", f"Take {key} away", box=id_of(place, str(key)))
+                drop = button("drop", f"Take {key} away", box=id_of(place, str(key)))
                 lines.append(
                     f'<p class="odd">The job file has {escape(str(key))} = {escape(json.dumps(value, default=str))} here, which the form has no box for. {drop}</p>'
                 )
@@ -398,7 +425,7 @@ def frames(form: Form) -> dict[str, str]:
 def _standing(said: Iterable[Problem | Note]) -> str:
     """How many of the things that are said are wrong, and how many are lacking; empty if none is."""
     problems = [one for one in said if isinstance(one, Problem)]
-    n_lacking = sum(1 for one in problems if one.code in LACKING)
+    n_lacking = sum(1 for one in problems if is_lacking(one))
     wrong = _counted(len(problems) - n_lacking, "is wrong", "are wrong")
     return ", ".join(
         part for part in (wrong, _counted(n_lacking, "is to be filled in", "are to be filled in")) if part
@@ -422,28 +449,3 @@ def _meant(table: Mapping[str, Any]) -> tuple[str, ...]:
 
 def _counted(n: int, one: str, many: str) -> str:
     return "" if n == 0 else f"{n} {one if n == 1 else many}"
-
-
-def _button(
-    do: str, words: str, place: Place = (), *, value: str = "", box: str = "", near: str = ""
-) -> str:
-    shape = {
-        "data-with": near,
-        "type": "button",
-        "data-do": do,
-        "data-place": json.dumps(place) if place else "",
-        "data-value": json.dumps(value) if value else "",
-        "data-id": box,
-    }
-    return f"<button{attributes(shape)}>{escape(words)}</button>"
-
-
-def _take(box_id: str, offer: Offer, label: str, do: str = "") -> str:
-    shape = {
-        "type": "button",
-        "data-do": do or ("mean" if offer.confirms else "take"),
-        "data-id": box_id,
-        "data-value": "" if offer.confirms or do else json.dumps(offer.value, default=str),
-        "aria-label": f"{offer.words}: {label}" if label else "",
-    }
-    return f"<button{attributes(shape)}>{escape(offer.words)}</button>"

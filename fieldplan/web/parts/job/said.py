@@ -20,6 +20,11 @@ LACKING = ("key-missing", "table-missing")
 _UNLIKELY = {"unlikely": "box-unlikely", "hardly-possible": "box-impossible"}
 
 
+def is_lacking(one: Problem) -> bool:
+    """Whether something is only not filled in yet."""
+    return one.code in LACKING or (one.code, one.case) == ("mix-unknown", "not-said")
+
+
 @dataclass(frozen=True, slots=True)
 class Offer:
     """A button beside a box.
@@ -116,8 +121,12 @@ def said_of(one: Problem | Note, label: str, q: Quantities) -> Said:
         return Said(
             "odd" if one.warning else "known", sentence(replace(one, about=""), q), tuple(_nears(one))
         )
-    if one.code in LACKING:
+    if is_lacking(one):
         return Said("lacking", "Still to be filled in.")
+    if one.code == "mix-unknown":
+        return Said(
+            "wrong", sentence(fact("box-mix-unknown", mix=one.values["mix"]), q), tuple(_nears(one))
+        )
     offers = tuple({offer.words: offer for offer in (*_cures(one), *_nears(one))}.values())
     other = one.file if one.file.rpartition("/")[2] != "job.toml" else ""
     bare = replace(
