@@ -65,7 +65,9 @@ class Tab:
 
     def __init__(self, kept: Kept, jobs: Jobs, planner: Planner, tabs: Tabs, today: Today) -> None:
         self.who = uuid.uuid4().hex
-        self.desk = Desk(draft=kept.draft, units=kept.units, variants=kept.variants, name=kept.name)
+        self.desk = Desk(
+            draft=kept.draft, units=kept.units, variants=kept.variants, name=kept.name, folder=kept.folder
+        )
         self.revision = kept.revision
         self.state: State = "read only" if kept.read_only else "saved"
         self.why: tuple[Problem, ...] = (kept.read_only,) if kept.read_only else ()
