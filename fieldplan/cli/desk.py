@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from fieldplan.report.files import refuse_early
 from fieldplan.report.words.plain import plain
 
 
@@ -46,15 +47,16 @@ def command(port: int, folder: Path | None, tiles: str | None, tiles_credit: str
 
     require()
     images = NATIONAL_MAP if tiles is None else Tiles(address=tiles, attribution=tiles_credit)
-    place = (folder or _documents()).absolute()
+    place = folder or _documents()
+    refuse_early(place, (), force=True)
 
     def ready(address: str) -> None:
         click.echo(address)
-        click.echo(plain(f"Jobs are in {place}. Ctrl-C stops the page."), err=True)
+        click.echo(plain(f"Jobs are in {place.absolute()}. Ctrl-C stops the page."), err=True)
         if not no_browser:
             click.launch(address)
 
-    serve(place, listening(port), ready=ready, tiles=images)
+    serve(place.absolute(), listening(port), ready=ready, tiles=images)
 
 
 def _documents() -> Path:

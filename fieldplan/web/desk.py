@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, Literal
 
 from fieldplan.report.words.quantities import System
@@ -31,6 +32,8 @@ class Desk:
         In which the page speaks.
     chosen
         The key of the feature that is chosen on the map; empty if none is.
+    folder
+        Where the files of the job lie; ``None`` until it is saved.
     answer
         The plan of the last draft that was planned, or what stood in its way; ``None`` until there is one.
     planned
@@ -46,6 +49,7 @@ class Desk:
     draft: Draft = field(default_factory=Draft)
     units: System = "us"
     chosen: str = ""
+    folder: Path | None = None
     answer: Answer | None = None
     planned: tuple[int, int] | None = None
     variants: tuple[Mapping[str, Any], ...] = ()
@@ -53,6 +57,7 @@ class Desk:
     tiles: Tiles = NATIONAL_MAP
     _before: list[Draft] = field(default_factory=list)
     _after: list[Draft] = field(default_factory=list)
+    _same: str = ""
     _listeners: dict[Topic, list[Listener]] = field(default_factory=dict)
 
     def listen(self, topic: Topic, listener: Listener) -> None:
@@ -64,11 +69,20 @@ class Desk:
         for listener in tuple(self._listeners.get(topic, ())):
             listener()
 
-    def change(self, draft: Draft) -> None:
-        """Put a changed draft in the place of the present one; the present one can be had back."""
+    def change(self, draft: Draft, same: str = "") -> None:
+        """Put a changed draft in the place of the present one; the present one can be had back.
+
+        Parameters
+        ----------
+        same
+            Names what is changed, such as a box that somebody types in: changes of the same thing one after the
+            other are taken back together.
+        """
         if draft == self.draft:
             return
-        self._before = [*self._before, self.draft][-MAX_UNDONE:]
+        if not (same and same == self._same):
+            self._before = [*self._before, self.draft][-MAX_UNDONE:]
+        self._same = same
         self._after.clear()
         self.draft = draft
         self.tell("draft")
@@ -121,5 +135,6 @@ class Desk:
     def _step(self, source: list[Draft], target: list[Draft]) -> None:
         if source:
             target.append(self.draft)
+            self._same = ""
             self.draft = source.pop()
             self.tell("draft")

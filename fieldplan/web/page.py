@@ -11,11 +11,28 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import button, link, plain, section
-from fieldplan.web.parts import cover, hours, notes, odds, route, seed, strip, where
+from fieldplan.web.parts import (
+    cover,
+    hours,
+    job,
+    notes,
+    odds,
+    out,
+    route,
+    seed,
+    strip,
+    units,
+    what_if,
+    where,
+)
 from fieldplan.web.tab import State, Tab
 
 Build = Callable[[Desk], None]
-PUT_IN: tuple[tuple[str, Build], ...] = (("Where", where.build),)
+PUT_IN: tuple[tuple[str, Build], ...] = (
+    ("Where", where.build),
+    ("The job", job.build),
+    ("What if", what_if.build),
+)
 """Parts in which things are put in: their headings, and what builds them."""
 ANSWER: tuple[tuple[str, Build], ...] = (
     ("What to book, buy, bring and pay", cover.build),
@@ -24,6 +41,7 @@ ANSWER: tuple[tuple[str, Build], ...] = (
     ("Hours", hours.build),
     ("Seed", seed.build),
     ("Notes", notes.build),
+    ("Papers and files", out.build),
 )
 """Parts that show the plan."""
 OF_A_PLAN = frozenset({route.build, odds.build, hours.build, seed.build, notes.build})
@@ -44,6 +62,7 @@ def build(tab: Tab) -> None:
         with plain("div", "", "top"):
             link("All jobs", "/")
             plain("h1", desk.name)
+            units.build(desk)
             _saving(tab)
         strip.build(desk)
         with plain("div", "", "two"):

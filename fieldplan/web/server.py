@@ -6,6 +6,7 @@ import asyncio
 import os
 import socket
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -96,7 +97,7 @@ def serve(
     _routes(app)
     _pages(ui, jobs, planner, tabs, today, tiles)
     app.config.socket_io_js_transports = ["websocket"]
-    app.on_startup(planner.begin)
+    app.on_startup(lambda: _begin(planner, jobs, today()))
     app.on_startup(lambda: ready(address))
     app.on_shutdown(tabs.flush)
     app.on_shutdown(planner.stop)
@@ -125,6 +126,15 @@ def serve(
         uvicorn.Server(config).run(sockets=[bound])
     finally:
         planner.stop()
+
+
+def _begin(planner: Planner, jobs: Jobs, today: date) -> None:
+    """Start the workers; one of them plans the job that was saved last, which is the likeliest to be opened."""
+    planner.begin()
+    for listed in jobs.listed()[:1]:
+        with suppress(FieldplanError):
+            kept = jobs.open(listed.name)
+            planner.look_ahead(kept.draft, kept.folder, today=today)
 
 
 _ICON = (
@@ -179,4 +189,5 @@ def _pages(
 
 def _head(ui: Any) -> None:
     ui.add_head_html('<link rel="stylesheet" href="/desk/page.css">')
+    ui.add_head_html('<link rel="stylesheet" href="/desk/forms.css">')
     ui.add_head_html('<script defer src="/desk/route.js"></script>')

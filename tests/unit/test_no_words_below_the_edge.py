@@ -1,4 +1,4 @@
-"""Below ``report/``, ``api/``, ``cli/`` and ``web/`` nothing puts a number into words for a person, and nothing reads a
+"""Below ``report/``, ``api/``, ``web/`` and ``cli/`` nothing puts a number into words for a person, and nothing reads a
 sentence.
 """
 
