@@ -268,7 +268,9 @@ class Board:
     # told by the map
 
     def _placed(self, said: Mapping[str, Any]) -> Awaitable[None] | None:
-        place = (float(said["lon"]), float(said["lat"]))
+        place = _place_in([said.get("lon"), said.get("lat")])
+        if place is None:
+            return None
         if self.on_place is not None:
             return self.on_place(place)
         if self.sketch is not None:
@@ -292,12 +294,11 @@ class Board:
             self.choose_vertex(Vertex(ring=int(said["ring"]), number=int(said["number"])))
 
     def _dragged(self, said: Mapping[str, Any]) -> None:
-        if said.get("key") != self.desk.chosen:
+        there = _place_in([said.get("lon"), said.get("lat")])
+        if said.get("key") != self.desk.chosen or there is None:
             return
         at = Vertex(ring=int(said["ring"]), number=int(said["number"]))
-        place = self.drawn_to(
-            (float(said["lon"]), float(said["lat"])), float(said["reach_m"]), but=self.desk.chosen
-        )
+        place = self.drawn_to(there, float(said["reach_m"]), but=self.desk.chosen)
         if said.get("added"):
             self.insert(at, place)
         else:
