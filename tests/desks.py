@@ -147,7 +147,7 @@ def _knob(desk: Desk) -> None:
         typed,
         when="input",
     )
-    button("Undo", desk.undo)
+    button("Undo the knob", desk.undo)
     button("Move a corner", lambda: desk.change(with_corner_moved(desk.draft)))
 
     def show() -> None:
@@ -161,7 +161,7 @@ def main(folder: str, port: str) -> None:
     from fieldplan.web import page
     from fieldplan.web.server import listening, serve
 
-    page.PUT_IN = (("Knobs", _knob),)
+    page.PUT_IN = (("Knobs", _knob), *page.PUT_IN)
     bound = listening(int(port))
     serve(Path(folder), bound, ready=lambda address: print(address, flush=True), today=lambda: TODAY)
 

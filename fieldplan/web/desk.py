@@ -10,6 +10,7 @@ from typing import Any, Literal
 from fieldplan.report.words.quantities import System
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
+from fieldplan.web.tiles import NATIONAL_MAP, Tiles
 
 Topic = Literal["draft", "answer", "units", "saved", "chosen", "progress", "variants"]
 """What has changed: fields or job, the plan of them, the units shown, the files or what stands in their way, the
@@ -41,6 +42,8 @@ class Desk:
         What the person keeps side by side, as ``desk.json`` has it.
     name
         The name of the job, which is that of its folder; empty without one.
+    tiles
+        Images behind the map, for who turns them on.
     """
 
     draft: Draft = field(default_factory=Draft)
@@ -51,6 +54,7 @@ class Desk:
     planned: tuple[int, int] | None = None
     variants: tuple[Mapping[str, Any], ...] = ()
     name: str = ""
+    tiles: Tiles = NATIONAL_MAP
     _before: list[Draft] = field(default_factory=list)
     _after: list[Draft] = field(default_factory=list)
     _same: str = ""

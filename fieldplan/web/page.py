@@ -11,11 +11,28 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import button, link, plain, section
-from fieldplan.web.parts import cover, hours, job, notes, odds, out, route, seed, strip, units, what_if
+from fieldplan.web.parts import (
+    cover,
+    hours,
+    job,
+    notes,
+    odds,
+    out,
+    route,
+    seed,
+    strip,
+    units,
+    what_if,
+    where,
+)
 from fieldplan.web.tab import State, Tab
 
 Build = Callable[[Desk], None]
-PUT_IN: tuple[tuple[str, Build], ...] = (("The job", job.build), ("What if", what_if.build))
+PUT_IN: tuple[tuple[str, Build], ...] = (
+    ("Where", where.build),
+    ("The job", job.build),
+    ("What if", what_if.build),
+)
 """Parts in which things are put in: their headings, and what builds them."""
 ANSWER: tuple[tuple[str, Build], ...] = (
     ("What to book, buy, bring and pay", cover.build),

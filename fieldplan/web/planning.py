@@ -139,6 +139,14 @@ class Planner:
             self._outdate(worker, who)
             self._next(worker)
 
+    def look_ahead(self, draft: Draft, folder: Path, *, today: date) -> None:
+        """Plan a draft that nobody has asked for yet: it is remembered until somebody does."""
+        self.ask("", draft, folder, today=today, answered=self._looked, progressed=_not_told)
+
+    def _looked(self, answer: Answer) -> None:
+        del answer
+        self.forget("")
+
     def forget(self, who: str) -> None:
         """Drop what a desk waits for: nobody looks at it any more."""
         with self._lock:
@@ -228,6 +236,10 @@ class Planner:
                     if late_s > PATIENCE_S and worker.waiting and worker.busy:
                         worker.late_from_s = None
                         worker.process.kill()
+
+
+def _not_told(done: int, every: int) -> None:
+    del done, every
 
 
 def _without_plan(asked: Asked, found: Problem) -> Answer:

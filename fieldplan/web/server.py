@@ -5,7 +5,8 @@ from __future__ import annotations
 import asyncio
 import os
 import socket
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -16,10 +17,9 @@ from fieldplan.web.guard import MAX_MESSAGE_BYTES, Guard
 from fieldplan.web.jobs import Jobs
 from fieldplan.web.planning import Planner
 from fieldplan.web.tab import Tab, Tabs
+from fieldplan.web.tiles import NATIONAL_MAP, Tiles
 
 HOST = "127.0.0.1"
-TILE_ORIGINS = ("https://basemap.nationalmap.gov",)
-"""Servers whose map tiles a page may show when its reader turns them on; the server itself fetches nothing."""
 
 
 def require() -> None:
@@ -69,7 +69,7 @@ def serve(
     *,
     ready: Callable[[str], None],
     today: Callable[[], date] = date.today,
-    tile_origins: Sequence[str] = TILE_ORIGINS,
+    tiles: Tiles = NATIONAL_MAP,
 ) -> None:
     """Serve pages until the program is stopped.
 
@@ -81,6 +81,8 @@ def serve(
         The socket, from `listening`.
     ready
         Is told the address once pages are answered.
+    tiles
+        Images that a page may show behind its map when its reader turns them on; the server itself fetches nothing.
     """
     require()
     # the library would read and write a folder of its own where the program was started
@@ -93,9 +95,9 @@ def serve(
     port = bound.getsockname()[1]
     address = f"http://{HOST}:{port}/"
     _routes(app)
-    _pages(ui, jobs, planner, tabs, today)
+    _pages(ui, jobs, planner, tabs, today, tiles)
     app.config.socket_io_js_transports = ["websocket"]
-    app.on_startup(planner.begin)
+    app.on_startup(lambda: _begin(planner, jobs, today()))
     app.on_startup(lambda: ready(address))
     app.on_shutdown(tabs.flush)
     app.on_shutdown(planner.stop)
@@ -113,7 +115,7 @@ def serve(
         binding_refresh_interval=None,
     )
     config = uvicorn.Config(
-        Guard(outer, port, tile_origins),
+        Guard(outer, port, (tiles.origin,)),
         log_level="warning",
         ws_max_size=MAX_MESSAGE_BYTES,
         server_header=False,
@@ -124,6 +126,15 @@ def serve(
         uvicorn.Server(config).run(sockets=[bound])
     finally:
         planner.stop()
+
+
+def _begin(planner: Planner, jobs: Jobs, today: date) -> None:
+    """Start the workers; one of them plans the job that was saved last, which is the likeliest to be opened."""
+    planner.begin()
+    for listed in jobs.listed()[:1]:
+        with suppress(FieldplanError):
+            kept = jobs.open(listed.name)
+            planner.look_ahead(kept.draft, kept.folder, today=today)
 
 
 _ICON = (
@@ -147,7 +158,9 @@ def _routes(app: Any) -> None:
         app.get(f"/desk/{name}", include_in_schema=False)(answer)
 
 
-def _pages(ui: Any, jobs: Jobs, planner: Planner, tabs: Tabs, today: Callable[[], date]) -> None:
+def _pages(
+    ui: Any, jobs: Jobs, planner: Planner, tabs: Tabs, today: Callable[[], date], tiles: Tiles
+) -> None:
     from nicegui import Client
 
     from fieldplan.web import page, start
@@ -166,6 +179,7 @@ def _pages(ui: Any, jobs: Jobs, planner: Planner, tabs: Tabs, today: Callable[[]
             start.refused(error.problems)
             return
         tab = Tab(kept, jobs, planner, tabs, today)
+        tab.desk.tiles = tiles
         client.on_delete(tab.close)
         page.build(tab)
 

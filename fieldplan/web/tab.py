@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Literal
@@ -174,11 +174,14 @@ class Tab:
                 self._show("saved")
             for other in self._tabs.of(self.desk.name):
                 if other is not self:
-                    other.told_of(revision)
+                    other.told_of(revision, draft, variants)
 
-    def told_of(self, revision: int) -> None:
-        """Another page has saved the job."""
-        if revision > self.revision and self.state != "read only":
+    def told_of(self, revision: int, draft: Draft, variants: tuple[Mapping[str, Any], ...]) -> None:
+        """Another page has saved the job; if all that it changed is how it is looked at, this one just goes on."""
+        alike = self.state == "saved" and (draft, variants) == (self.desk.draft, self.desk.variants)
+        if revision == self.revision + 1 and alike:
+            self.revision = revision
+        elif revision > self.revision and self.state != "read only":
             if self._timer is not None:
                 self._timer.cancel()
                 self._timer = None

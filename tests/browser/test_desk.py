@@ -157,7 +157,7 @@ def test_the_drive_is_played(server: Served, window: Opened) -> None:
     page.wait_for_function("() => document.querySelector('.caption').textContent.startsWith('3 of ')")
     page.get_by_role("button", name="stop").click()
     assert page.locator("svg.field .driven").get_attribute("d").count("M") >= 1
-    page.get_by_label("Field", exact=True).select_option("p2")
+    page.locator(".how select").select_option("p2")
     page.wait_for_function("() => document.querySelector('svg.field title').textContent.includes('p2')")
     page.get_by_role("button", name="next leg").click()
     assert page.locator(".caption").inner_text().startswith("1 of ")
@@ -253,7 +253,7 @@ def test_the_newer_state_is_taken_and_can_be_undone(server: Served, jobs: Jobs, 
     _type_hours(second, "6 h")
     waited(lambda: _saved_hours(jobs, name) == "6 h")
     first.get_by_text("has been changed in another window").wait_for()
-    second.get_by_role("button", name="Undo").click()
+    second.get_by_role("button", name="Undo the knob").click()
     waited(lambda: _saved_hours(jobs, name) == "5 h")
 
 
@@ -378,7 +378,7 @@ def test_no_rule_of_accessibility_is_broken(
 
 
 def test_a_server_that_is_told_to_stop_saves_first(browser: Any, tmp_path: Path) -> None:
-    """Ctrl-C right after a key: what was typed is in the file."""
+    """As soon as it knows of a key: what was typed is in the file."""
     jobs = Jobs(tmp_path)
     name = _new(jobs)
     context = browser.new_context()

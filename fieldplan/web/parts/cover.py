@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 from fieldplan.errors import Problem
 from fieldplan.report.html.cover import cover_html
 from fieldplan.report.html.tags import text
@@ -9,6 +12,7 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import fragment, plain
+from fieldplan.web.written import FIELDS, JOB
 
 MAX_SHOWN = 40
 NOTHING = "There is no field yet. Draw one, or choose a boundary file."
@@ -59,5 +63,8 @@ def problems_html(problems: tuple[Problem, ...], q: Quantities) -> str:
 
 
 def _problem(one: Problem, q: Quantities) -> str:
+    """In words, without the name of a file that the person has not named."""
+    if Path(one.file).name in (JOB, FIELDS):
+        one = replace(one, file="")
     hint = hint_sentence(one, q)
     return text(sentence(one, q)) + (f"<br><em>{text(hint)}</em>" if hint else "")
