@@ -58,8 +58,8 @@ def output_named(name: str) -> Output[PlanAsked] | None:
     return next((one for one in PLAN if one.name == name), None)
 
 
-def made(name: str, wanted: PlanAsked, job: str) -> Made:
-    """The files of an output, or of all: one as it is, several in a zip file.
+def contents_of(name: str, wanted: PlanAsked) -> dict[str, bytes]:
+    """The files of an output, or of all, by their names.
 
     Parameters
     ----------
@@ -67,8 +67,6 @@ def made(name: str, wanted: PlanAsked, job: str) -> Made:
         The name of an output, or "all".
     wanted
         What it is made of.
-    job
-        The name of the job: a zip file is called by it.
 
     Raises
     ------
@@ -78,19 +76,28 @@ def made(name: str, wanted: PlanAsked, job: str) -> Made:
     output = output_named(name)
     if name == ALL:
         missing = left_out(wanted)
-        writers = with_manifest(writers_of(tuple(one for one in PLAN if one.name not in missing), wanted))
+        kept = tuple(one for one in PLAN if one.name not in missing)
+        writers = with_manifest(writers_of(kept, wanted))
     elif output is not None:
         output.require()
-        writers = dict(writers_of((output,), wanted))
+        writers = writers_of((output,), wanted)
     else:
         raise KeyError(name)
-    contents: dict[str, bytes] = {}
     with tempfile.TemporaryDirectory(prefix="fieldplan-desk-") as folder:
         for file, write in writers.items():
             write(Path(folder) / file)
-        for file in writers:
-            contents[file] = (Path(folder) / file).read_bytes()
-    return _one(contents, f"{job} {name}" if name != ALL else job)
+        return {file: (Path(folder) / file).read_bytes() for file in writers}
+
+
+def made(name: str, wanted: PlanAsked, job: str) -> Made:
+    """The files of an output, or of all: one as it is, several in a zip file that is called by the job.
+
+    Raises
+    ------
+    FieldplanError
+        As `contents_of`.
+    """
+    return _one(contents_of(name, wanted), job if name == ALL else f"{job} {name}")
 
 
 def job_files(draft: Draft, folder: Path, job: str) -> Made:

@@ -16,11 +16,12 @@ from fieldplan.errors import FieldplanError
 from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.outputs import PLAN
 from fieldplan.report.typeset import Paper
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.report.words.sentences import hint_sentence, sentence
+from fieldplan.web.answer import Answer
 from fieldplan.web.desk import Desk
 from fieldplan.web.jobs import Jobs
-from fieldplan.web.made import ALL, Made, asked, job_files, made, output_named, paper_of
+from fieldplan.web.made import ALL, asked, contents_of, job_files, made, output_named, paper_of
 from fieldplan.web.parts.job.inputs import attributes, options
 from fieldplan.web.parts.pane import Pane, Said
 
@@ -79,7 +80,7 @@ class _Out:
         self.desk = desk
         self.paper: Paper | None = None
         self.leaves: dict[str, str] = {}
-        self.asked: tuple[object, PlanAsked] | None = None
+        self.asked: tuple[Answer, System, Paper, PlanAsked] | None = None
         self.busy = ""
         self.said_last = ""
 
@@ -119,7 +120,10 @@ class _Out:
             return
         self._say(f"Making {self._called(name)} …", busy=name)
         try:
-            file = await asyncio.to_thread(self._made, name)
+            if look:
+                papers = await asyncio.to_thread(lambda: contents_of(name, self._asked()))
+            else:
+                file = await asyncio.to_thread(lambda: made(name, self._asked(), self.desk.name or "job"))
         except FieldplanError as error:
             q = Quantities(self.desk.units)
             words = " ".join(
@@ -127,11 +131,16 @@ class _Out:
             )
             self._say(f"{self._called(name)} cannot be made: {words}")
             return
+        except Exception:
+            self._say(f"{self._called(name)} cannot be made: this is a fault of fieldplan.")
+            raise
         with self.pane:
             if look:
-                content = b64encode(file.content).decode("ascii")
-                self.pane.run_method("frame", "o-frame", file.kind, content, file.name)
-                self._say(f"{file.name} is shown.")
+                contents = [
+                    [title, b64encode(content).decode("ascii")] for title, content in papers.items()
+                ]
+                self.pane.run_method("frame", "o-frame", "application/pdf", contents)
+                self._say(f"Shown: {', '.join(papers)}.")
             else:
                 ui.download.content(file.content, file.name, file.kind)
                 self._say(f"{file.name} is in your downloads.")
@@ -149,13 +158,14 @@ class _Out:
             ui.download.content(file.content, file.name, file.kind)
         self._say(f"{file.name} is in your downloads.")
 
-    def _made(self, name: str) -> Made:
+    def _asked(self) -> PlanAsked:
         answer, paper = self.desk.answer, self.paper or paper_of(self.desk.units)
         assert answer is not None
-        key = (id(answer), self.desk.units, paper)
-        if self.asked is None or self.asked[0] != key:
-            self.asked = (key, asked(answer, self.desk.units, paper))
-        return made(name, self.asked[1], self.desk.name or "job")
+        known = self.asked
+        if known is None or known[0] is not answer or known[1:3] != (self.desk.units, paper):
+            known = (answer, self.desk.units, paper, asked(answer, self.desk.units, paper))
+        self.asked = known
+        return known[3]
 
     def _is_ready(self) -> bool:
         return self.desk.up_to_date and self.desk.answer is not None and self.desk.answer.plan is not None

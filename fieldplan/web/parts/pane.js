@@ -97,15 +97,21 @@ export default {
         this.$emit("said", { do: input.dataset.files, id: box ? box.dataset.box : input.id, value });
       }
     },
-    // Show a file, given in base64, in a frame; where that cannot be shown the link opens it.
-    frame(id, kind, content, title) {
-      const bytes = Uint8Array.from(atob(content), (sign) => sign.charCodeAt(0));
-      if (this.shown) URL.revokeObjectURL(this.shown);
-      this.shown = URL.createObjectURL(new Blob([bytes], { type: kind }));
-      const place = document.getElementById(id), frame = document.createElement("iframe"), link = document.createElement("a");
-      Object.assign(frame, { src: this.shown, title });
-      Object.assign(link, { href: this.shown, target: "_blank", rel: "noopener", textContent: `Open ${title} by itself` });
-      place.replaceChildren(link, frame);
+    // Show files, given by name in base64, each in a frame; where that cannot be shown its link opens it.
+    frame(id, kind, files) {
+      const place = document.getElementById(id);
+      for (const one of this.shown || []) URL.revokeObjectURL(one);
+      this.shown = [];
+      place.replaceChildren();
+      for (const [title, content] of files) {
+        const bytes = Uint8Array.from(atob(content), (sign) => sign.charCodeAt(0));
+        const address = URL.createObjectURL(new Blob([bytes], { type: kind }));
+        const frame = document.createElement("iframe"), link = document.createElement("a");
+        Object.assign(frame, { src: address, title });
+        Object.assign(link, { href: address, target: "_blank", rel: "noopener", textContent: `Open ${title} by itself` });
+        place.append(link, frame);
+        this.shown.push(address);
+      }
       place.scrollIntoView({ block: "nearest" });
     },
     // A wheel is turned by pointing at it, or by keys.

@@ -371,7 +371,13 @@ class Form:
         ]
         kept = (*_LISTS.get(schema_name(place), ()), MEANT, *names_now(schema_name(place)), *boxes)
         for key, value in table.items() if len(place) > 1 or place[0] not in ("mix", "field") else ():
-            if key not in kept:
+            if key == "use":
+                self.spots[id_of(place, key)] = (place, key)
+                drop = button("drop", "Take it from there no longer", box=id_of(place, key))
+                lines.append(
+                    f'<p class="known">Taken from the file {escape(str(value))}; what stands here comes before it. {drop}</p>'
+                )
+            elif key not in kept:
                 self.spots[id_of(place, key)] = (place, str(key))
                 drop = button("drop", f"Take {key} away", box=id_of(place, str(key)))
                 lines.append(
