@@ -54,11 +54,12 @@ class _Dropped:
         self._folder = ExitStack()
         self._alone = asyncio.Lock()
         address = post.address_for(self.take)
-        with plain("div", "", "where-drop"):
+        with plain("div"):
             label = plain("label", "Boundary files, loose or zipped")
             box = DropBox(address)
             label.props["for"] = box.html_id
-            plain("small", "Or drop them on the map. All files of a loose Shapefile together.")
+            plain("small", "Or drop them on the page. All files of a loose Shapefile together.")
+        with plain("div"):
             choice("They hold", _HOLDS, "fields", self._meant)
         self.noted = plain("div", "", "where-noted")
         box.on("sending", lambda _: board.say("Reading …"), args=[])
