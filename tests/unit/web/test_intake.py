@@ -212,6 +212,11 @@ def test_ground_that_must_be_mended(tmp_path: Path, shape: str) -> None:
     second = moved(SQUARE, 0.005) if shape == "overlap" else bow_tie
     (found,) = dropped(arrived(geojson(tmp_path / "m.geojson", SQUARE, second)), tmp_path)
     question = asked(found)
+    assert len(question.doubtful) == 1
+    if shape == "overlap":
+        (shared,) = question.shared
+        assert geodesic_area_m2(shared) == pytest.approx(geodesic_area_m2(SQUARE) / 2, rel=1e-6)
+        assert shared.covers(shapely.Point(question.doubtful[0]))
     codes = [one.what.code for one in question.answers]
     assert codes == (["answer/cut"] if shape == "overlap" else ["answer/repair", "answer/skip-bad"])
     for answer in question.answers:
