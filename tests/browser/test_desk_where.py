@@ -149,7 +149,7 @@ def test_a_newcomer_draws_a_field(desk: Open) -> None:
     assert larger > drawn
     (field,) = saved(page)
     assert field.mapped_m2 / ACRE_M2 == pytest.approx(larger, abs=0.005)
-    page.get_by_role("button", name="Undo").click()
+    page.get_by_role("button", name="Undo", exact=True).click()
     said(page, f"{drawn:.2f} acres")
     assert page.seen == []
 
@@ -295,7 +295,7 @@ def test_a_zip_dropped_on_the_map(desk: Open, tmp_path: Path) -> None:
     assert f"2 fields, {total} acres" in said(page, "two.zip")
     page.get_by_text("<b>north</b>").first.wait_for()
     assert page.locator(".g-name b").count() == 0
-    page.get_by_role("button", name="Undo").click()
+    page.get_by_role("button", name="Undo", exact=True).click()
     said(page, "No field yet")
     geojson(tmp_path / "o.geojson", SQUARE, moved(SQUARE, 0.005))
     page.get_by_label("Boundary files").set_input_files(tmp_path / "o.geojson")
