@@ -243,4 +243,4 @@ def _not_told(done: int, every: int) -> None:
 
 
 def _without_plan(asked: Asked, found: Problem) -> Answer:
-    return Answer(draft=asked.draft, boundary_name=f"{asked.folder.name}/{FIELDS}", problems=(found,))
+    return Answer(draft=asked.draft, boundary_name=FIELDS, problems=(found,))

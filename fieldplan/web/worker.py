@@ -116,7 +116,6 @@ def answer_to(
     problems: list[Problem] = []
     ground, job, plan = None, None, None
     draft, folder = asked.draft, asked.folder
-    name = f"{folder.name}/{FIELDS}"
     if draft.of_layer("fields"):
         try:
             ground = known.ground(draft, folder)
@@ -134,7 +133,7 @@ def answer_to(
             problems += error.problems
     return Answer(
         draft=draft,
-        boundary_name=name,
+        boundary_name=FIELDS,
         plan=plan,
         problems=tuple(problems),
         took_s=time.perf_counter() - begun,
