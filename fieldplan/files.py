@@ -9,6 +9,9 @@ from __future__ import annotations
 import os
 import re
 import stat
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
@@ -78,14 +81,38 @@ class Purpose:
         )
 
 
+_only_within: ContextVar[tuple[Path, ...]] = ContextVar("_only_within", default=())
+
+
+@contextmanager
+def only_within(*folders: Path) -> Iterator[None]:
+    """Refuse files outside of these folders for a ``with`` block; links are followed before one is looked for."""
+    before = _only_within.set(tuple(folder.resolve() for folder in folders))
+    try:
+        yield
+    finally:
+        _only_within.reset(before)
+
+
+def _refuse_outside(path: Path, purpose: Purpose) -> None:
+    homes = _only_within.get()
+    try:
+        inside = not homes or any(path.resolve().is_relative_to(home) for home in homes)
+    except (OSError, ValueError, RuntimeError):  # no file can have that name: said when it is opened
+        return
+    if not inside:
+        raise purpose.error.of("file-outside", file=str(path), folder=str(homes[0]), what=purpose.what)
+
+
 def is_there(path: Path, purpose: Purpose) -> bool:
     """Whether there is a file at a path; anything else there is refused.
 
     Raises
     ------
     InputError
-        If what is there is not a file, or no file can have that name.
+        If what is there is not a file, no file can have that name, or it lies outside of `only_within`.
     """
+    _refuse_outside(path, purpose)
     try:
         found = path.stat(follow_symlinks=purpose.through_links)
     except (FileNotFoundError, NotADirectoryError):

@@ -10,9 +10,17 @@ from datetime import date
 
 from shapely import MultiPolygon, Point
 
+from fieldplan.coverage import remembered
 from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.hills import heights_of, hills_of, slow_ground, straight_heading_deg
-from fieldplan.coverage.remembered import driven_on
+from fieldplan.coverage.remembered import (
+    LastGiven,
+    Remembered,
+    driven_key,
+    driven_on,
+    is_known,
+    key_of,
+)
 from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, OrderLine, SeedBudget, SowOrders
@@ -54,6 +62,16 @@ from fieldplan.work.stops import Pace
 from fieldplan.work.tractor import tractor_checks
 
 Progress = Callable[[Iterable[Field]], Iterable[Field]]
+_plans = LastGiven[FieldPlan](0)
+
+
+def remember(n_fields: int) -> None:
+    """Remember the coverage and the plans of so many fields in this process, for plans that change something else.
+
+    Without it the coverage of the last fields is remembered, and no plan.
+    """
+    remembered.keep(n_fields)
+    _plans.most = n_fields
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,9 +106,8 @@ def plan_field(field: Field, mix: Mix, job: Job, carry_over: CarryOver | None = 
 def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
     """Coverage, and seed for what is drilled."""
     frame = frame_near(field.ground)
-    rates = seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings)
     heights = heights_of(field, job, frame)
-    driven = driven_on(field, job, rates.area_per_fill_m2, heights)
+    driven = driven_on(field, job, _fill_m2(field, mix, job), heights)
     coverage = driven.coverage
     seed = SeedBudget(mix=mix.name, boxes=())
     if coverage.legs:
@@ -140,10 +157,58 @@ def _with_offer(covered: CoveredField, job: Job) -> CoveredField:
     return replace(covered, hills=replace(hills, straight=offer))
 
 
+def _fill_m2(field: Field, mix: Mix, job: Job) -> float:
+    """Ground that one fill of the boxes sows."""
+    return seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings).area_per_fill_m2
+
+
+def lacking(boundary: BoundaryFile, job: Job) -> tuple[int, ...]:
+    """Numbers, from 0, of the fields whose coverage is not remembered; none where heights count, which are read first.
+
+    Raises
+    ------
+    InputError
+        As `plan_job`.
+    """
+    if job.working.elevation is not None:
+        return ()
+    mixes = mixes_by_field(boundary, job)
+    return tuple(
+        n
+        for n, field in enumerate(boundary.fields)
+        if not is_known(driven_key(field, job, _fill_m2(field, mixes[field.field_id], job)))
+    )
+
+
+def covered_ahead(
+    boundary: BoundaryFile, job: Job, numbers: Iterable[int]
+) -> Iterator[tuple[bytes, Remembered]]:
+    """The coverage of fields by their numbers, for another process to remember."""
+    mixes = mixes_by_field(boundary, job)
+    for field in (boundary.fields[n] for n in numbers):
+        fill_m2 = _fill_m2(field, mixes[field.field_id], job)
+        yield driven_key(field, job, fill_m2), driven_on(field, job, fill_m2)
+
+
 def _planned(
     covered: CoveredField, job: Job, carry_over: CarryOver, later: Mapping[str, float]
 ) -> FieldPlan:
-    """Refills along the route, time, and deliveries to the field; ``later`` as in `_supplied`."""
+    """The plan of a covered field, the same as before if all is that it is made of; ``later`` as in `_supplied`."""
+    if not _plans.most or covered.hills is not None:
+        return _planned_anew(covered, job, carry_over, later)
+    terms = job.terms_for(covered.field.field_id), job.drill, job.working
+    key = key_of(id(covered.coverage), covered.field, covered.mix, terms, carry_over, dict(later))
+    return _plans.get(
+        key,
+        lambda: _planned_anew(covered, job, carry_over, later),
+        lambda plan: plan.coverage is covered.coverage,
+    )
+
+
+def _planned_anew(
+    covered: CoveredField, job: Job, carry_over: CarryOver, later: Mapping[str, float]
+) -> FieldPlan:
+    """Refills along the route, time, and deliveries to the field."""
     field, coverage, seed = covered.field, covered.coverage, covered.seed
     changes = carry_over.changes(seed, job.drill)
     supplied = _supplied(covered, job, changes, later)

@@ -155,8 +155,14 @@ def _listed(text: str) -> tuple[str, ...]:
     return tuple(item.strip() for item in re.split(r"[,;]", text) if item.strip())
 
 
-def _place(text: str) -> tuple[float, float] | None:
-    """Longitude and latitude from a pair with latitude first, or with N, S, E and W."""
+def place_in(text: str) -> tuple[float, float] | None:
+    """Longitude and latitude from a pair with latitude first, or with N, S, E and W; ``None`` if it is none.
+
+    Examples
+    --------
+    >>> place_in("44.25, -95.75"), place_in("95.75 W, 44.25 N"), place_in("here")
+    ((-95.75, 44.25), (-95.75, 44.25), None)
+    """
     pair = _PAIR.fullmatch(text)
     if pair is None:
         return None
@@ -223,7 +229,7 @@ def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tu
     text = text_of(attributes, "gate")
     if pair == [None, None] and text is None:
         return None
-    place = _place(f"{pair[0]}, {pair[1]}" if any(pair) else text or "")
+    place = place_in(f"{pair[0]}, {pair[1]}" if any(pair) else text or "")
     if place is not None:
         return place
     given = text or ", ".join(number or "" for number in pair)

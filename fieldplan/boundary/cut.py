@@ -42,6 +42,7 @@ def without_exclusions(
     notes = [note for file in files for note in file.notes]
     every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
     n = len(every)
+    places = [(file.path, one.reason, one.drawn.wkb) for file in files for one in file.exclusions]
     if any(map(past, [*(exclusion.drawn for _, exclusion in every), *(field.ground for field in fields)])):
         every += _turned_around(every)
     tree = shapely.STRtree([_reach(exclusion) for _, exclusion in every])
@@ -60,9 +61,11 @@ def without_exclusions(
         used |= {apply[k] % n for k in touched}  # turned copies follow in the same order
         fields_left.append(cut)
         notes += _notes(cut)
-    elsewhere = [exclusion for i, (_, exclusion) in enumerate(every[:n]) if i not in used]
+    # a file that several fields name has each exclusion several times: none lies elsewhere that reaches one of them
+    reached = {places[i] for i in used}
+    elsewhere = {places[i]: every[i][1] for i in range(n) if places[i] not in reached}
     if elsewhere:
-        notes.append(_elsewhere(elsewhere))
+        notes.append(_elsewhere(list(elsewhere.values())))
     return tuple(fields_left), notes
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -103,6 +104,29 @@ def load_exclusions(
     """
     path = name_of(source, "exclusions")
     _, layers = layers_in(source, "exclusions", terms.encoding, fact("called/exclusions"))
+    return exclusions_in(path, layers, terms, set_back_m=set_back_m, field_id=field_id)
+
+
+def exclusions_in(
+    path: Path,
+    layers: Sequence[Layer],
+    terms: ReadingTerms,
+    *,
+    set_back_m: float = 0.0,
+    field_id: str | None = None,
+) -> ExclusionFile:
+    """The exclusions in layers that have been read already; see `load_exclusions`.
+
+    Parameters
+    ----------
+    path
+        The file that they are from, or what it is called.
+
+    Raises
+    ------
+    BoundaryError
+        As `load_exclusions`.
+    """
     found: list[Exclusion] = []
     notes: list[Note] = []
     problems: list[Problem] = []

@@ -35,6 +35,7 @@ COMMANDS = {
     "weather": "Tell fieldwork days from a daily weather record.",
     "season": "Run a rental program: schedule, ledger, invoices, reports.",
     "region": "Plan every parcel of a county: hours, drills and seed in all.",
+    "desk": "Open the planning page in a browser on this machine.",
     "acres": "Measure the acres of fields.",
     "init": "Write a job file to fill in.",
 }

@@ -2,20 +2,68 @@
 
 from __future__ import annotations
 
+import io
 import pickle
 from collections import OrderedDict
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from typing import Any, Generic, TypeVar
 
 from fieldplan.coverage.field import cover_field
 from fieldplan.coverage.stands import Stands
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
-from fieldplan.model.job import Job
+from fieldplan.model.job import Job, WorkingTerms
 from fieldplan.plane.frame import frame_near
 from fieldplan.terrain.heights import Heights
 
 MAX_REMEMBERED = 32
+"""Fields, unless `keep` says otherwise."""
+NOT_DRIVEN = frozenset(
+    {
+        *("tube_check_s", "pick_up_s", "set_up_s", "calibration_s", "clean_out_s", "towing_speed_m_per_s"),
+        *("road_factor", "break_s", "break_every_s", "keeps_order"),
+    }
+)
+"""Working terms that change hours alone: a field is driven the same whatever they are."""
+Value = TypeVar("Value")
+
+
+def key_of(*parts: object) -> bytes:
+    """Bytes that are the same for equal values, whichever of their parts are one object in memory."""
+    stream = io.BytesIO()
+    pickler = pickle.Pickler(stream, pickle.HIGHEST_PROTOCOL)
+    pickler.fast = True  # nothing is written as "the same object as before"
+    pickler.dump(parts)
+    return stream.getvalue()
+
+
+class LastGiven(Generic[Value]):
+    """The last values that were made, by their keys.
+
+    Parameters
+    ----------
+    most
+        So many are kept.
+    """
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self._kept = OrderedDict[Any, Value]()
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._kept
+
+    def get(self, key: Any, make: Callable[[], Value], fits: Callable[[Value], bool]) -> Value:
+        """The value of a key; it is made if it is not kept, or does not fit."""
+        value = self._kept.pop(key, None)
+        if value is None or not fits(value):
+            value = make()
+        self._kept[key] = value
+        while len(self._kept) > self.most:
+            self._kept.popitem(last=False)
+        return value
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +74,12 @@ class Remembered:
     stands: Stands
 
 
-_remembered = OrderedDict[bytes, Remembered]()
+_remembered = LastGiven[Remembered](MAX_REMEMBERED)
+
+
+def keep(n_fields: int) -> None:
+    """Remember so many fields in this process from now on."""
+    _remembered.most = n_fields
 
 
 def driven_on(field: Field, job: Job, fill_m2: float, heights: Heights | None = None) -> Remembered:
@@ -39,13 +92,34 @@ def driven_on(field: Field, job: Job, fill_m2: float, heights: Heights | None = 
     heights
         Of the ground, in the frame of the field, if they are known.
     """
-    terms = job.drill, job.tractor, job.working, job.terms_for(field.field_id)
-    key = pickle.dumps((field, terms, fill_m2, heights))
-    driven = _remembered.pop(key, None)
-    if driven is None:
-        coverage = cover_field(field, job, frame_near(field.ground), fill_m2, heights)
-        driven = Remembered(coverage, Stands.of(coverage, Rig.of(job)))
-    _remembered[key] = driven
-    while len(_remembered) > MAX_REMEMBERED:
-        _remembered.popitem(last=False)
-    return driven
+    return _remembered.get(
+        driven_key(field, job, fill_m2, heights),
+        lambda: _covered(field, job, fill_m2, heights),
+        lambda _: True,
+    )
+
+
+def driven_key(field: Field, job: Job, fill_m2: float, heights: Heights | None = None) -> bytes:
+    """All that `driven_on` depends on, as bytes that are the same in every process."""
+    terms = job.drill, job.tractor, _driven_by(job.working), job.terms_for(field.field_id)
+    return key_of(field, terms, fill_m2, heights)
+
+
+def is_known(key: bytes) -> bool:
+    """Whether the coverage of a `driven_key` is remembered."""
+    return key in _remembered
+
+
+def offer(key: bytes, driven: Remembered) -> None:
+    """Remember a coverage that another process has worked out."""
+    _remembered.get(key, lambda: driven, lambda _: True)
+
+
+def _covered(field: Field, job: Job, fill_m2: float, heights: Heights | None) -> Remembered:
+    coverage = cover_field(field, job, frame_near(field.ground), fill_m2, heights)
+    return Remembered(coverage, Stands.of(coverage, Rig.of(job)))
+
+
+def _driven_by(working: WorkingTerms) -> tuple[Any, ...]:
+    """The terms that how a field is driven depends on."""
+    return tuple(getattr(working, one.name) for one in fields(working) if one.name not in NOT_DRIVEN)

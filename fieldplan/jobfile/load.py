@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from os import PathLike
 from pathlib import Path
@@ -24,6 +24,7 @@ from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.jobfile.values import short
 from fieldplan.model.cost import CostTerms
 from fieldplan.model.job import FieldTerms, Job, LoadingTerms, WorkingTerms
+from fieldplan.model.machine import Drill
 from fieldplan.model.notes import Note
 from fieldplan.model.relief import GradeLimit
 from fieldplan.model.seed import Mix
@@ -73,6 +74,43 @@ def job_of(document: Table, path: Path) -> Job:
     JobFileError
         With every problem found, each naming file, table and key, what is wrong and what would be right.
     """
+    found = examined(document, path)
+    if found.job is None:
+        raise JobFileError(found.problems)
+    return found.job
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Examined:
+    """All that was found in the tables of a job file, also where they make no job.
+
+    Parameters
+    ----------
+    job
+        The job; ``None`` if there are problems.
+    drill, mixes
+        The drill, and the mixes that are without problems, whatever is wrong elsewhere.
+    problems
+        What makes the tables unusable, in the order of the tables.
+    notes
+        Defaults used, figures taken from tables, and warnings of unlikely values.
+    """
+
+    job: Job | None
+    drill: Drill | None
+    mixes: tuple[Mix, ...]
+    problems: tuple[Problem, ...]
+    notes: tuple[Note, ...]
+
+
+def examined(document: Table, path: Path) -> Examined:
+    """The job that the tables of a job file describe, or what is wrong with them, and what is to be said of both.
+
+    Parameters
+    ----------
+    document, path
+        As for `job_of`.
+    """
     checker = Checker()
     document = {**_misnamed_tables(document, path, checker), **document}  # their values are not missing too
     parts = {key: placed_tables(document, key, path, checker) for key in TABLES}
@@ -111,9 +149,13 @@ def job_of(document: Table, path: Path) -> Job:
                 notes=tuple(_that_count(checker.notes, mixes, loads=bool(parts["loading"]))),
             ),
         )
-    if checker.problems or job is None:
-        raise JobFileError(tuple(checker.problems))
-    return job
+    return Examined(
+        job=None if checker.problems else job,
+        drill=drill,
+        mixes=mixes,
+        problems=tuple(checker.problems),
+        notes=tuple(checker.notes),
+    )
 
 
 _OF_CHANGES = ("drill.box.cleaning", "drill.box.resetting", "working.field_order")

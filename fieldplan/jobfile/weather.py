@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,8 @@ from fieldplan.tables import read as tables
 from fieldplan.weather.reading import Reading, record_of
 from fieldplan.weather.rules import SOIL_WATER, drainages, rain_rules, soil_rule
 
+_record_of = lru_cache(maxsize=2)(record_of)
+"""A record is read once, however often the job beside it is looked at while it is typed."""
 RECORD_FILE = Purpose(what=fact("called/weather"), code="weather", max_bytes=64_000_000)
 
 
@@ -57,7 +60,7 @@ def weather_of(
         day_before=v["rain_day"] == "day before",
     )
     try:
-        record = record_of(text_of(file, RECORD_FILE), str(file), reading)
+        record = _record_of(text_of(file, RECORD_FILE), str(file), reading)
     except InputError as error:
         checker.problems += error.problems
         return None

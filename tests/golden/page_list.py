@@ -104,6 +104,7 @@ IN_BOTH = {
 
 ONCE = {
     "init": "init started",
+    "desk-no-folder": f"desk --no-browser --port 0 --folder {_S}/farm.toml",
     "season-record": f'season record {_SEASON} out request=R16 drill=prairie day=2027-05-06 meter="420.3 ac" --ledger lacking.ledger',
     "season-record-list": _LEDGER,
     "season-plan-entered": "season plan small/season.toml --ledger entered.ledger",

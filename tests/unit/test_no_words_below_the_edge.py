@@ -1,4 +1,4 @@
-"""Below ``report/``, ``api/`` and ``cli/`` nothing puts a number into words for a person, and nothing reads a
+"""Below ``report/``, ``api/``, ``web/`` and ``cli/`` nothing puts a number into words for a person, and nothing reads a
 sentence.
 """
 
@@ -11,7 +11,7 @@ from pathlib import Path
 
 from conftest import ROOT
 
-EDGE = ("report", "cli", "api")
+EDGE = ("report", "cli", "api", "web")
 TYPED = {
     "jobfile/toml_line.py",
     "jobfile/rates.py",

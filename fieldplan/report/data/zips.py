@@ -1,8 +1,9 @@
-"""A zip of one file that is the same bytes for the same content."""
+"""Zips that are the same bytes for the same content."""
 
 from __future__ import annotations
 
 import zipfile
+from collections.abc import Mapping
 from io import BytesIO
 
 _FIXED_TIME = (1980, 1, 1, 0, 0, 0)
@@ -18,7 +19,13 @@ def zip_of(name: str, content: bytes) -> bytes:
     content
         Its bytes.
     """
+    return zipped({name: content})
+
+
+def zipped(contents: Mapping[str, bytes]) -> bytes:
+    """A zip of files by their paths in it, with a fixed date."""
     made = BytesIO()
     with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr(zipfile.ZipInfo(name, _FIXED_TIME), content, zipfile.ZIP_DEFLATED)
+        for name, content in contents.items():
+            archive.writestr(zipfile.ZipInfo(name, _FIXED_TIME), content, zipfile.ZIP_DEFLATED)
     return made.getvalue()

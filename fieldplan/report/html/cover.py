@@ -10,7 +10,7 @@ from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.quantities import Quantities
 
 
-def cover_html(plan: Plan, q: Quantities) -> str:
+def cover_html(plan: Plan, q: Quantities, *, keys: bool = True) -> str:
     """Warnings in full and the answers of the cover as a list of terms.
 
     Parameters
@@ -19,14 +19,19 @@ def cover_html(plan: Plan, q: Quantities) -> str:
         The plan of the job.
     q
         The reader's units.
+    keys
+        Say by which keys of the job file to give what is not known; without them it is only said what that is.
     """
     warnings = "".join(f'<p class="danger">{text(warning)}</p>' for warning in warning_lines(plan.notes, q))
-    answers = "".join(f"<dt>{text(one.name)}</dt><dd>{_answer(one)}</dd>" for one in told(plan, q))
+    answers = "".join(
+        f"<dt>{text(one.name)}</dt><dd>{_answer(one, keys=keys)}</dd>" for one in told(plan, q)
+    )
     ground = f"<dt>Ground</dt><dd>{text(ground_text(plan, q))}</dd>"
     return f'{warnings}<dl class="cover">{answers}{ground}</dl>'
 
 
-def _answer(one: Told) -> str:
+def _answer(one: Told, *, keys: bool) -> str:
     why = listed(map(unbroken, one.why)) if one.why else ""
-    give = f'<p class="give">{text(one.give)}</p>' if one.give else ""
+    lacking = one.give if keys else one.unknown
+    give = f'<p class="give">{text(lacking)}</p>' if lacking else ""
     return f"<strong>{text(one.says)}</strong>{why}{give}"

@@ -3,7 +3,7 @@ const CLOSEST = 80;
 
 function fieldMap(section) {
   const svg = find(section, "svg.field"), zoomed = find(svg, ".zoom");
-  const route = JSON.parse(find(section, "script.legs").textContent);
+  const route = JSON.parse(find(section, ".drive-data").textContent);
   const box = svg.viewBox.baseVal;
   const marks = [...svg.querySelectorAll(".at, .fix")].map(one => {
     const [x, y] = one.getAttribute("transform").match(/-?[\d.]+/g).map(Number);

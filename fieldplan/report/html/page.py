@@ -36,6 +36,7 @@ _META = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">"
 )
 """The page may load nothing: it works without a network, and what is in a file cannot call one."""
+_READ_DATA = 'const pageData = JSON.parse(document.getElementById("page-data").textContent);\n'
 _SCRIPTS = ("words.js", "map.js", "marks.js", "position.js", "page.js")
 _CONTROLS = (
     '<div class="bar" role="group" aria-label="map"><button type="button" data-do="in" aria-label="closer">+</button>'
@@ -70,7 +71,7 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         The reader's units.
     """
     folder = files("fieldplan.report.html")
-    css = folder.joinpath("page.css").read_text(encoding="utf-8")
+    css = "".join(folder.joinpath(name).read_text(encoding="utf-8") for name in ("map.css", "page.css"))
     script = "".join(folder.joinpath(name).read_text(encoding="utf-8") for name in _SCRIPTS)
     title = text(title_of(plan, boundary_name))
     whole = text_block(whole_page(plan, boundary_name, q))
@@ -97,8 +98,8 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         )
         + "</section></main>",
         f'<template id="controls">{_CONTROLS}</template>',
-        f'<script type="application/json" id="page-data">{_data(q)}</script>',
-        f'<script>"use strict";(() => {{\n{script}}})();</script></body></html>',
+        f'<script type="application/json" id="page-data">{words_and_units(q)}</script>',
+        f'<script>"use strict";(() => {{\n{_READ_DATA}{script}}})();</script></body></html>',
     ]
     return "\n".join(parts) + "\n"
 
@@ -119,8 +120,8 @@ def _links(plan: Plan, q: Quantities) -> str:
     )
 
 
-def _data(q: Quantities) -> str:
-    """Words and units for the script."""
+def words_and_units(q: Quantities) -> str:
+    """Words and units for the script of maps, as JSON that is safe within HTML."""
     us = q.system == "us"
     units = {
         "areaM2": q.area_unit_m2,
@@ -202,7 +203,7 @@ def _map(field: FieldPlan, index: int, q: Quantities) -> str:
     return (
         f'<figure class="map">{route.svg()}<div class="controls"></div>'
         f'<figcaption><span class="help">{MAP_HELP}</span>{route.caption()}</figcaption></figure>'
-        f'<script type="application/json" class="legs">{route.data()}</script>'
+        f'<script type="application/json" class="drive-data">{route.data()}</script>'
     )
 
 

@@ -1,5 +1,5 @@
 // What the page says, and numbers in the reader's units.
-const { words, units } = JSON.parse(document.getElementById("page-data").textContent);
+const { words, units } = pageData;
 const say = (name, values = {}) => words[name].replace(/\{(\w+)\}/g, (_, key) => values[key]);
 const grouped = (value, digits) => value.toLocaleString("en-US", { minimumFractionDigits: digits, maximumFractionDigits: digits });
 const areaText = m2 => `${grouped(m2 / units.areaM2, 2)} ${units.area}`;

@@ -27,7 +27,7 @@ _LOOKS: tuple[_Look, ...] = (
 """Colors of the parts in their order, and strokes over them that differ in black and white too."""
 _ROW_MM, _LEFT_MM, _BAR_MM, _TOP_MM = 7.0, 42.0, 116.0, 12.0
 _TITLE_MM = 7.0
-_STYLE = "<style>.bars text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.bars .b{font-weight:bold}</style>"
+STYLE = "<style>.bars text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.bars .b{font-weight:bold}</style>"
 
 
 def hours_svg(plan: Plan) -> str:
@@ -164,7 +164,7 @@ def drawing(width_mm: float, height_mm: float, title: str, parts: Iterator[str])
     top, high = -_TITLE_MM, height_mm + _TITLE_MM
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="bars" width="{width_mm:g}mm" height="{high:g}mm" viewBox="0 {top:g} {width_mm:g} {high:g}" '
-        f'role="img" aria-label="{title}">{_STYLE}<rect y="{top:g}" width="{width_mm:g}" height="{high:g}" fill="#fff"/>'
+        f'role="img" aria-label="{title}">{STYLE}<rect y="{top:g}" width="{width_mm:g}" height="{high:g}" fill="#fff"/>'
         f'<text x="2" y="{top + 4.5:g}" style="font-size:4px;font-weight:bold">{title}</text>'
         + "".join(parts)
         + "</svg>\n"

@@ -137,8 +137,32 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
 
 
 def _order(plan: Plan, q: Quantities) -> list[str]:
+    header, rows = order_table(plan, q)
+    lines = table(header, rows)
+    lines += [text for line in plan.order if line.need_range_kg for text in paragraph(spread(line, q))]
+    costs: dict[str, float] = {}
+    for line in plan.order:
+        if line.cost is not None and line.price is not None:
+            costs[line.price.currency] = costs.get(line.price.currency, 0.0) + line.cost
+    if costs:
+        lacking = sum(line.price is None for line in plan.order)
+        text = "Cost of the order: " + ", ".join(
+            money_text(total, currency) for currency, total in costs.items()
+        )
+        lines += paragraph(
+            text + (f"; {counted(lacking, 'lot has', 'lots have')} no price." if lacking else ".")
+        )
+    for carrier in plan.carriers:
+        lines += paragraph(
+            f"Carrier to bring: {q.mass(carrier.kg)} {q.mass_unit} of {carrier.name}, {q.volume(carrier.m3)}."
+        )
+    return lines
+
+
+def order_table(plan: Plan, q: Quantities) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Header and a row for each lot to order, with bags and what they weigh, and its cost where it is priced."""
     marked = marked_lots(plan)
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (
             lot_name(line.species, line.lot) + marked.get((line.species, line.lot), ""),
             q.mass(line.sown_kg),
@@ -164,25 +188,7 @@ def _order(plan: Plan, q: Quantities) -> list[str]:
         "cost",
         f"per {q.mass_unit} PLS",
     )
-    lines = table(header, rows)
-    lines += [text for line in plan.order if line.need_range_kg for text in paragraph(spread(line, q))]
-    costs: dict[str, float] = {}
-    for line in plan.order:
-        if line.cost is not None and line.price is not None:
-            costs[line.price.currency] = costs.get(line.price.currency, 0.0) + line.cost
-    if costs:
-        lacking = sum(line.price is None for line in plan.order)
-        text = "Cost of the order: " + ", ".join(
-            money_text(total, currency) for currency, total in costs.items()
-        )
-        lines += paragraph(
-            text + (f"; {counted(lacking, 'lot has', 'lots have')} no price." if lacking else ".")
-        )
-    for carrier in plan.carriers:
-        lines += paragraph(
-            f"Carrier to bring: {q.mass(carrier.kg)} {q.mass_unit} of {carrier.name}, {q.volume(carrier.m3)}."
-        )
-    return lines
+    return header, rows
 
 
 def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
@@ -193,7 +199,22 @@ def _money(line: OrderLine, q: Quantities) -> tuple[str, str]:
 
 
 def _delivery(plan: Plan, q: Quantities) -> list[str]:
-    rows, scale_kg = [], plan.job.loading.scale_kg
+    header, rows = delivery_table(plan, q)
+    lines = table(header, rows, left=3)
+    if any(part.carried_kg for field in plan.fields for part in field.deliveries):
+        lines += paragraph(CARRIED)
+    return lines
+
+
+CARRIED = (
+    "In box for later: poured in here and sown on later parcels; with −, poured in earlier and sown here."
+)
+
+
+def delivery_table(plan: Plan, q: Quantities) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Header and a row for each lot that is brought to each parcel; the parcel stands in its first row only."""
+    rows: list[tuple[str, ...]] = []
+    scale_kg = plan.job.loading.scale_kg
     for field in plan.fields:
         for i, part in enumerate(field.deliveries):
             rows.append(
@@ -220,12 +241,7 @@ def _delivery(plan: Plan, q: Quantities) -> list[str]:
         "in box for later",
         "bring",
     )
-    lines = table(header, rows, left=3)
-    if any(part.carried_kg for field in plan.fields for part in field.deliveries):
-        lines += paragraph(
-            "In box for later: poured in here and sown on later parcels; with −, poured in earlier and sown here."
-        )
-    return lines
+    return header, rows
 
 
 def _load_list(plan: Plan, q: Quantities) -> list[str]:

@@ -90,10 +90,14 @@ def notes_to_act_on(notes: Iterable[Note]) -> list[Note]:
     return [note for note in notes if not note.warning and not _is_background(note)]
 
 
+def background_sentences(notes: Iterable[Note], q: Quantities) -> list[str]:
+    """The sentences of `note_sentences` that the short page leaves out."""
+    return note_sentences((note for note in notes if _is_background(note)), q)
+
+
 def n_background(notes: Iterable[Note]) -> int:
     """How many sentences of `note_sentences` the short page leaves out."""
-    us = Quantities("us")
-    return len(note_sentences((note for note in notes if _is_background(note)), us))
+    return len(background_sentences(notes, Quantities("us")))
 
 
 def _is_background(note: Note) -> bool:

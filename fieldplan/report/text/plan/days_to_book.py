@@ -31,7 +31,7 @@ def days_to_book_lines(plan: Plan) -> list[str]:
     booking, terms = plan.booking, plan.job.booking
     if not booking.odds:
         return paragraph("Nothing is drilled: there are no days to book.")
-    lines = [*paragraph(_assumptions(plan)), *_odds_rows(booking, terms)]
+    lines = [*paragraph(assumptions_text(plan)), *_odds_rows(booking, terms)]
     if booking.day_s[0] < terms.day_s - MINUTE_S:
         asked = hours(terms.day_s)
         lines += paragraph(f"Days are shorter than the {asked} asked for: there is no more daylight.")
@@ -72,7 +72,7 @@ def working_day_text(booking: Booking) -> str:
     return f"{hours(shortest_s)} to {hours(longest_s)}"
 
 
-def _assumptions(plan: Plan) -> str:
+def assumptions_text(plan: Plan) -> str:
     """What the odds rest on: the hours, the chance of a fieldwork day, persistence, uncertainty."""
     booking, terms = plan.booking, plan.job.booking
     days = counted(booking.fieldwork_days_needed, "fieldwork day")
@@ -101,19 +101,27 @@ def grounds_text(booking: Booking, terms: BookingTerms) -> str:
 
 
 def _odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[str]:
+    for days, by, prob, years, mark in odds_rows(booking, terms):
+        yield (
+            f"    {days:>8}  {by:<10}  {prob:>9}  {years:<34}{mark}".rstrip()
+            if years
+            else (f"    {days:>8}  {by:<10}  {prob:>9}  {mark}".rstrip())
+        )
+
+
+def odds_rows(booking: Booking, terms: BookingTerms) -> Iterator[tuple[str, str, str, str, str]]:
+    """Days, the last of them if the start is known, odds, what years say, and a mark at the number to book."""
     last = booking.odds[-1].days if booking.suggested_days is None else booking.suggested_days
     for odds in booking.odds:
         if odds.days < last - FEW_DAYS:
             continue
         end = None if terms.start is None else terms.start + timedelta(days=odds.days - 1)
-        by = "" if end is None else f"{end:%a %d %b}"
-        prob = counted_text(odds, booking.confidence_prob)
-        years = years_text(odds, booking.counted)
-        mark = "book this" if odds.days == booking.suggested_days else ""
         yield (
-            f"    {counted(odds.days, 'day'):>8}  {by:<10}  {prob:>9}  {years:<34}{mark}".rstrip()
-            if years
-            else (f"    {counted(odds.days, 'day'):>8}  {by:<10}  {prob:>9}  {mark}".rstrip())
+            counted(odds.days, "day"),
+            "" if end is None else f"{end:%a %d %b}",
+            counted_text(odds, booking.confidence_prob),
+            years_text(odds, booking.counted),
+            "book this" if odds.days == booking.suggested_days else "",
         )
 
 

@@ -20,11 +20,16 @@ def hours_lines(plan: Plan, q: Quantities) -> list[str]:
     q
         The reader's units.
     """
-    parts = [sentence(part.heading, q) for part in plan.totals.time_parts if part.counted]
-    header = ("field", *parts, "in field", "handbook", "efficiency", "capacity")
-    rows = [_row(field, q) for field in plan.fields]
+    header, rows = hours_table(plan, q)
     changed = [line for text in changes_lines(plan) for line in paragraph(text)]
     return [*table(header, rows), *paragraph(job_text(plan.job_time, q)), *changed]
+
+
+def hours_table(plan: Plan, q: Quantities) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Header and a row a field: its hours in the parts that the plan counts, handbook, efficiency and capacity."""
+    parts = [sentence(part.heading, q) for part in plan.totals.time_parts if part.counted]
+    header = ("field", *parts, "in field", "handbook", "efficiency", "capacity")
+    return header, [_row(field, q) for field in plan.fields]
 
 
 def _row(field: FieldPlan, q: Quantities) -> tuple[str, ...]:

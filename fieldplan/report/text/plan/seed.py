@@ -22,23 +22,35 @@ def seed_lines(plan: Plan, q: Quantities) -> list[str]:
     """
     if not plan.driven:
         return paragraph("Nothing is drilled: there is no seed to order.")
-    rows = [row for field in plan.fields for row in _box_rows(field, q)]
-    unit = q.mass_unit
-    header = ("field", "mix", "box", "seed", f"PLS {unit}", f"bulk {unit}", "box rate", "fills")
-    order_header = (
-        *("order", "sown", "overage", "residual", "need"),
-        *("bags", "of", f"{unit} ordered", "left over"),
-    )
+    header, rows = boxes_table(plan, q)
+    order_header, order_rows = order_table(plan, q)
     return [
         *paragraph(
             "PLS = pure live seed; bulk = what comes out of the bag. Both are for drilled ground, overlap included."
         ),
         *table(header, rows, left=4),
         "",
-        *table(order_header, _order_rows(plan, q)),
+        *table(order_header, order_rows),
         *paragraph("Residual = seed left in the boxes at the end, part of the overage."),
         *(text for line in plan.order if line.need_range_kg for text in paragraph(spread(line, q))),
     ]
+
+
+def boxes_table(plan: Plan, q: Quantities) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Header and a row for each lot in each box of each field."""
+    unit = q.mass_unit
+    header = ("field", "mix", "box", "seed", f"PLS {unit}", f"bulk {unit}", "box rate", "fills")
+    return header, [row for field in plan.fields for row in _box_rows(field, q)]
+
+
+def order_table(plan: Plan, q: Quantities) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Header and a row for each lot to order."""
+    unit = q.mass_unit
+    header = (
+        *("order", "sown", "overage", "residual", "need"),
+        *("bags", "of", f"{unit} ordered", "left over"),
+    )
+    return header, _order_rows(plan, q)
 
 
 def _box_rows(field: FieldPlan, q: Quantities) -> Iterator[tuple[str, ...]]:

@@ -1,0 +1,162 @@
+"""One open job: its draft, what was undone, what is planned of it, and the parts of the page that show it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal
+
+from fieldplan.report.words.quantities import System
+from fieldplan.web.answer import Answer
+from fieldplan.web.draft import Draft
+from fieldplan.web.tiles import NATIONAL_MAP, Tiles
+
+Topic = Literal["draft", "answer", "units", "saved", "chosen", "progress", "variants"]
+"""What has changed: fields or job, the plan of them, the units shown, the files or what stands in their way, the
+feature chosen on the map, how far the planning is, the variants kept side by side.
+"""
+Listener = Callable[[], None]
+MAX_UNDONE = 200
+
+
+@dataclass(slots=True, kw_only=True)
+class Desk:
+    """What all parts of one page share. A part reads it, changes it by its methods alone, and listens.
+
+    Parameters
+    ----------
+    draft
+        Fields and job as they stand.
+    units
+        In which the page speaks.
+    chosen
+        The key of the feature that is chosen on the map; empty if none is.
+    folder
+        Where the files of the job lie; ``None`` until it is saved.
+    answer
+        The plan of the last draft that was planned, or what stood in its way; ``None`` until there is one.
+    planned
+        Fields planned so far and fields in all, while a plan is being made; ``None`` otherwise.
+    variants
+        What the person keeps side by side, as ``desk.json`` has it.
+    name
+        The name of the job, which is that of its folder; empty without one.
+    later
+        Calls something once what has been told so far is on its way to the screen; at once without it.
+    tiles
+        Images behind the map, for who turns them on.
+    """
+
+    draft: Draft = field(default_factory=Draft)
+    units: System = "us"
+    chosen: str = ""
+    folder: Path | None = None
+    answer: Answer | None = None
+    planned: tuple[int, int] | None = None
+    variants: tuple[Mapping[str, Any], ...] = ()
+    name: str = ""
+    tiles: Tiles = NATIONAL_MAP
+    _before: list[Draft] = field(default_factory=list)
+    _after: list[Draft] = field(default_factory=list)
+    _same: str = ""
+    later: Callable[[Listener], None] | None = None
+    _listeners: dict[Topic, list[Listener]] = field(default_factory=dict)
+    _first: dict[Topic, list[Listener]] = field(default_factory=dict)
+
+    def listen(self, topic: Topic, listener: Listener, *, first: bool = False) -> None:
+        """Call ``listener`` whenever the topic changes.
+
+        Parameters
+        ----------
+        first
+            Before all others: what a person waits for is on the screen before the rest is drawn.
+        """
+        listeners = self._first if first else self._listeners
+        listeners.setdefault(topic, []).append(listener)
+
+    def tell(self, topic: Topic) -> None:
+        """Tell all who listen to a topic that it has changed; of an answer, those who are not first a little later."""
+        for listener in tuple(self._first.get(topic, ())):
+            listener()
+        if topic == "answer" and self.later is not None:
+            self.later(self._tell_others)
+        else:
+            self._tell_rest(topic)
+
+    def _tell_others(self) -> None:
+        self._tell_rest("answer")
+
+    def _tell_rest(self, topic: Topic) -> None:
+        for listener in tuple(self._listeners.get(topic, ())):
+            listener()
+
+    def change(self, draft: Draft, same: str = "") -> None:
+        """Put a changed draft in the place of the present one; the present one can be had back.
+
+        Parameters
+        ----------
+        same
+            Names what is changed, such as a box that somebody types in: changes of the same thing one after the
+            other are taken back together.
+        """
+        if draft == self.draft:
+            return
+        if not (same and same == self._same):
+            self._before = [*self._before, self.draft][-MAX_UNDONE:]
+        self._same = same
+        self._after.clear()
+        self.draft = draft
+        self.tell("draft")
+
+    @property
+    def up_to_date(self) -> bool:
+        """Whether the answer is that of the present draft."""
+        return self.answer is not None and self.answer.draft is self.draft
+
+    def answered(self, answer: Answer) -> None:
+        """Show another answer."""
+        self.answer, self.planned = answer, None
+        self.tell("answer")
+
+    def keep(self, variants: Sequence[Mapping[str, Any]]) -> None:
+        """Keep other variants side by side."""
+        self.variants = tuple(variants)
+        self.tell("variants")
+
+    def undo(self) -> None:
+        """Go back to the draft before the last change."""
+        self._step(self._before, self._after)
+
+    def redo(self) -> None:
+        """Go forward again after going back."""
+        self._step(self._after, self._before)
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is a draft to go back to."""
+        return bool(self._before)
+
+    @property
+    def can_redo(self) -> bool:
+        """Whether there is a draft to go forward to."""
+        return bool(self._after)
+
+    def choose(self, key: str) -> None:
+        """Choose a feature on the map; an empty key chooses none."""
+        if key != self.chosen:
+            self.chosen = key
+            self.tell("chosen")
+
+    def speak(self, units: System) -> None:
+        """Show everything in other units."""
+        if units != self.units:
+            self.units = units
+            self.tell("units")
+
+    def _step(self, source: list[Draft], target: list[Draft]) -> None:
+        if source:
+            target.append(self.draft)
+            self._same = ""
+            self.draft = source.pop()
+            self.tell("draft")

@@ -1,0 +1,70 @@
+"""The cover of the job: what to book, buy, bring, pay and ask; or what is missing for an answer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from fieldplan.errors import Problem
+from fieldplan.report.html.cover import cover_html
+from fieldplan.report.html.tags import text
+from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.sentences import hint_sentence, sentence
+from fieldplan.web.desk import Desk
+from fieldplan.web.elements import fragment, plain
+from fieldplan.web.written import FIELDS, JOB
+
+MAX_SHOWN = 40
+NOTHING = "There is no field yet. Draw one, or choose a boundary file."
+PLANNING = "Planning …"
+OLDER = "This is the answer to what stood there before; the new one is on its way."
+
+
+def build(desk: Desk) -> None:
+    """Build the part in the current container."""
+    status = plain("p", PLANNING, "status", role="status")
+    shown = fragment()
+
+    def progress() -> None:
+        if desk.up_to_date:
+            status.text = ""
+        elif desk.planned is not None:
+            done, every = desk.planned
+            status.text = f"Planning: {done} of {every} fields …"
+        else:
+            status.text = PLANNING
+        shown.classes(add="" if desk.up_to_date else "older", remove="older" if desk.up_to_date else "")
+
+    def show() -> None:
+        progress()
+        answer = desk.answer
+        if answer is None:
+            return
+        q = Quantities(desk.units)
+        if answer.plan is not None:
+            shown.content = cover_html(answer.plan, q, keys=False)
+        elif answer.problems and desk.draft.ground:
+            shown.content = problems_html(answer.problems, q)
+        else:
+            shown.content = f"<p>{text(NOTHING)}</p>"
+
+    desk.listen("answer", show, first=True)
+    desk.listen("units", show)
+    desk.listen("progress", progress)
+    show()
+
+
+def problems_html(problems: tuple[Problem, ...], q: Quantities) -> str:
+    """What is in the way of a plan, as a list."""
+    lines = "".join(f"<li>{_problem(one, q)}</li>" for one in problems[:MAX_SHOWN])
+    more = len(problems) - MAX_SHOWN
+    rest = f"<p>And {more:,} more like these.</p>" if more > 0 else ""
+    return f"<p><strong>Missing for a plan:</strong></p><ul class='missing'>{lines}</ul>{rest}"
+
+
+def _problem(one: Problem, q: Quantities) -> str:
+    """In words, without the name of a file that the person has not named."""
+    if Path(one.file).name in (JOB, FIELDS):
+        one = replace(one, file="")
+    hint = hint_sentence(one, q)
+    return text(sentence(one, q)) + (f"<br><em>{text(hint)}</em>" if hint else "")
