@@ -12,7 +12,14 @@ from shapely import MultiPolygon, Point
 from fieldplan.coverage import remembered
 from fieldplan.coverage.astray import places_kept
 from fieldplan.coverage.hills import heights_of, hills_of, slow_ground
-from fieldplan.coverage.remembered import LastGiven, driven_on, key_of
+from fieldplan.coverage.remembered import (
+    LastGiven,
+    Remembered,
+    driven_key,
+    driven_on,
+    is_known,
+    key_of,
+)
 from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, OrderLine, SeedBudget, SowOrders
@@ -98,9 +105,8 @@ def plan_field(field: Field, mix: Mix, job: Job, carry_over: CarryOver | None = 
 def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
     """Coverage, and seed for what is drilled."""
     frame = frame_near(field.ground)
-    rates = seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings)
     heights = heights_of(field, job, frame)
-    driven = driven_on(field, job, rates.area_per_fill_m2, heights)
+    driven = driven_on(field, job, _fill_m2(field, mix, job), heights)
     coverage = driven.coverage
     seed = SeedBudget(mix=mix.name, boxes=())
     if coverage.legs:
@@ -115,6 +121,39 @@ def _covered(field: Field, mix: Mix, job: Job) -> CoveredField:
         hills=hills_of(field, job, frame, coverage, heights),
         slow=slow_ground(field, job, frame, heights),
     )
+
+
+def _fill_m2(field: Field, mix: Mix, job: Job) -> float:
+    """Ground that one fill of the boxes sows."""
+    return seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings).area_per_fill_m2
+
+
+def lacking(boundary: BoundaryFile, job: Job) -> tuple[int, ...]:
+    """Numbers, from 0, of the fields whose coverage is not remembered; none where heights count, which are read first.
+
+    Raises
+    ------
+    InputError
+        As `plan_job`.
+    """
+    if job.working.elevation is not None:
+        return ()
+    mixes = mixes_by_field(boundary, job)
+    return tuple(
+        n
+        for n, field in enumerate(boundary.fields)
+        if not is_known(driven_key(field, job, _fill_m2(field, mixes[field.field_id], job)))
+    )
+
+
+def covered_ahead(
+    boundary: BoundaryFile, job: Job, numbers: Iterable[int]
+) -> Iterator[tuple[bytes, Remembered]]:
+    """The coverage of fields by their numbers, for another process to remember."""
+    mixes = mixes_by_field(boundary, job)
+    for field in (boundary.fields[n] for n in numbers):
+        fill_m2 = _fill_m2(field, mixes[field.field_id], job)
+        yield driven_key(field, job, fill_m2), driven_on(field, job, fill_m2)
 
 
 def _planned(

@@ -52,6 +52,9 @@ class LastGiven(Generic[Value]):
         self.most = most
         self._kept = OrderedDict[Any, Value]()
 
+    def __contains__(self, key: object) -> bool:
+        return key in self._kept
+
     def get(self, key: Any, make: Callable[[], Value], fits: Callable[[Value], bool]) -> Value:
         """The value of a key; it is made if it is not kept, or does not fit."""
         value = self._kept.pop(key, None)
@@ -89,12 +92,27 @@ def driven_on(field: Field, job: Job, fill_m2: float, heights: Heights | None = 
     heights
         Of the ground, in the frame of the field, if they are known.
     """
-    terms = job.drill, job.tractor, _driven_by(job.working), job.terms_for(field.field_id)
     return _remembered.get(
-        key_of(field, terms, fill_m2, heights),
+        driven_key(field, job, fill_m2, heights),
         lambda: _covered(field, job, fill_m2, heights),
         lambda _: True,
     )
+
+
+def driven_key(field: Field, job: Job, fill_m2: float, heights: Heights | None = None) -> bytes:
+    """All that `driven_on` depends on, as bytes that are the same in every process."""
+    terms = job.drill, job.tractor, _driven_by(job.working), job.terms_for(field.field_id)
+    return key_of(field, terms, fill_m2, heights)
+
+
+def is_known(key: bytes) -> bool:
+    """Whether the coverage of a `driven_key` is remembered."""
+    return key in _remembered
+
+
+def offer(key: bytes, driven: Remembered) -> None:
+    """Remember a coverage that another process has worked out."""
+    _remembered.get(key, lambda: driven, lambda _: True)
 
 
 def _covered(field: Field, job: Job, fill_m2: float, heights: Heights | None) -> Remembered:

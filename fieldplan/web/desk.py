@@ -42,6 +42,8 @@ class Desk:
         What the person keeps side by side, as ``desk.json`` has it.
     name
         The name of the job, which is that of its folder; empty without one.
+    later
+        Calls something once what has been told so far is on its way to the screen; at once without it.
     tiles
         Images behind the map, for who turns them on.
     """
@@ -58,14 +60,34 @@ class Desk:
     _before: list[Draft] = field(default_factory=list)
     _after: list[Draft] = field(default_factory=list)
     _same: str = ""
+    later: Callable[[Listener], None] | None = None
     _listeners: dict[Topic, list[Listener]] = field(default_factory=dict)
+    _first: dict[Topic, list[Listener]] = field(default_factory=dict)
 
-    def listen(self, topic: Topic, listener: Listener) -> None:
-        """Call ``listener`` whenever the topic changes."""
-        self._listeners.setdefault(topic, []).append(listener)
+    def listen(self, topic: Topic, listener: Listener, *, first: bool = False) -> None:
+        """Call ``listener`` whenever the topic changes.
+
+        Parameters
+        ----------
+        first
+            Before all others: what a person waits for is on the screen before the rest is drawn.
+        """
+        listeners = self._first if first else self._listeners
+        listeners.setdefault(topic, []).append(listener)
 
     def tell(self, topic: Topic) -> None:
-        """Tell all who listen to a topic that it has changed."""
+        """Tell all who listen to a topic that it has changed; of an answer, those who are not first a little later."""
+        for listener in tuple(self._first.get(topic, ())):
+            listener()
+        if topic == "answer" and self.later is not None:
+            self.later(self._tell_others)
+        else:
+            self._tell_rest(topic)
+
+    def _tell_others(self) -> None:
+        self._tell_rest("answer")
+
+    def _tell_rest(self, topic: Topic) -> None:
         for listener in tuple(self._listeners.get(topic, ())):
             listener()
 

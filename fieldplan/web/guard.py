@@ -97,6 +97,7 @@ class Guard:
             return await self.app(scope, receive, send)
         if refused:
             return await _answer(send, 403, refused)
+        scope = {**scope, "headers": [one for one in scope["headers"] if not _of_a_proxy(one[0])]}
         length = _header(scope, b"content-length") or "0"
         if not length.isdigit() or int(length) > MAX_UPLOAD_BYTES:
             return await _answer(send, 413, "too much at once")
@@ -183,6 +184,11 @@ class _Answer:
         ]
         await self._send({**start, "headers": headers})
         await self._send({"type": "http.response.body", "body": marked})
+
+
+def _of_a_proxy(name: bytes) -> bool:
+    """Whether a header is one that a proxy adds: there is none here, and the library writes some of them into the page."""
+    return name.lower().startswith((b"x-forwarded-", b"forwarded"))
 
 
 def _header(scope: Scope, name: bytes) -> str | None:

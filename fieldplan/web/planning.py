@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
+from queue import SimpleQueue
 from typing import Any
 
 from fieldplan.errors import Problem, problem
@@ -24,6 +25,8 @@ PATIENCE_S = 4.0
 """A worker that is still busy with an outdated draft after this time is stopped, and another begins without what that
 one remembered.
 """
+ENDS = ("answer", "outdated", "failed")
+"""What a worker says when it is free again."""
 Answered = Callable[[Answer], None]
 Progressed = Callable[[int, int], None]
 
@@ -36,6 +39,8 @@ class Wanted:
     ----------
     again
         Whether a worker was lost with it before.
+    helps
+        The worker for which this one covers fields ahead, and the number of the request there.
     """
 
     who: str
@@ -43,11 +48,12 @@ class Wanted:
     answered: Answered
     progressed: Progressed
     again: bool = False
+    helps: tuple[Worker, int] | None = None
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Worker:
-    """A process, and what it is busy with."""
+    """A process, and what it is busy with. What is sent to it waits in an outbox: nobody waits until it is read."""
 
     context: Any = field(default_factory=lambda: multiprocessing.get_context("spawn"))
     busy: Wanted | None = None
@@ -56,6 +62,7 @@ class Worker:
     process: Any = None
     pipe: Any = None
     outdated: Any = None
+    outbox: SimpleQueue[Any] = field(default_factory=SimpleQueue)
 
     def begin(self) -> None:
         """Start the process."""
@@ -65,6 +72,9 @@ class Worker:
         self.process.start()
         there.close()
         self.pipe = here
+        self.outbox.put(None)
+        self.outbox = SimpleQueue()
+        threading.Thread(target=_post, args=(here, self.outbox), daemon=True).start()
 
     def stop(self) -> None:
         """End the process, whatever it does."""
@@ -164,7 +174,8 @@ class Planner:
         return self._homes[who]
 
     def _outdate(self, worker: Worker, who: str) -> None:
-        if worker.busy is not None and worker.busy.who == who:
+        """Nobody waits for what a worker is busy with for a desk; nor for help, where somebody asks for a plan."""
+        if worker.busy is not None and (worker.busy.who == who or worker.busy.helps is not None):
             worker.outdated.value = worker.busy.asked.number
             worker.late_from_s = worker.late_from_s or time.monotonic()
 
@@ -174,8 +185,26 @@ class Planner:
             return
         who = min(worker.waiting, key=lambda one: worker.waiting[one].asked.number)
         worker.busy, worker.late_from_s = worker.waiting.pop(who), None
-        with contextlib.suppress(OSError, ValueError):  # its thread sees that the process is gone
-            worker.pipe.send(worker.busy.asked)
+        worker.outbox.put(worker.busy.asked)
+
+    def _share(self, worker: Worker, lacking: tuple[int, ...]) -> None:
+        """Have idle workers cover fields from the last on, while the one that plans begins with the first."""
+        idle = [one for one in self._workers if one is not worker and one.busy is None and not one.waiting]
+        if worker.busy is None:
+            return
+        for k, helper in enumerate(idle):
+            self._number += 1
+            ahead = lacking[::-1][k :: len(idle)]
+            asked = replace(worker.busy.asked, number=self._number, ahead=ahead)
+            helper.waiting[""] = replace(
+                worker.busy, who="", asked=asked, helps=(worker, worker.busy.asked.number)
+            )
+            self._next(helper)
+
+    def _no_more_help(self, worker: Worker, number: int) -> None:
+        for helper in self._workers:
+            if helper.busy is not None and helper.busy.helps == (worker, number):
+                helper.outdated.value = helper.busy.asked.number
 
     def _begin(self, worker: Worker) -> None:
         worker.begin()
@@ -194,10 +223,17 @@ class Planner:
             with self._lock:
                 wanted = worker.busy if worker.busy and worker.busy.asked.number == number else None
                 live = wanted is not None and number > worker.outdated.value
-                if kind != "progress":
+                if kind == "lacking" and live:
+                    self._share(worker, said)
+                elif kind == "covered" and wanted is not None and wanted.helps is not None:
+                    wanted.helps[0].outbox.put(said)
+                elif kind in ENDS:
                     worker.busy = None
+                    self._no_more_help(worker, number)
                     self._next(worker)
             if wanted is None or not live:
+                continue
+            if wanted.helps is not None:
                 continue
             if answer is not None:
                 wanted.answered(replace(answer, draft=wanted.asked.draft))
@@ -214,7 +250,11 @@ class Planner:
             if self._stopped or worker.pipe is not pipe:
                 return
             lost, worker.busy = worker.busy, None
-            outdated = lost is not None and lost.asked.number <= worker.outdated.value
+            outdated = lost is not None and (
+                lost.helps is not None or lost.asked.number <= worker.outdated.value
+            )
+            if lost is not None:
+                self._no_more_help(worker, lost.asked.number)
             self._begin(worker)
             given_up = None
             if lost is not None and not outdated:
@@ -238,9 +278,16 @@ class Planner:
                         worker.process.kill()
 
 
+def _post(pipe: Any, outbox: SimpleQueue[Any]) -> None:
+    """Send what is put into an outbox, until nothing more is."""
+    with contextlib.suppress(OSError, ValueError):  # the one that listens sees that the process is gone
+        for message in iter(outbox.get, None):
+            pipe.send(message)
+
+
 def _not_told(done: int, every: int) -> None:
     del done, every
 
 
 def _without_plan(asked: Asked, found: Problem) -> Answer:
-    return Answer(draft=asked.draft, boundary_name=f"{asked.folder.name}/{FIELDS}", problems=(found,))
+    return Answer(draft=asked.draft, boundary_name=FIELDS, problems=(found,))

@@ -20,6 +20,7 @@ State = Literal["saved", "saving", "overtaken", "read only", "failed"]
 SAVE_AFTER_S = 0.15
 """Changes that follow each other more closely are saved together; the first of them waits no longer than twice that."""
 RETRY_AFTER_S = 5.0
+DRAW_AFTER_S = 0.02
 Today = Callable[[], date]
 
 
@@ -80,6 +81,8 @@ class Tab:
         self._timer: asyncio.TimerHandle | None = None
         self._tasks = set[asyncio.Task[None]]()
         self._closed = False
+        self._drawing: asyncio.TimerHandle | None = None
+        self.desk.later = self._later
         tabs.add(self)
         for topic in ("draft", "units", "variants"):
             self.desk.listen(topic, self._save_soon)
@@ -114,6 +117,17 @@ class Tab:
     def _answered(self, answer: Answer) -> None:
         if not self._closed and answer.draft is self.desk.draft:
             self.desk.answered(answer)
+
+    def _later(self, act: Callable[[], None]) -> None:
+        """Do something after the next messages have left; what was to be done before and is not yet is left out."""
+        if self._drawing is not None:
+            self._drawing.cancel()
+        self._drawing = self._loop.call_later(DRAW_AFTER_S, self._draw, act)
+
+    def _draw(self, act: Callable[[], None]) -> None:
+        self._drawing = None
+        if not self._closed:
+            act()
 
     def _progressed(self, draft: Draft, done: int, every: int) -> None:
         if not self._closed and draft is self.desk.draft:

@@ -8,24 +8,25 @@ import signal
 import tempfile
 import threading
 import time
-from collections import OrderedDict
+from collections import OrderedDict, deque
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
 from multiprocessing import parent_process
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from fieldplan.boundary.exclusions import ExclusionFile, load_exclusions
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
+from fieldplan.coverage.remembered import offer
 from fieldplan.errors import FieldplanError, Problem
 from fieldplan.files import only_within
 from fieldplan.jobfile.load import job_of
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
-from fieldplan.planner import plan_job, remember
+from fieldplan.planner import covered_ahead, lacking, plan_job, remember
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
 from fieldplan.web.wire import Sender
@@ -42,6 +43,8 @@ if TYPE_CHECKING:
     from multiprocessing.connection import Connection
     from multiprocessing.sharedctypes import Synchronized
 
+WORTH_HELP = 3
+"""So many fields to cover are shared with workers that have nothing to do."""
 MAX_GROUNDS = 16
 """Maps whose fields a worker keeps."""
 MAX_FIELDS = 150
@@ -60,12 +63,23 @@ class Asked:
         The folder of the job: files that the job names lie there.
     today
         The day on which the plan is made.
+    ahead
+        Numbers of fields that are to be covered for another worker, which plans the draft.
     """
 
     number: int
     draft: Draft
     folder: Path
     today: date
+    ahead: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Covered:
+    """The coverage of a field that another worker has worked out, as bytes, and what it depends on."""
+
+    key: bytes
+    packed: bytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +117,10 @@ class Outdated(Exception):
 
 
 def answer_to(
-    asked: Asked, known: Known, progress: Callable[[Iterable[Field]], Iterable[Field]] = iter
+    asked: Asked,
+    known: Known,
+    progress: Callable[[Iterable[Field]], Iterable[Field]] = iter,
+    lacks: Callable[[tuple[int, ...]], None] | None = None,
 ) -> Answer:
     """The plan of a draft, or all that is in its way.
 
@@ -111,12 +128,13 @@ def answer_to(
     ----------
     progress
         Wraps the fields as they are planned.
+    lacks
+        Is told the numbers of fields that have to be covered, before that begins.
     """
     begun = time.perf_counter()
     problems: list[Problem] = []
     ground, job, plan = None, None, None
     draft, folder = asked.draft, asked.folder
-    name = f"{folder.name}/{FIELDS}"
     if draft.of_layer("fields"):
         try:
             ground = known.ground(draft, folder)
@@ -129,12 +147,14 @@ def answer_to(
     if ground and job and not problems:
         try:
             with only_within(folder):  # the heights that a job names are read while it is planned
+                if lacks is not None:
+                    lacks(lacking(ground.boundary, job))
                 plan = plan_job(ground.boundary, job, progress, today=asked.today)
         except FieldplanError as error:
             problems += error.problems
     return Answer(
         draft=draft,
-        boundary_name=name,
+        boundary_name=FIELDS,
         plan=plan,
         problems=tuple(problems),
         took_s=time.perf_counter() - begun,
@@ -179,44 +199,84 @@ def work(conversation: Connection, outdated: Synchronized[int]) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
     remember(MAX_FIELDS)
-    known, sender = Known(), Sender(MAX_FIELDS)
     _warm()
-    while True:
+    at_work = _AtWork(conversation, outdated)
+    while at_work.answer_next():
+        pass
+
+
+class _AtWork:
+    """A worker's conversation, and what it knows."""
+
+    def __init__(self, conversation: Connection, outdated: Synchronized[int]) -> None:
+        self._conversation, self._outdated = conversation, outdated
+        self._known, self._sender = Known(), Sender(MAX_FIELDS)
+        self._asked = deque[Asked]()
+
+    def answer_next(self) -> bool:
+        """Answer the next request; false when there will be none."""
         try:
-            asked: Asked = conversation.recv()
+            while not self._asked:
+                self._take(self._conversation.recv())
         except (EOFError, OSError):
-            return
-        if asked.number <= outdated.value:
-            conversation.send(("outdated", asked.number, None))
-            continue
+            return False
+        asked = self._asked.popleft()
         try:
-            answer = answer_to(asked, known, _told(conversation, asked.number, outdated))
+            self._require_wanted(asked.number)
+            kind, said = self._ahead(asked) if asked.ahead else self._answer(asked)
         except Outdated:
-            conversation.send(("outdated", asked.number, None))
+            kind, said = "outdated", None
         except Exception:
-            conversation.send(("failed", asked.number, _trace()))
+            kind, said = "failed", _trace()
+        self._tell(kind, asked.number, said)
+        return True
+
+    def _answer(self, asked: Asked) -> tuple[str, Any]:
+        def lacks(numbers: tuple[int, ...]) -> None:
+            if len(numbers) >= WORTH_HELP:
+                self._tell("lacking", asked.number, numbers)
+
+        answer = answer_to(asked, self._known, self._told(asked.number), lacks)
+        # without the draft, which the desk has
+        return "answer", self._sender.pack(replace(answer, draft=Draft()))
+
+    def _ahead(self, asked: Asked) -> tuple[str, Any]:
+        """Cover fields for another worker."""
+        ground, job = self._known.ground(asked.draft, asked.folder), _job(asked.draft, asked.folder)
+        for key, driven in covered_ahead(ground.boundary, job, asked.ahead):
+            self._tell("covered", asked.number, Covered(key, pickle.dumps(driven, pickle.HIGHEST_PROTOCOL)))
+            self._require_wanted(asked.number)
+        return "outdated", None
+
+    def _told(self, number: int) -> Callable[[Iterable[Field]], Iterable[Field]]:
+        """Tells how many fields are planned, takes what others have covered, and stops where nobody waits for the rest."""
+
+        def progress(fields: Iterable[Field]) -> Iterator[Field]:
+            every = tuple(fields)
+            told_s = time.perf_counter()
+            for n, one in enumerate(every):
+                self._require_wanted(number)
+                if time.perf_counter() - told_s > 0.1:
+                    self._tell("progress", number, (n, len(every)))
+                    told_s = time.perf_counter()
+                while self._conversation.poll():
+                    self._take(self._conversation.recv())
+                yield one
+
+        return progress
+
+    def _take(self, message: Asked | Covered) -> None:
+        if isinstance(message, Covered):
+            offer(message.key, pickle.loads(message.packed))
         else:
-            # without the draft, which the desk has
-            conversation.send(("answer", asked.number, sender.pack(replace(answer, draft=Draft()))))
+            self._asked.append(message)
 
+    def _require_wanted(self, number: int) -> None:
+        if number <= self._outdated.value:
+            raise Outdated
 
-def _told(
-    conversation: Connection, number: int, outdated: Synchronized[int]
-) -> Callable[[Iterable[Field]], Iterable[Field]]:
-    """Tells how many fields are planned, and stops where nobody waits for the rest."""
-
-    def progress(fields: Iterable[Field]) -> Iterator[Field]:
-        every = tuple(fields)
-        told_s = time.perf_counter()
-        for n, one in enumerate(every):
-            if number <= outdated.value:
-                raise Outdated
-            if time.perf_counter() - told_s > 0.1:
-                conversation.send(("progress", number, (n, len(every))))
-                told_s = time.perf_counter()
-            yield one
-
-    return progress
+    def _tell(self, kind: str, number: int, said: Any) -> None:
+        self._conversation.send((kind, number, said))
 
 
 def _trace() -> str:

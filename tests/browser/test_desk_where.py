@@ -149,7 +149,7 @@ def test_a_newcomer_draws_a_field(desk: Open) -> None:
     assert larger > drawn
     (field,) = saved(page)
     assert field.mapped_m2 / ACRE_M2 == pytest.approx(larger, abs=0.005)
-    page.get_by_role("button", name="Undo").click()
+    page.get_by_role("button", name="Undo", exact=True).click()
     said(page, f"{drawn:.2f} acres")
     assert page.seen == []
 
@@ -179,6 +179,12 @@ def test_keyboard_alone_does_all_of_it(desk: Open) -> None:
         page.get_by_role("button", name=name, exact=True).focus()
         page.keyboard.press("Enter")
 
+    def finish() -> None:
+        press("Finish")  # the button goes, and the next choice has the focus
+        page.wait_for_function(
+            "document.activeElement.parentElement.textContent.includes('Choose and move')"
+        )
+
     choose("Field outline")
     place("44.2, -95.7")
     said(page, "1 point")
@@ -190,13 +196,13 @@ def test_keyboard_alone_does_all_of_it(desk: Open) -> None:
     expected = drawn_area_m2(corners) / ACRE_M2
     assert acres(said(page, "4 points")) == pytest.approx(expected, abs=0.005)
     assert expected == pytest.approx(40.0, abs=0.01)  # a quarter of a quarter section
-    press("Finish")
+    finish()
     said(page, "Field 1, field")
     choose("Area not planted")
     for text in ("44.201, -95.699", "44.201, -95.698", "44.202, -95.698"):
         place(text)
     said(page, "3 points")
-    press("Finish")
+    finish()
     said(page, "not planted")
     choose("Gate")
     place("44.2, -95.699")
@@ -205,8 +211,16 @@ def test_keyboard_alone_does_all_of_it(desk: Open) -> None:
     for text in ("44.203, -95.701", "44.203, -95.69"):
         place(text)
     said(page, "2 points")
-    press("Finish")
+    finish()
     page.get_by_role("button", name="Field 1 2").wait_for()
+    page.get_by_text("Points (4)").focus()
+    page.keyboard.press("Enter")
+    press("Delete point 2")
+    page.get_by_text("Points (3)").wait_for()
+    page.wait_for_function("document.activeElement.ariaLabel === 'Delete point 2'")
+    page.locator(".g-map").focus()
+    page.keyboard.press("Control+z")
+    page.get_by_text("Points (4)").wait_for()
     first, second = saved(page)
     assert (first.mapped_m2 + second.mapped_m2) / ACRE_M2 == pytest.approx(expected, abs=0.005)
     assert first.gate_lonlat == pytest.approx((-95.699, 44.2), abs=1e-6)
@@ -243,7 +257,7 @@ def test_a_shapefile_without_prj_is_answered_by_a_click(desk: Open, tmp_path: Pa
     right = page.get_by_role("button", name="UTM zone 15N: at 44.20")
     number = right.evaluate("one => [...one.closest('ol').children].indexOf(one.closest('li')) + 1")
     page.locator(".g-number", has_text=re.compile(rf"^{number}$")).click()
-    assert f"{SQUARE_ACRES} acres" in said(page, "north.shp: 1 feature")
+    assert f"{SQUARE_ACRES} acres" in said(page, "north.shp: 1 field")
     page.get_by_role("table", name="On the map").get_by_text(SQUARE_ACRES).wait_for()
     assert page.get_by_role("heading", name="A question").count() == 0
     (field,) = saved(page)
@@ -261,7 +275,7 @@ def test_a_click_near_the_farm_finds_the_zone(desk: Open, tmp_path: Path) -> Non
     go_to(page, "44.25, -95.75")
     page.mouse.click(*at(page, 0.5, 0.5))
     page.get_by_role("button", name="NAD83 / Minnesota South").click()
-    assert f"{SQUARE_ACRES} acres" in said(page, "n.shp: 1 feature")
+    assert f"{SQUARE_ACRES} acres" in said(page, "n.shp: 1 field")
 
 
 def test_a_zip_dropped_on_the_map(desk: Open, tmp_path: Path) -> None:
@@ -278,15 +292,15 @@ def test_a_zip_dropped_on_the_map(desk: Open, tmp_path: Path) -> None:
     )
     page.dispatch_event(".g-map", "drop", {"dataTransfer": transfer})
     total = f"{(geodesic_area_m2(SQUARE) + geodesic_area_m2(moved(SQUARE, 0.02))) / ACRE_M2:.2f}"
-    assert f"2 features, {total} acres" in said(page, "two.zip")
+    assert f"2 fields, {total} acres" in said(page, "two.zip")
     page.get_by_text("<b>north</b>").first.wait_for()
     assert page.locator(".g-name b").count() == 0
-    page.get_by_role("button", name="Undo").click()
+    page.get_by_role("button", name="Undo", exact=True).click()
     said(page, "No field yet")
     geojson(tmp_path / "o.geojson", SQUARE, moved(SQUARE, 0.005))
     page.get_by_label("Boundary files").set_input_files(tmp_path / "o.geojson")
     page.get_by_role("button", name="Leave shared ground to the field that comes first").click()
-    said(page, "o.geojson: 2 features")
+    said(page, "o.geojson: 2 fields")
     assert sum(one.mapped_m2 for one in saved(page)) / geodesic_area_m2(SQUARE) == pytest.approx(
         1.5, abs=1e-4
     )
@@ -312,7 +326,7 @@ def test_no_rule_of_accessibility_is_broken(desk: Open, tmp_path: Path) -> None:
     """While drawing, with a field chosen, and with what is not planted chosen."""
     page = desk("for anyone")
     page.get_by_label("Boundary files").set_input_files(geojson(tmp_path / "a.geojson", SQUARE))
-    said(page, "a.geojson: 1 feature")
+    said(page, "a.geojson: 1 field")
     page.get_by_text("Points (4)").click()
     assert rules_broken(page) == []
     page.get_by_label("Spot not planted").check()
@@ -347,7 +361,7 @@ def test_many_fields(desk: Open, tmp_path: Path) -> None:
     page = desk("many")
     page.get_by_label("Boundary files").set_input_files(geojson(tmp_path / "many.geojson", *shapes))
     total = f"{sum(map(geodesic_area_m2, shapes)) / ACRE_M2:,.2f}"
-    assert f"200 features, {total} acres" in said(page, "many.geojson")
+    assert f"200 fields, {total} acres" in said(page, "many.geojson")
     page.get_by_text("1 to 40 of 200").wait_for()
     page.get_by_role("button", name="Those after").click()
     page.get_by_role("button", name="north 41", exact=True).click()

@@ -76,6 +76,21 @@ def test_split_then_join_gives_back_the_outline(ground: Polygon, line: list[Plac
     assert len(rings_of(whole)[0]) <= len(rings_of(ground)[0])
 
 
+@given(outlines(), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
+@FEW
+def test_a_line_between_places_on_the_edge_splits(ground: Polygon, begin: float, end: float) -> None:
+    """Ends that were drawn to the edge lie on it only to within rounding, and still cut right through."""
+    edge = ground.exterior
+    a, b = (edge.interpolate(share, normalized=True) for share in (begin, end))
+    line = shapely.LineString([a, b])
+    assume(line.length > 1e-4)
+    assume(ground.buffer(-1e-6).intersection(line).length > 0.9 * line.length)
+    ends = [snapped((p.x, p.y), 1.0, [ground]).place for p in (a, b)]
+    pieces = split(MultiPolygon([ground]), ends)
+    assert len(pieces) == 2
+    assert sum(map(geodesic_area_m2, pieces)) == pytest.approx(geodesic_area_m2(ground), rel=1e-6, abs=0.1)
+
+
 @given(outlines(), crossings(), st.floats(0.1, 0.5))
 @FEW
 def test_holes_stay_inside(ground: Polygon, line: list[Place], share: float) -> None:

@@ -48,7 +48,7 @@ def build(desk: Desk) -> None:
         else:
             shown.content = f"<p>{text(NOTHING)}</p>"
 
-    desk.listen("answer", show)
+    desk.listen("answer", show, first=True)
     desk.listen("units", show)
     desk.listen("progress", progress)
     show()

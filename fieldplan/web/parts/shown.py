@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Callable
 
 from fieldplan.model.plan import Plan
@@ -34,18 +33,7 @@ def shown_with_plan(desk: Desk, html: Html) -> None:
 
 
 def after_the_cover(desk: Desk, draw: Callable[[], None]) -> None:
-    """Draw with each answer and in other units, once the cover is on its way; several calls at once are one."""
-    waiting: list[asyncio.TimerHandle] = []
-
-    def now() -> None:
-        waiting.clear()
-        draw()
-
-    def soon() -> None:
-        if not waiting:
-            waiting.append(asyncio.get_running_loop().call_later(0.02, now))
-
-    desk.listen("answer", soon)
-    desk.listen("units", soon)
-    if desk.answer is not None:
-        soon()
+    """Draw with each answer and in other units, after what stands at the top of the page."""
+    desk.listen("answer", draw)
+    desk.listen("units", draw)
+    draw()

@@ -26,7 +26,7 @@ def build(desk: Desk) -> None:
         if desk.answer is not None:
             shown.content = _answers(desk)
 
-    desk.listen("answer", show)
+    desk.listen("answer", show, first=True)
     desk.listen("units", show)
     desk.listen("progress", progress)
     show()

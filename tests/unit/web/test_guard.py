@@ -168,6 +168,30 @@ def test_the_conversation_goes_through_a_web_socket_alone() -> None:
     assert _status(_asked(path="/_nicegui_ws/socket.io/", method="POST", origin=OWN)) == 403
 
 
+def test_what_a_proxy_would_say_is_not_passed_on() -> None:
+    """The library writes such headers into its pages."""
+    passed: list[bytes] = []
+
+    async def app(scope: Any, receive: Any, send: Any) -> None:
+        del receive, send
+        passed.extend(name for name, _ in scope["headers"])
+
+    scope = {
+        "type": "http",
+        "method": "GET",
+        "path": "/",
+        "query_string": b"",
+        "headers": [
+            (b"host", f"127.0.0.1:{PORT}".encode()),
+            (b"X-Forwarded-Prefix", b"/elsewhere"),
+            (b"forwarded", b"host=evil.example"),
+            (b"accept", b"*/*"),
+        ],
+    }
+    asyncio.run(Guard(app, PORT)(scope, None, None))  # type: ignore[arg-type]
+    assert passed == [b"host", b"accept"]
+
+
 def test_too_much_is_refused_before_it_is_read() -> None:
     """By what it says of its length."""
     assert _status(_asked(method="POST", origin=OWN, content_length=str(MAX_UPLOAD_BYTES + 1))) == 413

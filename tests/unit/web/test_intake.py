@@ -172,6 +172,15 @@ def test_a_place_near_it_finds_a_state_zone(tmp_path: Path) -> None:
     assert answered(closer, closer.answers[0]).area_m2 == pytest.approx(geodesic_area_m2(SQUARE), rel=1e-5)
 
 
+def test_no_answer_is_offered_that_leads_nowhere(tmp_path: Path) -> None:
+    """Numbers that look like meters of UTM but lie beyond its zones: none is offered, the place is still asked for."""
+    far = shapely.box(500_000, 9_700_000, 500_800, 9_700_800)
+    (found,) = dropped(parts(shapefile(tmp_path / "n.shp", far, crs=32615, without=(".prj",))), tmp_path)
+    question = asked(found)
+    assert question.asks_place
+    assert question.answers == ()
+
+
 def test_swapped_axes(tmp_path: Path) -> None:
     """Latitude first: one click."""
     path = geojson(tmp_path / "s.geojson", shapely.transform(SQUARE, lambda xy: xy[:, ::-1]))
@@ -387,7 +396,7 @@ def test_names_in_a_database_are_those_of_its_tables(tmp_path: Path) -> None:
     """A folder of tables takes no other file along, and no table a name that leads elsewhere."""
     files = [
         Arrived(name=name, content=b"x")
-        for name in ("a00000001.gdbtable", "../../a00000002.gdbtablx", "gdb", "evil.gdbtable.spx", ".hidden.gdbtable", "timestamps")
+        for name in ("a00000001.gdbtable", "../../a00000002.gdbtablx", "gdb", "aevil.gdbtable.spx", ".hidden.gdbtable", "timestamps")
     ]  # fmt: skip
     place = _folder(tmp_path, "private")
     sources_in(files, place)

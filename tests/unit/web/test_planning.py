@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 import threading
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from conftest import ROOT
 from desks import TODAY, sample_job, small_draft, waited, with_exclusion, with_hours
 
 from fieldplan.cli.main import exit_code
@@ -255,3 +259,73 @@ def test_nobody_is_answered_who_has_gone(planner: Planner, tmp_path: Path) -> No
     _ask(planner, "here", small_draft(1), tmp_path, here)
     waited(lambda: here.answers, 60)
     assert gone.answers == []
+
+
+def test_idle_workers_cover_fields_ahead(tmp_path: Path) -> None:
+    """From the last field on, while the plan begins with the first: the plan is the same, and takes what they covered."""
+    shared = Planner(2)
+    shared.begin()
+    try:
+        waiting, draft = Waiting(), small_draft(10, side_deg=0.003)
+        _ask(shared, "me", draft, tmp_path, waiting)
+        home = shared._homes["me"]
+        (helper,) = (one for one in shared._workers if one is not home)
+        waited(lambda: helper.busy is not None and helper.busy.helps is not None, 60)
+        assert helper.busy is not None
+        assert helper.busy.asked.ahead == tuple(range(9, -1, -1))
+        waited(lambda: waiting.answers, 60)
+        waited(lambda: helper.busy is None, 60)
+        here = _answer(draft, tmp_path).plan
+        assert here is not None
+        assert waiting.answers[0].plan is not None
+        assert plan_json(waiting.answers[0].plan, legs=True) == plan_json(here, legs=True)
+    finally:
+        shared.stop()
+
+
+KEYS = """
+from pathlib import Path
+import hashlib
+from desks import small_draft
+from fieldplan.planner import covered_ahead
+from fieldplan.web.worker import Known, _job
+draft = small_draft(2)
+for key, _ in covered_ahead(Known().ground(draft, Path("a")).boundary, _job(draft, Path("a")), (1, 0)):
+    print(hashlib.sha256(key).hexdigest())
+"""
+
+
+def test_what_a_coverage_depends_on_is_the_same_in_every_process() -> None:
+    """Else what one covers for another would not be found there; sets have other orders in other processes."""
+    paths = os.pathsep.join((str(ROOT), str(ROOT / "tests")))
+    printed = {
+        subprocess.run(
+            [sys.executable, "-c", KEYS],
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": paths},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert len(printed) == 1
+    assert len(set(printed.pop().split())) == 2
+
+
+def test_who_asks_a_worker_that_helps_does_not_wait_for_that(tmp_path: Path) -> None:
+    """A plan that somebody waits for goes before help for another."""
+    shared = Planner(2)
+    shared.begin()
+    try:
+        one, other = Waiting(), Waiting()
+        _ask(shared, "one", small_draft(14, side_deg=0.004), tmp_path / "one", one)
+        (helper,) = (worker for worker in shared._workers if worker is not shared._homes["one"])
+        waited(lambda: helper.busy is not None, 60)
+        _ask(shared, "other", small_draft(1), tmp_path / "other", other)
+        waited(lambda: other.answers, 60)
+        assert shared._homes["other"] is helper
+        assert other.answers[0].plan is not None
+        waited(lambda: one.answers, 60)
+        assert one.answers[0].plan is not None
+    finally:
+        shared.stop()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
-
 from nicegui import ui
 
 from fieldplan.web.desk import Desk
@@ -20,8 +18,7 @@ _KEYS = (
 
 def build(desk: Desk) -> None:
     """Build the map, the choice of files, and all that draws and lists ground."""
-    style = files("fieldplan.web.parts.where").joinpath("where.css").read_text(encoding="utf-8")
-    ui.add_head_html(f"<style>{style}</style>")
+    ui.add_head_html('<link rel="stylesheet" href="/desk/where.css">')
     with plain("div", "", "where"):
         first = plain("div", "", "where-first")
         asked = plain("div", "", "where-asked")

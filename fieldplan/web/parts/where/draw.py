@@ -61,15 +61,20 @@ def build(board: Board, tools: Element, ends: Element) -> None:
                 "Distance to keep from it",
                 "",
                 lambda text: _with(board, lambda sketch: replace(sketch, set_back=text)),
-                hint='such as "30 ft"',
+                hint='such as "30 ft" or "9 m"',
             )
     with ends:
-        finish = button("Finish", board.finish, "main")
+        finish = button("Finish", lambda: done(board.finish), "main")
         back = button("Take back the last point", board.back)
-        stop = button("Stop drawing", board.stop)
+        stop = button("Stop drawing", lambda: done(board.stop))
         around = button("Take the longer way round", lambda: _other_way(board), aria_pressed="false")
         undo = button("Undo", board.undo)
         redo = button("Redo", desk.redo)
+
+    def done(end: Callable[[], None]) -> None:
+        end()
+        if board.sketch is None:  # the button that was pressed is gone: the next choice is here
+            radios[None].run_method("focus", {"preventScroll": True})
 
     def show() -> None:
         sketch = board.sketch

@@ -116,8 +116,8 @@ class _Dropped:
         board.desk.choose(keys[0] if len(keys) == 1 else "")
         labels = ", ".join(one.source.label for one in found)
         area = board.area(sum(one.area_m2 for one in found))
-        n = len(keys)
-        board.say(f"{labels}: {n} {'feature' if n == 1 else 'features'}, {area}")
+        n, noun = len(keys), "field" if all(one.fields for one in found) else "feature"
+        board.say(f"{labels}: {n} {noun}{'' if n == 1 else 's'}, {area}")
         self._note([note for one in found for note in one.notes])
 
     def _note(self, notes: list[Any]) -> None:
@@ -217,6 +217,8 @@ class _Dropped:
                 self._left = self._left[1:]
                 self._put([found])
             await self._next()
+            if self.question is None:
+                self.board.map.tell("focus")
 
     async def _leave_out(self) -> None:
         self._left = self._left[1:]

@@ -329,6 +329,9 @@ export default {
       else return;
       e.preventDefault();
     },
+    focus() {
+      this.$el.focus({ preventScroll: true });
+    },
     asks(on) {
       this.$el.classList.toggle("g-asks", on);
     },

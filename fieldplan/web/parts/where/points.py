@@ -46,6 +46,7 @@ class _Points:
         self._bearing = ""
         self._distance = ""
         self._moves = False
+        self._focus: int | None = None
         with plain("fieldset", "", "where-point"):
             plain("legend", "A point by numbers")
             with plain("div", "", "where-which") as self.which:
@@ -79,7 +80,7 @@ class _Points:
                         "Distance",
                         "",
                         lambda text: setattr(self, "_distance", text),
-                        hint='such as "400 ft"',
+                        hint='such as "400 ft" or "120 m"',
                     )
             button("Put the point there", self._along)
         with plain("details", "", "where-table") as self.details:
@@ -158,7 +159,12 @@ class _Points:
                                 partial(self._typed, at),
                             )
                         with plain("td"):
-                            button("Delete", partial(self._delete, at), aria_label=f"Delete point {k + 1}")
+                            gone = button(
+                                "Delete", partial(self._delete, at), aria_label=f"Delete point {k + 1}"
+                            )
+                            if k == self._focus:
+                                gone.run_method("focus", {"preventScroll": True})
+                                self._focus = None
 
     def _turn(self, by: int) -> None:
         every = self._all()
@@ -195,6 +201,8 @@ class _Points:
 
     def _delete(self, at: Vertex) -> None:
         board = self.board
+        every = [one for one, _ in self._all()]
+        self._focus = min(every.index(at), len(every) - 2) if at in every else None  # the row that comes up
         if board.sketch is None:
             board.delete(at)
         else:
