@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import re
 import shutil
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -142,6 +143,10 @@ class Jobs:
         place = self.folder_of(name)
         if not self.is_there(name):
             raise UsageError.of("desk-no-job", given=name)
+        with _alone_in(place):
+            return self._opened(name, place)
+
+    def _opened(self, name: str, place: Path) -> Kept:
         if (place / WORK).exists():
             refuse_early(place, (), force=True)  # puts back what a killed program left half moved
         said = _said(place)
@@ -199,29 +204,29 @@ class Jobs:
         place = self.folder_of(name)
         try:
             place.mkdir(parents=True, exist_ok=True)
-            lock = hold(place / LOCK, _WAIT_S)
         except OSError as refused:
             raise unwritable(refused, str(place)) from None
-        if lock is None:
-            raise UsageError.of("folder-busy", file=str(place))
-        try:
+        with _alone_in(place):
             now = _revision(_said(place)) if (place / DESK).exists() else 0
             if now != revision:
                 raise OvertakenError(problem("desk-overtaken", name=name))
             writers = _writers(place, draft, before)
             writers[DESK] = _text(_desk_json(revision + 1, units, variants))
             write_files(place, writers, force=True)
-        finally:
-            release(lock)
         return revision + 1
 
     def duplicate(self, name: str, wanted: str) -> str:
         """A copy of a job, with the files that it names, under a name of its own; that name."""
         there, new = self.folder_of(name), self.free_name(wanted)
-        files = [
-            one for one in there.iterdir() if one.is_file() and not one.is_symlink() and one.name != LOCK
-        ]
-        write_files(self.folder_of(new), {one.name: _copy(one) for one in files}, force=False)
+        if not self.is_there(name):
+            raise UsageError.of("desk-no-job", given=name)
+        with _alone_in(there):
+            files = [
+                one
+                for one in there.iterdir()
+                if one.is_file() and not one.is_symlink() and one.name != LOCK
+            ]
+            write_files(self.folder_of(new), {one.name: _copy(one) for one in files}, force=False)
         return new
 
     def put_beside(self, name: str, files: Mapping[str, Path]) -> None:
@@ -242,6 +247,28 @@ class Jobs:
             if Path(file).name != file or file in own or file.startswith(".") or not _fit(Path(file).stem):
                 raise UsageError.of("desk-name/file", given=file)
         write_files(self.folder_of(name), {file: _copy(path) for file, path in files.items()}, force=True)
+
+
+@contextmanager
+def _alone_in(place: Path) -> Iterator[None]:
+    """Nobody else reads or writes the job meanwhile; where no lock can be made, nobody can write.
+
+    Raises
+    ------
+    UsageError
+        If somebody does so for too long.
+    """
+    try:
+        lock = hold(place / LOCK, _WAIT_S)
+    except OSError:
+        yield
+        return
+    if lock is None:
+        raise UsageError.of("folder-busy", file=str(place))
+    try:
+        yield
+    finally:
+        release(lock)
 
 
 def _fit(name: str) -> bool:

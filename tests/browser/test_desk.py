@@ -354,9 +354,11 @@ def test_five_people_at_once(server: Served, jobs: Jobs, window: Opened) -> None
         _type_hours(page, f"{5 + n} h")
     for n, (name, page) in enumerate(zip(names, pages, strict=True)):
         waited(lambda name=name, n=n: _saved_hours(jobs, name) == f"{5 + n} h")
-        _shown(page)
-        text = page.locator("dl.cover").inner_text().replace("\u00a0", " ")
-        assert re.search(rf"fieldwork days? of {5 + n}\.0 h", text)
+        page.wait_for_function(
+            "said => new RegExp(said).test(document.querySelector('dl.cover').textContent)",
+            arg=rf"fieldwork days? of {5 + n}\.0 h",
+            timeout=20_000,
+        )
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (360, "dark")])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import threading
 from contextlib import suppress
 from pathlib import Path
 
@@ -271,3 +272,25 @@ def test_a_map_of_other_layers_is_refused_and_stays(jobs: Jobs) -> None:
             jobs.open("a")
         assert _codes(refused.value) == ["desk-map-other"]
         assert path.read_bytes() == before
+
+
+def test_a_job_is_never_read_half_saved(jobs: Jobs) -> None:
+    """While another program saves it over and over, each reading finds all files of one revision."""
+    draft = small_draft(1)
+    jobs.save("a", with_hours(draft, "1 h"), revision=0)
+
+    def save() -> None:
+        for revision in range(1, 13):
+            more = small_draft(1 + revision % 3)
+            jobs.save("a", with_hours(more, f"{1 + revision % 3} h"), revision=revision)
+
+    saving = threading.Thread(target=save)
+    saving.start()
+    n_read = 0
+    while saving.is_alive():
+        kept = jobs.open("a")
+        assert kept.draft.tables["booking"]["hours_per_day"] == f"{len(kept.draft.ground)} h"
+        assert len(kept.draft.ground) == 1 + (kept.revision - 1) % 3
+        n_read += 1
+    saving.join()
+    assert n_read > 1
