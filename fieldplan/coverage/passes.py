@@ -173,7 +173,7 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
         )
 
     bent = [block for block in _bent(ground, straight, site, room) if len(block.runs)]
-    return min([straight, *bent], key=about_s)
+    return min([straight, *bent], key=about_s) if bent else straight
 
 
 def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> list[Block]:

@@ -124,7 +124,9 @@ def _along(
         block = guided_block(0, piece, guide, layout.site, layout.room, contours)
         if block is not None:
             sets.append([block, *_over_rest(layout, piece, block, guide, n_sets - 1, contours)])
-    return min(sets, key=lambda blocks: _weighed_s(blocks, piece, layout), default=[])
+    if len(sets) < 2:
+        return sets[0] if sets else []
+    return min(sets, key=lambda blocks: _weighed_s(blocks, piece, layout))
 
 
 def _over_rest(
