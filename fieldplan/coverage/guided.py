@@ -14,6 +14,7 @@ from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.guide import Guide, left_of
 from fieldplan.coverage.headland import bands_about
 from fieldplan.coverage.narrow import reached
+from fieldplan.coverage.poses import ends_of
 from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
@@ -22,7 +23,7 @@ from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, S
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.parallel import SmoothLine
 from fieldplan.plane.strips import SHORT_M, SLIVER_M, passes_of
-from fieldplan.plane.travel import stretches
+from fieldplan.plane.travel import stations_m, stretches
 
 _HAIR_W = 1e-3
 MIN_PIECE_W2 = 0.2
@@ -159,7 +160,7 @@ class _Lanes:
 def _extents_m(lines: Lines, parts: Lines) -> tuple[Array, Array]:
     """The first and the last station of each part of ground on its line, (n,) each."""
     points, part = shapely.get_coordinates(parts, return_index=True)
-    at_m = shapely.line_locate_point(lines[part], shapely.points(points))
+    at_m = stations_m(lines, part, points)
     start_m, end_m = np.full(len(parts), np.inf), np.zeros(len(parts))
     np.minimum.at(start_m, part, at_m)
     np.maximum.at(end_m, part, at_m)
@@ -181,8 +182,9 @@ def _merged(of: IntArray, start_m: Array, end_m: Array) -> tuple[IntArray, Array
 
 def _stations_m(along: LineString, lines: Lines) -> Array:
     """Where lines begin and end along a guide, (n, 2)."""
-    ends = [shapely.line_locate_point(along, shapely.get_point(lines, nth)) for nth in (0, -1)]
-    return np.stack(ends, axis=1)
+    ends = ends_of(lines)[..., :2].transpose(1, 0, 2).reshape(-1, 2)
+    none = np.zeros(len(ends), dtype=np.int64)
+    return stations_m(np.array([along], dtype=object), none, ends).reshape(2, -1).T
 
 
 def _main_direction(line: SmoothLine) -> Array:
