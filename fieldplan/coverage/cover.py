@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shapely import MultiPolygon, Polygon
+from shapely import Polygon
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
@@ -16,6 +16,7 @@ from fieldplan.coverage.drive_line import drawn, drive_lines
 from fieldplan.coverage.driven import Driven, driven_over, driven_with, main_heading
 from fieldplan.coverage.guide import drawn_guide, sides_of
 from fieldplan.coverage.heading import LEAVING_FRAC, MAX_LEAVING_FRAC, quickest_headings
+from fieldplan.coverage.laid import Laid
 from fieldplan.coverage.layout import (
     Layout,
     all_rounds,
@@ -26,7 +27,7 @@ from fieldplan.coverage.layout import (
     with_rounds,
 )
 from fieldplan.coverage.notes import notes_on, swings_out_m
-from fieldplan.coverage.pieces import Way, blocks_over, weighed_over
+from fieldplan.coverage.pieces import Way, blocks_over
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.visits import without_poor_visits
@@ -199,12 +200,12 @@ def _along_sides(choice: _Choice) -> list[_Choice]:
     inner = layout.inner()
     if not any(sides_of(piece, rig) for piece in inner):
         return []
-    blocks = blocks_over(layout, inner, Way(along_sides=True), None)
+    along = blocks_over(layout, inner, Way(along_sides=True), None)
     if layout.site.working.pattern == "best":
-        ground, straight = MultiPolygon(inner), choice.driven.sowings[0].blocks
-        if weighed_over(blocks, ground, rig) > weighed_over(straight, ground, rig):
+        straight_s = Laid(along.ground, choice.driven.sowings[0].blocks).weighed_s(rig)
+        if along.driven_s(rig) > straight_s or along.weighed_s(rig) > straight_s:
             return []
-    driven = driven_over(layout, blocks)
+    driven = driven_over(layout, along.blocks)
     return [_Choice(layout, driven, pattern="along edge", straight=choice.driven)]
 
 

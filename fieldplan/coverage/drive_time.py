@@ -78,9 +78,7 @@ def about_s(swath_layouts: SwathLayouts, rig: Rig) -> Array:
         skip=rig.skip,
         most_m=4.0 * rig.radius_m,
     )
-    return passes_about_s(
-        len(runs.base_m), runs.layout_of, runs.strip, runs.start_m, runs.end_m, driving
-    )
+    return passes_about_s(len(runs.base_m), runs.layout_of, runs.strip, runs.start_m, runs.end_m, driving)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
 from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.model.coverage import Array, BoolArray, IntArray
+
+_Values = TypeVar("_Values", Array, IntArray)
 
 
 class Least(NamedTuple):
@@ -68,9 +70,9 @@ def runs_along(
 
 
 @compiled
-def _twice(values: Array) -> Array:
+def _twice(values: _Values) -> _Values:
     """The same values with as much room again."""
-    grown = np.empty(2 * len(values), dtype=values.dtype)
+    grown = np.empty(2 * len(values), values.dtype)
     grown[: len(values)] = values
     return grown
 
@@ -142,7 +144,7 @@ def _stretches(edges: Array, level: Array, n_strips: int) -> tuple[IntArray, Arr
 def _x_at(edges: Array, level: Array, edge: int, at: float) -> float:
     """Where an edge crosses a level."""
     slope = (edges[edge, 2] - edges[edge, 0]) / (level[edge, 1] - level[edge, 0])
-    return edges[edge, 0] + (at - level[edge, 0]) * slope
+    return float(edges[edge, 0] + (at - level[edge, 0]) * slope)
 
 
 @compiled_leaf
