@@ -18,16 +18,30 @@ from fieldplan.kernels.paths import (
     path_inside,
     swings_inside,
     swung_out,
-    swung_point,
 )
 from fieldplan.kernels.region import Region, cell_clear_m, inside
-from fieldplan.kernels.words import N_FORWARD, TURNS, tangent_arc, words_of
+from fieldplan.kernels.words import (
+    LEAST_TURNED,
+    N_FORWARD,
+    TURNS,
+    angles_of,
+    aside_m,
+    least_turned,
+    may_turn_less,
+    straight_m,
+    tangent_arc,
+    words_of,
+    write_word,
+)
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 _NOWHERE_M = 1e-6
 _FIRST_STEP_RAD = 1.0
 """Few points of a path are looked at first: most that lead outside are seen to by these."""
 _N_WORDS = 8
+_ROUNDING_S = 1e-6
+_SIEVED = 2.0
+"""Arcs are looked at in so many times longer steps before a turn is judged."""
 
 
 class Handling(NamedTuple):
@@ -77,7 +91,7 @@ def quickest_turns(
     found, turn_s, turns, parts
         (n,), (n,), (n, 5), (n, 5); where nothing fits, the shortest way forward.
     """
-    n = len(leave)
+    n, circles = len(leave), _circles(rig)
     found, turn_s = np.zeros(n, dtype=np.bool_), np.full(n, np.inf)
     turns, parts = np.zeros((n, 5)), np.zeros((n, 5))
     for i in range(n):
@@ -91,7 +105,7 @@ def quickest_turns(
         if rank_s <= least_s + rig.slow_s:
             continue
         better_s = _shifted_if_quicker(
-            leave[i], enter[i], straights, pairs, region, rig, rank_s, turns[i], parts[i]
+            leave[i], enter[i], straights, pairs, circles, region, rig, rank_s, turns[i], parts[i]
         )
         if np.isfinite(better_s):
             found[i], turn_s[i] = True, better_s
@@ -129,6 +143,7 @@ def _shifted_if_quicker(
     enter: Array,
     straights: Array,
     pairs: IntArray,
+    circles: tuple[_Circle, _Circle],
     region: Region,
     rig: Handling,
     below_s: float,
@@ -145,27 +160,49 @@ def _shifted_if_quicker(
     if not (inside(region, leave[0], leave[1]) and inside(region, enter[0], enter[1])):
         return np.inf
     begun, ended = _beside(leave, straights, 1.0, region, rig), _beside(enter, straights, -1.0, region, rig)
-    words, turns, parts, best_s = np.empty((_N_WORDS, 3)), np.zeros(5), np.zeros(5), np.inf
+    turns, parts, best_s = np.zeros(5), np.zeros(5), np.inf
     fastest_m_per_s = max(rig.ahead_m_per_s, rig.backing_m_per_s)
-    bend = enter[2] - leave[2]
-    arcs_m = rig.radius_m * abs(np.arctan2(np.sin(bend), np.cos(bend)))
+    angles, arcs_m = angles_of(leave[2], enter[2]), np.empty(_N_WORDS)
+    for word in range(_N_WORDS):
+        arcs_m[word] = rig.radius_m * least_turned(word, angles)
     for j in range(len(pairs)):
         before, after = pairs[j, 0], pairs[j, 1]
         if not (begun.inside[before] and ended.inside[after]):
             continue
         start, end = begun.poses[before], ended.poses[after]
-        _write(straights[before], words, -1, straights[after], turns, parts)
-        least_m = max(arcs_m, np.hypot(end[0] - start[0], end[1] - start[1]))
-        if _timed(parts, rig)[1] + least_m / fastest_m_per_s >= below_s:
+        parts[0], parts[1], parts[2], parts[3], parts[4] = (
+            straights[before],
+            0.0,
+            0.0,
+            0.0,
+            straights[after],
+        )
+        straights_s = _timed(parts, rig)[1]
+        ahead_x, ahead_y = end[0] - start[0], end[1] - start[1]
+        least_m = max(arcs_m[LEAST_TURNED], np.hypot(ahead_x, ahead_y))
+        if straights_s + least_m / fastest_m_per_s >= below_s:
             continue
-        words_of(start, end, rig.radius_m, words)
         for word in range(_N_WORDS):
-            _write(straights[before], words, word, straights[after], turns, parts)
+            aside_x, aside_y = aside_m(word, angles, rig.radius_m)
+            x, y = ahead_x + aside_x, ahead_y + aside_y
+            middle_m = straight_m(word, np.sqrt(x * x + y * y), rig.radius_m)
+            least_s = straights_s + (arcs_m[word] + abs(middle_m)) / fastest_m_per_s
+            if not least_s < below_s + _ROUNDING_S:
+                continue
+            first_m = begun.until_m[before, 0 if TURNS[word, 0] > 0 else 1]
+            last_m = ended.until_m[after, 0 if TURNS[word, 2] > 0 else 1]
+            if arcs_m[word] >= first_m + last_m:
+                continue
+            if not may_turn_less(word, x, y, middle_m, angles, first_m, last_m, rig.radius_m):
+                continue
+            write_word(word, x, y, angles, rig.radius_m, parts[1:4])
             turn_s, rank_s = _timed(parts, rig)
+            if not (rank_s < below_s and parts[1] < first_m and parts[3] < last_m):
+                continue
+            turns[1], turns[2], turns[3] = TURNS[word, 0], TURNS[word, 1], TURNS[word, 2]
             if (
-                rank_s < below_s
-                and _arc_inside(begun, before, turns[1], parts[1], 1.0, region, rig)
-                and _arc_inside(ended, after, turns[3], parts[3], -1.0, region, rig)
+                _arc_inside(begun, before, turns[1], parts[1], 1.0, circles, region)
+                and _arc_inside(ended, after, turns[3], parts[3], -1.0, circles, region)
                 and _middle_inside(region, start, turns, parts, rig)
                 and fits(region, leave, turns, parts, rig)
             ):
@@ -176,15 +213,17 @@ def _shifted_if_quicker(
 
 
 class _Beside(NamedTuple):
-    """Poses on the line of another: (k, 3), whether the way there is inside, (k,), and how far arcs from them to the
-    left and to the right lead before the drill is outside, and before the front of the tractor is, (k, 2); not a
-    number where it was not looked at yet.
+    """Poses on the line of another: (k, 3), and whether the way there is inside, (k,).
+
+    Of the arcs from them to the left and to the right, (k, 2) each: how many points of the drill's middle and of the
+    tractor's front were looked at, and where the first that is outside lies; infinite as far as that is known.
     """
 
     poses: Array
     inside: BoolArray
-    drill_m: Array
-    front_m: Array
+    n_drill: IntArray
+    n_front: IntArray
+    until_m: Array
 
 
 @compiled
@@ -197,49 +236,119 @@ def _beside(pose: Array, straights: Array, sign: float, region: Region, rig: Han
         part[0] = sign * straights[k]
         _shift(pose, part[0], poses[k])
         held[k] = path_inside(region, pose, turn, part, rig.radius_m, rig.look_m)
-    return _Beside(poses, held, np.full((n, 2), np.nan), np.full((n, 2), np.nan))
+    none = np.zeros((n, 2), dtype=np.int64)
+    return _Beside(poses, held, none, none.copy(), np.full((n, 2), np.inf))
+
+
+class _Circle(NamedTuple):
+    """Points on a circle to the left, ahead of a pose and to its left, (k, 2): after how much of the drill's arc the
+    first is, how much apart they are, and from how far from an edge on the next one need not be looked at.
+    """
+
+    points: Array
+    since_m: float
+    step_m: float
+    clear_m: float
+
+
+@compiled
+def _circle(since_m: float, wait_m: float, step_m: float, beyond_m: float, rig: Handling) -> _Circle:
+    """Points so far beyond the drill's arc, from so far along it on; that an arc has them is known so much later."""
+    points = np.empty((int((2 * np.pi * rig.radius_m - since_m) / step_m) + 1, 2))
+    for k in range(len(points)):
+        points[k, 0], points[k, 1] = _to_the_left(since_m + k * step_m, beyond_m, rig.radius_m)
+    return _Circle(points, since_m + wait_m, step_m, step_m * (1 + beyond_m / rig.radius_m))
+
+
+@compiled
+def _circles(rig: Handling) -> tuple[_Circle, _Circle]:
+    """Points of the drill's middle and of the front of the tractor: fewer than those by which a turn is judged at the
+    end, since those that pass this are.
+    """
+    step_m = _SIEVED * rig.look_m
+    drill = _circle(0.0, 0.0, step_m, 0.0, rig)
+    swing_m, beyond_m = rig.swing_from_rad * rig.radius_m, rig.front_beyond_m
+    if not beyond_m > 0.0:
+        return drill, _Circle(np.empty((0, 2)), 0.0, step_m, step_m)
+    # the front swings out neither where an arc begins nor where it ends
+    return drill, _circle(swing_m, swing_m, step_m / (1 + beyond_m / rig.radius_m), beyond_m, rig)
+
+
+@compiled_leaf
+def _to_the_left(at_m: float, beyond_m: float, radius_m: float) -> tuple[float, float]:
+    """The place so far along a circle to the left, and beyond it: ahead of the pose where it begins, and to its left."""
+    outer_m, angle = radius_m + beyond_m, at_m / radius_m
+    return outer_m * np.sin(angle), radius_m - outer_m * np.cos(angle)
 
 
 @compiled_leaf
 def _arc_inside(
-    beside: _Beside, k: int, turn: float, arc_m: float, sign: float, region: Region, rig: Handling
+    beside: _Beside,
+    k: int,
+    turn: float,
+    arc_m: float,
+    sign: float,
+    circles: tuple[_Circle, _Circle],
+    region: Region,
 ) -> bool:
     """Whether an arc so long from a pose, or back from it with the sign -1, may be inside."""
     side = 0 if turn > 0 else 1
-    if np.isnan(beside.drill_m[k, side]):
-        x, y, angle = beside.poses[k, 0], beside.poses[k, 1], beside.poses[k, 2]
-        circle_m = sign * 2 * np.pi * rig.radius_m
-        beside.drill_m[k, side] = inside_until(
-            region, x, y, angle, turn, circle_m, rig.radius_m, rig.look_m
-        )
-        beside.front_m[k, side] = _front_until(region, beside.poses[k], turn, sign, rig)
-    # the front swings out neither where an arc begins nor where it ends
-    swinging_m = arc_m - rig.swing_from_rad * rig.radius_m
-    return bool(arc_m < beside.drill_m[k, side] and swinging_m < beside.front_m[k, side])
+    drill, front = circles
+    if _n_ahead(drill, arc_m) > beside.n_drill[k, side]:
+        _look_along(drill, beside, beside.n_drill, k, turn, arc_m, sign, region)
+    if _n_ahead(front, arc_m) > beside.n_front[k, side]:
+        _look_along(front, beside, beside.n_front, k, turn, arc_m, sign, region)
+    return bool(arc_m < beside.until_m[k, side])
 
 
 @compiled_leaf
-def _front_until(region: Region, pose: Array, turn: float, sign: float, rig: Handling) -> float:
-    """How far along a circle the front of the tractor is outside for the first time; infinite if it never is."""
-    if rig.front_beyond_m <= 0.0:
-        return np.inf
-    at_m, circle_m = rig.swing_from_rad * rig.radius_m, 2 * np.pi * rig.radius_m
-    step_m = rig.look_m / (1 + rig.front_beyond_m / rig.radius_m)  # of the drill, while the front makes one
-    while at_m <= circle_m:
-        x, y = swung_point(pose[0], pose[1], pose[2], turn, sign * at_m, rig.radius_m, rig.front_beyond_m)
-        clear_m = cell_clear_m(region, x, y)
-        if clear_m < 0.0 or (clear_m == 0.0 and not inside(region, x, y)):
-            return at_m
-        at_m += step_m * max(1.0, np.floor(clear_m / rig.look_m))
-    return np.inf
+def _n_ahead(circle: _Circle, arc_m: float) -> int:
+    """How many points of a circle an arc so long has."""
+    if arc_m < circle.since_m:
+        return 0
+    return min(len(circle.points), int((arc_m - circle.since_m) / circle.step_m) + 1)
+
+
+@compiled_leaf
+def _look_along(
+    circle: _Circle,
+    beside: _Beside,
+    n_seen: IntArray,
+    k: int,
+    turn: float,
+    arc_m: float,
+    sign: float,
+    region: Region,
+) -> None:
+    """Look at the points of an arc that were not looked at yet, until one is outside, and write what is known then.
+
+    From a point that is far from every edge the next one is as far.
+    """
+    side = 0 if turn > 0 else 1
+    x, y, angle = beside.poses[k, 0], beside.poses[k, 1], beside.poses[k, 2]
+    ahead_x, ahead_y = np.cos(angle), np.sin(angle)
+    nth, n = n_seen[k, side], _n_ahead(circle, arc_m)
+    while nth < n:
+        ahead_m, left_m = sign * circle.points[nth, 0], turn * circle.points[nth, 1]
+        at_x, at_y = x + ahead_m * ahead_x - left_m * ahead_y, y + ahead_m * ahead_y + left_m * ahead_x
+        clear_m = cell_clear_m(region, at_x, at_y)
+        if clear_m < 0.0 or (clear_m == 0.0 and not inside(region, at_x, at_y)):
+            outside_m = circle.since_m + nth * circle.step_m
+            beside.until_m[k, side] = min(beside.until_m[k, side], outside_m)
+            break
+        nth += max(1, int(clear_m / circle.clear_m))
+    n_seen[k, side] = nth
 
 
 @compiled_leaf
 def _middle_inside(region: Region, start: Array, turns: Array, parts: Array, rig: Handling) -> bool:
     """Whether the middle part of a path of which ``start`` is the first arc's beginning is inside."""
     x, y, angle = along_part(start[0], start[1], start[2], turns[1], parts[1], rig.radius_m)
-    until_m = inside_until(region, x, y, angle, turns[2], parts[2], rig.radius_m, rig.look_m)
-    return not np.isfinite(until_m)
+    for step_m in (_FIRST_STEP_RAD * rig.radius_m, rig.look_m):
+        until_m = inside_until(region, x, y, angle, turns[2], parts[2], rig.radius_m, step_m)
+        if np.isfinite(until_m):
+            return False
+    return True
 
 
 @compiled
@@ -323,11 +432,17 @@ def _quickest_that_fits(
     region: Region, leave: Array, turns: Array, parts: Array, rank_s: Array, rig: Handling
 ) -> tuple[int, float]:
     """The candidate of least rank that fits, -1 if none does, and its rank."""
-    best, least_s = -1, np.inf
-    for k in range(len(rank_s)):
-        if rank_s[k] < least_s and fits(region, leave, turns[k], parts[k], rig):
-            best, least_s = k, rank_s[k]
-    return best, least_s
+    passed_s, passed = -np.inf, -1
+    for _ in range(len(rank_s)):
+        best, least_s = -1, np.inf
+        for k in range(len(rank_s)):
+            later = rank_s[k] > passed_s or (rank_s[k] == passed_s and k > passed)
+            if later and rank_s[k] < least_s:
+                best, least_s = k, rank_s[k]
+        if best < 0 or fits(region, leave, turns[best], parts[best], rig):
+            return best, least_s
+        passed_s, passed = least_s, best
+    return -1, np.inf
 
 
 @compiled_leaf
@@ -350,10 +465,10 @@ def _shift(pose: Array, ahead_m: float, shifted: Array) -> None:
 
 @compiled_leaf
 def _write(before_m: float, words: Array, word: int, after_m: float, turn: Array, part: Array) -> None:
-    """Write a word between straights as a candidate, (5,) each; of word -1 the straights alone."""
+    """Write a word between straights as a candidate, (5,) each."""
     part[0], part[4] = before_m, after_m
     for k in range(3):
-        part[1 + k] = words[word, k] if word >= 0 else 0.0
+        part[1 + k] = words[word, k]
         turn[1 + k] = TURNS[word, k]
 
 
