@@ -240,11 +240,16 @@ def _rounds_only(layout: Layout, straight: Driven | None) -> _Choice:
 
 def _rounds_likely(layout: Layout) -> bool:
     """Whether rounds alone may be quickest: on round fields, and where the middle is not far from the edge."""
-    around, n_all = layout.around, n_all_rounds(layout)
-    if layout.site.working.headland_rounds is not None or n_all > MAX_ALL_ROUNDS:
+    around, width_m = layout.around, layout.site.rig.width_m
+    if layout.site.working.headland_rounds is not None:
         return False
-    round_frac = 4 * math.pi * around.area / around.length**2
-    return n_all <= FEW_ALL_ROUNDS or round_frac >= MIN_ROUND_FRAC
+    is_round = 4 * math.pi * around.area / around.length**2 >= MIN_ROUND_FRAC
+    # without holes, the deepest place is at least as far from the edge as the area over its length
+    deep_m = max((part.area / part.length for part in around.geoms if not part.interiors), default=0.0)
+    if not is_round and deep_m > FEW_ALL_ROUNDS * width_m:
+        return False
+    n_all = n_all_rounds(layout)
+    return n_all <= FEW_ALL_ROUNDS or (is_round and n_all <= MAX_ALL_ROUNDS)
 
 
 def _best(choices: Sequence[_Choice]) -> _Choice:

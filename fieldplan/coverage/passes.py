@@ -140,9 +140,11 @@ def left_over_blocks(
     rig = site.rig
     min_m2 = min(rig.width_m**2, max(MIN_GAIN_FRAC * rig.width_m**2, MIN_PATCH_FRAC * field.area))
     parts = _at_least(min_m2, shapely.get_parts(left))
-    # overlays take long, and mostly no part is left for one
-    without = shapely.union_all(given_up) if len(parts) else MultiPolygon()
-    parts = _at_least(min_m2, shapely.get_parts(shapely.difference(parts, without)))
+    if len(parts) == 0:
+        return []
+    # overlays take long: only with what is near
+    near = given_up[np.unique(shapely.STRtree(given_up).query(parts)[1])]
+    parts = _at_least(min_m2, shapely.get_parts(shapely.difference(parts, shapely.union_all(near))))
     if len(parts) == 0:
         return []
     # shrunk here and grown back below: that takes away the seams between swaths

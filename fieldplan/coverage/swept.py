@@ -77,9 +77,9 @@ def swept(
 
 def _through_m(lines: Lines, missed: BaseGeometry) -> float:
     """How far center lines run through ground reported as missed."""
-    shapely.prepare(missed)
-    crossing = lines[shapely.intersects(missed, lines)]
-    return float(shapely.length(shapely.intersection(crossing, missed)).sum())
+    parts = shapely.get_parts(missed)
+    line, part = shapely.STRtree(parts).query(lines, predicate="intersects")
+    return float(shapely.length(shapely.intersection(lines[line], parts[part])).sum())
 
 
 def _grounds(rounds: Iterable[HeadlandRound]) -> Lines:
