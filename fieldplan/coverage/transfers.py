@@ -332,7 +332,9 @@ def transfers_at(room: InsideFence, gate_xy: Array) -> Transfers:
     return room.transfers.setdefault(gate_xy.tobytes(), Transfers(room, gate_xy))
 
 
-def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:
+def transfer_leg(
+    found: Transfer, kind: Literal["turn", "transfer"], block: int = 0, sowing: int = 1
+) -> Leg:
     """The leg of a transfer; it is tight if the rig cannot drive it without shunting."""
     shape: TurnShape = "headland run" if kind == "turn" else ""
     if not found.inside:
@@ -343,6 +345,8 @@ def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:
         kind=kind,
         line=shapely.segmentize(found.line, 1.0),
         length_m=found.length_m,
+        block=block,
+        sowing=sowing,
         shape=shape,
         reverse_m=found.reverse_m,
         drive_s=found.drive_s,

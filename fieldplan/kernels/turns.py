@@ -16,8 +16,9 @@ from fieldplan.kernels.paths import (
     along_part,
     inside_until,
     path_inside,
+    swings,
     swings_inside,
-    swung_out,
+    swung_point,
 )
 from fieldplan.kernels.region import Region, cell_clear_m, inside
 from fieldplan.kernels.words import (
@@ -376,27 +377,36 @@ def depths_beyond(
     Returns
     -------
     depth_m
-        (n,) at least 0.
+        (n,) at least 0; infinite for paths that lead no less far than one before them.
     """
-    depth_m = np.zeros(len(parts))
+    depth_m, least_m = np.empty(len(parts)), np.inf
     for i in range(len(parts)):
-        x, y, angle, farthest_m = start[0], start[1], start[2], 0.0
-        for k in range(parts.shape[1]):
-            length_m = parts[i, k]
-            n = int(np.ceil(abs(length_m) / rig.look_m))
-            for nth in range(1, n + 1):
-                at_x, at_y, _ = along_part(x, y, angle, turns[i, k], length_m * nth / n, rig.radius_m)
-                farthest_m = max(farthest_m, at_x * beyond_x + at_y * beyond_y)
-            if n > 0:
-                x, y, angle = along_part(x, y, angle, turns[i, k], length_m, rig.radius_m)
-        if rig.front_beyond_m > 0.0:
-            points = swung_out(
-                start, turns[i], parts[i], rig.radius_m, rig.look_m, rig.front_beyond_m, rig.swing_from_rad
-            )
-            for k in range(len(points)):
-                farthest_m = max(farthest_m, points[k, 0] * beyond_x + points[k, 1] * beyond_y)
-        depth_m[i] = farthest_m
+        depth_m[i] = _depth_beyond(start, turns[i], parts[i], beyond_x, beyond_y, least_m, rig)
+        least_m = min(least_m, depth_m[i])
     return depth_m
+
+
+@compiled_leaf
+def _depth_beyond(
+    start: Array, turns: Array, parts: Array, beyond_x: float, beyond_y: float, most_m: float, rig: Handling
+) -> float:
+    """How far one path leads; infinite if that is no less than the most that counts."""
+    x, y, angle, depth_m = start[0], start[1], start[2], 0.0
+    for k in range(len(parts)):
+        n = int(np.ceil(abs(parts[k]) / rig.look_m))
+        for nth in range(1, n + 1):
+            at_x, at_y, _ = along_part(x, y, angle, turns[k], parts[k] * nth / n, rig.radius_m)
+            depth_m = max(depth_m, at_x * beyond_x + at_y * beyond_y)
+            if depth_m >= most_m:
+                return np.inf
+        if rig.front_beyond_m > 0.0:
+            n, since_m, apart_m = swings(turns, parts, k, rig.radius_m, rig.look_m, rig.swing_from_rad)
+            for nth in range(n):
+                at_m = since_m + nth * apart_m
+                at_x, at_y = swung_point(x, y, angle, turns[k], at_m, rig.radius_m, rig.front_beyond_m)
+                depth_m = max(depth_m, at_x * beyond_x + at_y * beyond_y)
+        x, y, angle = along_part(x, y, angle, turns[k], parts[k], rig.radius_m)
+    return depth_m if depth_m < most_m else np.inf
 
 
 @compiled_leaf
