@@ -231,7 +231,7 @@ class Transfers:
         first, last = (turn.lines(drawing_step_m(rig.radius_m))[0] for turn in turns)
         run = self._run(joints.lane, joints.sign, float(joints.since_m[a]), float(joints.run_m[a, b]))
         return Transfer(
-            line=LineString(np.vstack([first.coords, run, last.coords])),
+            line=_led_by(first, run, last),
             length_m=float(joints.run_m[a, b] + sum(turn.length_m[0] for turn in turns)),
             drive_s=float(each_s[a, b]),
             reverse_m=float(sum(turn.reverse_m[0] for turn in turns)),
@@ -251,7 +251,7 @@ class Transfers:
                 run = self._run(
                     int(found.lane[k]), found.sign[k], float(found.since_m[k]), float(found.run_m[k])
                 )
-                line = LineString(np.vstack([line.coords, run, off[k].coords]))
+                line = _led_by(line, run, off[k])
             length_m = float(found.drive_s[k]) * rig.turn_speed_m_per_s
             transfers.append(
                 None
@@ -325,6 +325,11 @@ class Transfers:
         """Whether the drill may be at all points, to within what a way round corners may cut off."""
         out = points[~self.region.contains(points)]
         return bool((shapely.distance(shapely.points(out), self.room.clear) <= _CUT_OFF_M).all())
+
+
+def _led_by(first: LineString, run: Array, last: LineString) -> LineString:
+    """One line, the vertices of another, (m, 2), and a third line."""
+    return LineString(np.concatenate([shapely.get_coordinates(first), run, shapely.get_coordinates(last)]))
 
 
 def transfers_at(room: InsideFence, gate_xy: Array) -> Transfers:

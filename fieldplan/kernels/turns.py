@@ -7,11 +7,11 @@ one, those with straights of given lengths before and after are tried in the ord
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 
+from fieldplan.kernels.beside import Circle, arc_inside, beside, circles_of, shifted
 from fieldplan.kernels.compiled import compiled, compiled_leaf
+from fieldplan.kernels.handling import Handling
 from fieldplan.kernels.paths import (
     along_part,
     inside_until,
@@ -20,7 +20,7 @@ from fieldplan.kernels.paths import (
     swings_inside,
     swung_point,
 )
-from fieldplan.kernels.region import Region, cell_clear_m, inside
+from fieldplan.kernels.region import Region, inside
 from fieldplan.kernels.words import (
     LEAST_TURNED,
     N_FORWARD,
@@ -41,37 +41,6 @@ _FIRST_STEP_RAD = 1.0
 """Few points of a path are looked at first: most that lead outside are seen to by these."""
 _N_WORDS = 8
 _ROUNDING_S = 1e-6
-_SIEVED = 2.0
-"""Arcs are looked at in so many times longer steps before a turn is judged."""
-
-
-class Handling(NamedTuple):
-    """What a rig needs for a turn: see `coverage.terms.Rig` for what is not said here.
-
-    Parameters
-    ----------
-    backing_ranks_s
-        By how much later a turn with backing ranks than the time it takes.
-    look_m
-        Points of a path are looked at so far apart.
-    swing_from_rad
-        The front of the tractor swings out by ``front_beyond_m`` where an arc has been followed for so long.
-    parallel
-        Lines whose angle has no larger sine are not joined by one arc.
-    slow_s
-        A turn that takes so much longer than the quickest would without edges is looked at again.
-    """
-
-    radius_m: float
-    ahead_m_per_s: float
-    backing_m_per_s: float
-    change_s: float
-    backing_ranks_s: float
-    front_beyond_m: float
-    look_m: float
-    swing_from_rad: float
-    parallel: float
-    slow_s: float
 
 
 @compiled
@@ -92,7 +61,7 @@ def quickest_turns(
     found, turn_s, turns, parts
         (n,), (n,), (n, 5), (n, 5); where nothing fits, the shortest way forward.
     """
-    n, circles = len(leave), _circles(rig)
+    n, circles = len(leave), circles_of(rig)
     found, turn_s = np.zeros(n, dtype=np.bool_), np.full(n, np.inf)
     turns, parts = np.zeros((n, 5)), np.zeros((n, 5))
     for i in range(n):
@@ -130,8 +99,8 @@ def with_shifts(
     for k in range(n):
         j, word = divmod(k, _N_WORDS)
         if word == 0:
-            _shift(leave, shifts[j, 0], start)
-            _shift(enter, -shifts[j, 1], end)
+            shifted(leave, shifts[j, 0], start)
+            shifted(enter, -shifts[j, 1], end)
             words_of(start, end, rig.radius_m, words)
         _write(shifts[j, 0], words, word, shifts[j, 1], turns[k], parts[k])
         turn_s[k], rank_s[k] = _timed(parts[k], rig)
@@ -144,7 +113,7 @@ def _shifted_if_quicker(
     enter: Array,
     straights: Array,
     pairs: IntArray,
-    circles: tuple[_Circle, _Circle],
+    circles: tuple[Circle, Circle],
     region: Region,
     rig: Handling,
     below_s: float,
@@ -160,7 +129,7 @@ def _shifted_if_quicker(
     """
     if not (inside(region, leave[0], leave[1]) and inside(region, enter[0], enter[1])):
         return np.inf
-    begun, ended = _beside(leave, straights, 1.0, region, rig), _beside(enter, straights, -1.0, region, rig)
+    begun, ended = beside(leave, straights, 1.0, region, rig), beside(enter, straights, -1.0, region, rig)
     turns, parts, best_s = np.zeros(5), np.zeros(5), np.inf
     fastest_m_per_s = max(rig.ahead_m_per_s, rig.backing_m_per_s)
     angles, arcs_m = angles_of(leave[2], enter[2]), np.empty(_N_WORDS)
@@ -202,8 +171,8 @@ def _shifted_if_quicker(
                 continue
             turns[1], turns[2], turns[3] = TURNS[word, 0], TURNS[word, 1], TURNS[word, 2]
             if (
-                _arc_inside(begun, before, turns[1], parts[1], 1.0, circles, region)
-                and _arc_inside(ended, after, turns[3], parts[3], -1.0, circles, region)
+                arc_inside(begun, before, turns[1], parts[1], 1.0, circles, region)
+                and arc_inside(ended, after, turns[3], parts[3], -1.0, circles, region)
                 and _middle_inside(region, start, turns, parts, rig)
                 and fits(region, leave, turns, parts, rig)
             ):
@@ -211,134 +180,6 @@ def _shifted_if_quicker(
                 for k in range(5):
                     turn[k], part[k] = turns[k], parts[k]
     return best_s
-
-
-class _Beside(NamedTuple):
-    """Poses on the line of another: (k, 3), and whether the way there is inside, (k,).
-
-    Of the arcs from them to the left and to the right, (k, 2) each: how many points of the drill's middle and of the
-    tractor's front were looked at, and where the first that is outside lies; infinite as far as that is known.
-    """
-
-    poses: Array
-    inside: BoolArray
-    n_drill: IntArray
-    n_front: IntArray
-    until_m: Array
-
-
-@compiled
-def _beside(pose: Array, straights: Array, sign: float, region: Region, rig: Handling) -> _Beside:
-    """Poses so far ahead of another, or behind it with the sign -1, (k,)."""
-    n = len(straights)
-    poses, held = np.empty((n, 3)), np.empty(n, dtype=np.bool_)
-    turn, part = np.zeros(1), np.empty(1)
-    for k in range(n):
-        part[0] = sign * straights[k]
-        _shift(pose, part[0], poses[k])
-        held[k] = path_inside(region, pose, turn, part, rig.radius_m, rig.look_m)
-    none = np.zeros((n, 2), dtype=np.int64)
-    return _Beside(poses, held, none, none.copy(), np.full((n, 2), np.inf))
-
-
-class _Circle(NamedTuple):
-    """Points on a circle to the left, ahead of a pose and to its left, (k, 2): after how much of the drill's arc the
-    first is, how much apart they are, and from how far from an edge on the next one need not be looked at.
-    """
-
-    points: Array
-    since_m: float
-    step_m: float
-    clear_m: float
-
-
-@compiled
-def _circle(since_m: float, wait_m: float, step_m: float, beyond_m: float, rig: Handling) -> _Circle:
-    """Points so far beyond the drill's arc, from so far along it on; that an arc has them is known so much later."""
-    points = np.empty((int((2 * np.pi * rig.radius_m - since_m) / step_m) + 1, 2))
-    for k in range(len(points)):
-        points[k, 0], points[k, 1] = _to_the_left(since_m + k * step_m, beyond_m, rig.radius_m)
-    return _Circle(points, since_m + wait_m, step_m, step_m * (1 + beyond_m / rig.radius_m))
-
-
-@compiled
-def _circles(rig: Handling) -> tuple[_Circle, _Circle]:
-    """Points of the drill's middle and of the front of the tractor: fewer than those by which a turn is judged at the
-    end, since those that pass this are.
-    """
-    step_m = _SIEVED * rig.look_m
-    drill = _circle(0.0, 0.0, step_m, 0.0, rig)
-    swing_m, beyond_m = rig.swing_from_rad * rig.radius_m, rig.front_beyond_m
-    if not beyond_m > 0.0:
-        return drill, _Circle(np.empty((0, 2)), 0.0, step_m, step_m)
-    # the front swings out neither where an arc begins nor where it ends
-    return drill, _circle(swing_m, swing_m, step_m / (1 + beyond_m / rig.radius_m), beyond_m, rig)
-
-
-@compiled_leaf
-def _to_the_left(at_m: float, beyond_m: float, radius_m: float) -> tuple[float, float]:
-    """The place so far along a circle to the left, and beyond it: ahead of the pose where it begins, and to its left."""
-    outer_m, angle = radius_m + beyond_m, at_m / radius_m
-    return outer_m * np.sin(angle), radius_m - outer_m * np.cos(angle)
-
-
-@compiled_leaf
-def _arc_inside(
-    beside: _Beside,
-    k: int,
-    turn: float,
-    arc_m: float,
-    sign: float,
-    circles: tuple[_Circle, _Circle],
-    region: Region,
-) -> bool:
-    """Whether an arc so long from a pose, or back from it with the sign -1, may be inside."""
-    side = 0 if turn > 0 else 1
-    drill, front = circles
-    if _n_ahead(drill, arc_m) > beside.n_drill[k, side]:
-        _look_along(drill, beside, beside.n_drill, k, turn, arc_m, sign, region)
-    if _n_ahead(front, arc_m) > beside.n_front[k, side]:
-        _look_along(front, beside, beside.n_front, k, turn, arc_m, sign, region)
-    return bool(arc_m < beside.until_m[k, side])
-
-
-@compiled_leaf
-def _n_ahead(circle: _Circle, arc_m: float) -> int:
-    """How many points of a circle an arc so long has."""
-    if arc_m < circle.since_m:
-        return 0
-    return min(len(circle.points), int((arc_m - circle.since_m) / circle.step_m) + 1)
-
-
-@compiled_leaf
-def _look_along(
-    circle: _Circle,
-    beside: _Beside,
-    n_seen: IntArray,
-    k: int,
-    turn: float,
-    arc_m: float,
-    sign: float,
-    region: Region,
-) -> None:
-    """Look at the points of an arc that were not looked at yet, until one is outside, and write what is known then.
-
-    From a point that is far from every edge the next one is as far.
-    """
-    side = 0 if turn > 0 else 1
-    x, y, angle = beside.poses[k, 0], beside.poses[k, 1], beside.poses[k, 2]
-    ahead_x, ahead_y = np.cos(angle), np.sin(angle)
-    nth, n = n_seen[k, side], _n_ahead(circle, arc_m)
-    while nth < n:
-        ahead_m, left_m = sign * circle.points[nth, 0], turn * circle.points[nth, 1]
-        at_x, at_y = x + ahead_m * ahead_x - left_m * ahead_y, y + ahead_m * ahead_y + left_m * ahead_x
-        clear_m = cell_clear_m(region, at_x, at_y)
-        if clear_m < 0.0 or (clear_m == 0.0 and not inside(region, at_x, at_y)):
-            outside_m = circle.since_m + nth * circle.step_m
-            beside.until_m[k, side] = min(beside.until_m[k, side], outside_m)
-            break
-        nth += max(1, int(clear_m / circle.clear_m))
-    n_seen[k, side] = nth
 
 
 @compiled_leaf
@@ -463,14 +304,6 @@ def _least(values: Array, n: int) -> int:
         if values[k] < least:
             best, least = k, values[k]
     return best
-
-
-@compiled_leaf
-def _shift(pose: Array, ahead_m: float, shifted: Array) -> None:
-    """Write a pose so far ahead of another; behind it if negative."""
-    shifted[0] = pose[0] + np.cos(pose[2]) * ahead_m
-    shifted[1] = pose[1] + np.sin(pose[2]) * ahead_m
-    shifted[2] = pose[2]
 
 
 @compiled_leaf
