@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shapely import MultiPolygon, Polygon
+from shapely import Polygon
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
@@ -16,6 +16,7 @@ from fieldplan.coverage.drive_line import drawn, drive_lines
 from fieldplan.coverage.driven import Driven, driven_over, driven_with, main_heading
 from fieldplan.coverage.guide import drawn_guide, sides_of
 from fieldplan.coverage.heading import LEAVING_FRAC, MAX_LEAVING_FRAC, quickest_headings
+from fieldplan.coverage.laid import Laid
 from fieldplan.coverage.layout import (
     Layout,
     all_rounds,
@@ -26,7 +27,7 @@ from fieldplan.coverage.layout import (
     with_rounds,
 )
 from fieldplan.coverage.notes import notes_on, swings_out_m
-from fieldplan.coverage.pieces import Way, blocks_over, weighed_over
+from fieldplan.coverage.pieces import Way, blocks_over
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.visits import without_poor_visits
@@ -199,12 +200,12 @@ def _along_sides(choice: _Choice) -> list[_Choice]:
     inner = layout.inner()
     if not any(sides_of(piece, rig) for piece in inner):
         return []
-    blocks = blocks_over(layout, inner, Way(along_sides=True), None)
+    along = blocks_over(layout, inner, Way(along_sides=True), None)
     if layout.site.working.pattern == "best":
-        ground, straight = MultiPolygon(inner), choice.driven.sowings[0].blocks
-        if weighed_over(blocks, ground, rig) > weighed_over(straight, ground, rig):
+        straight_s = Laid(along.ground, choice.driven.sowings[0].blocks).weighed_s(rig)
+        if along.driven_s(rig) > straight_s or along.weighed_s(rig) > straight_s:
             return []
-    driven = driven_over(layout, blocks)
+    driven = driven_over(layout, along.blocks)
     return [_Choice(layout, driven, pattern="along edge", straight=choice.driven)]
 
 
@@ -239,11 +240,16 @@ def _rounds_only(layout: Layout, straight: Driven | None) -> _Choice:
 
 def _rounds_likely(layout: Layout) -> bool:
     """Whether rounds alone may be quickest: on round fields, and where the middle is not far from the edge."""
-    around, n_all = layout.around, n_all_rounds(layout)
-    if layout.site.working.headland_rounds is not None or n_all > MAX_ALL_ROUNDS:
+    around, width_m = layout.around, layout.site.rig.width_m
+    if layout.site.working.headland_rounds is not None:
         return False
-    round_frac = 4 * math.pi * around.area / around.length**2
-    return n_all <= FEW_ALL_ROUNDS or round_frac >= MIN_ROUND_FRAC
+    is_round = 4 * math.pi * around.area / around.length**2 >= MIN_ROUND_FRAC
+    # without holes, the deepest place is at least as far from the edge as the area over its length
+    deep_m = max((part.area / part.length for part in around.geoms if not part.interiors), default=0.0)
+    if not is_round and deep_m > FEW_ALL_ROUNDS * width_m:
+        return False
+    n_all = n_all_rounds(layout)
+    return n_all <= FEW_ALL_ROUNDS or (is_round and n_all <= MAX_ALL_ROUNDS)
 
 
 def _best(choices: Sequence[_Choice]) -> _Choice:

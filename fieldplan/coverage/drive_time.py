@@ -10,6 +10,7 @@ from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.level_turns import slanting_turns_s
 from fieldplan.coverage.sequence import one_column_each, passes_in_turn
 from fieldplan.coverage.terms import Rig
+from fieldplan.kernels.strips import Driving, passes_about_s
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.paths import shortest_paths
 from fieldplan.plane.ragged import begins, firsts, lasts, members
@@ -62,6 +63,24 @@ class Surroundings:
         return np.asarray((to_gates_m + np.hypot(*(self.gates - self.sowing_starts).T)).min(axis=1))
 
 
+def about_s(swath_layouts: SwathLayouts, rig: Rig) -> Array:
+    """Estimated time to drive the passes of each swath layout, (k,).
+
+    It counts the length of the passes at field speed, and one U turn per pass, longer where the ends of neighbors are
+    staggered.
+    """
+    runs = swath_layouts
+    driving = Driving(
+        lift_over_m=float(rig.lift_over_m),
+        sowing_s_per_m=1 / rig.field_speed_m_per_s,
+        turning_s_per_m=1 / rig.turn_speed_m_per_s,
+        turn_s=rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s,
+        skip=rig.skip,
+        most_m=4.0 * rig.radius_m,
+    )
+    return passes_about_s(len(runs.base_m), runs.layout_of, runs.strip, runs.start_m, runs.end_m, driving)
+
+
 @dataclass(frozen=True, slots=True)
 class Passes:
     """Passes of several swath layouts, in axes where the strips of each run along +x.
@@ -108,26 +127,6 @@ class Passes:
             y_m=runs.base_m[layout_of] + (strip + 0.5) * rig.width_m,
             count=np.bincount(layout_of, minlength=n),
             sown_m=np.asarray(sown_m, dtype=np.float64),
-        )
-
-    def about_s(self, rig: Rig) -> Array:
-        """Estimated time to drive the passes of each swath layout, (k,).
-
-        It counts the length of the passes at field speed, and one U turn per pass, longer where the ends of
-        neighbors are staggered.
-        """
-        k = len(self.count)
-        driven_m = np.bincount(self.layout_of, weights=self.end_m - self.start_m, minlength=k)
-        beside = (self.strip[1:] == self.strip[:-1] + 1) & (self.layout_of[1:] == self.layout_of[:-1])
-        max_m = 4 * rig.radius_m
-        apart_m = np.minimum(np.abs(self.start_m[1:] - self.start_m[:-1]), max_m)
-        apart_m += np.minimum(np.abs(self.end_m[1:] - self.end_m[:-1]), max_m)
-        sums_m = np.bincount(self.layout_of[1:][beside], weights=apart_m[beside], minlength=k)
-        stagger_m = sums_m / 2 * rig.skip
-        u_turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
-        turning_s = np.maximum(0, self.count - 1) * u_turn_s
-        return np.asarray(
-            driven_m / rig.field_speed_m_per_s + turning_s + stagger_m / rig.turn_speed_m_per_s
         )
 
     def only(self, which: IntArray) -> Passes:

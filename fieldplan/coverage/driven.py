@@ -111,11 +111,11 @@ def driven_with(layout: Layout, pieces: Sequence[Polygon], way: Way) -> Driven:
     Each further sowing is at right angles to the one before.
     """
     site = layout.site
-    each = [_sown(layout, blocks_over(layout, pieces, way, layout.surroundings))]
+    each = [_sown(layout, blocks_over(layout, pieces, way, layout.surroundings).blocks)]
     for _ in range(1, site.working.sowings):
         before = way.along if way.along is not None else main_heading(site, each[0][0])
         way = Way(along=None if before is None else _across(before))
-        each.append(_sown(layout, blocks_over(layout, pieces, way, None)))
+        each.append(_sown(layout, blocks_over(layout, pieces, way, None).blocks))
     return _routed(layout, each)
 
 

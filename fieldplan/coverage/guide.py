@@ -19,6 +19,7 @@ from fieldplan.plane.parallel import (
     rounding_m,
     smoothed,
 )
+from fieldplan.plane.travel import stations_m
 
 THINNED_W, ROUNDED_W = 1 / 8, 1 / 4
 """A side is thinned to the first of these, in drill widths, and its bends leave it by no more than the second."""
@@ -162,10 +163,10 @@ def _beside_all(side: Array, full: Array, rig: Rig) -> Guide:
 
 def left_of(smooth: SmoothLine, places: Array) -> Array:
     """How far to the left of a line places, (n, 2), lie, (n,); negative to its right."""
-    line = LineString(smooth.points)
-    at = shapely.points(places)
-    station_m = shapely.line_locate_point(line, at)
-    stations_m = np.append(0.0, np.hypot(*np.diff(smooth.points, axis=0).T).cumsum())
-    foot = shapely.get_coordinates(shapely.line_interpolate_point(line, station_m))
-    step = np.clip(stations_m.searchsorted(station_m, side="right") - 1, 0, len(smooth.points) - 2)
+    line = np.array([LineString(smooth.points)], dtype=object)
+    station_m = stations_m(line, np.zeros(len(places), dtype=np.int64), places)
+    stations = np.append(0.0, np.hypot(*np.diff(smooth.points, axis=0).T).cumsum())
+    step = np.clip(stations.searchsorted(station_m, side="right") - 1, 0, len(smooth.points) - 2)
+    share = (station_m - stations[step]) / np.maximum(stations[step + 1] - stations[step], 1e-9)
+    foot = smooth.points[step] + share[:, None] * (smooth.points[step + 1] - smooth.points[step])
     return np.asarray(((places - foot) * smooth.left[step]).sum(axis=1))

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import LineString, MultiPolygon, Polygon
 
 from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.guide import Guide, left_of
 from fieldplan.coverage.headland import bands_about
 from fieldplan.coverage.narrow import reached
+from fieldplan.coverage.poses import ends_of
 from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
@@ -22,7 +22,7 @@ from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, S
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.parallel import SmoothLine
 from fieldplan.plane.strips import SHORT_M, SLIVER_M, passes_of
-from fieldplan.plane.travel import stretches
+from fieldplan.plane.travel import stations_m, stretches
 
 _HAIR_W = 1e-3
 MIN_PIECE_W2 = 0.2
@@ -31,14 +31,28 @@ _SEAM_M = 0.1
 """Ground narrower than this beside a set of passes is a seam."""
 
 
-def guided_block(
+@dataclass(frozen=True, slots=True)
+class Guided:
+    """A block with passes along a guide, and whether they are known to leave no ground but slivers."""
+
+    block: Block
+    over_all: bool
+
+
+def guided_block(number: int, ground: Polygon, guide: Guide, site: Site, room: InsideFence) -> Block | None:
+    """The block of `guided_passes`."""
+    guided = guided_passes(number, ground, guide, site, room)
+    return None if guided is None else guided.block
+
+
+def guided_passes(
     number: int,
     ground: Polygon,
     guide: Guide,
     site: Site,
     room: InsideFence,
     contours: Contours | None = None,
-) -> Block | None:
+) -> Guided | None:
     """A block with passes along a guide, on as many strips as openers can follow it; ``None`` if that is none.
 
     The pass on strip k runs (k + ½)·w to the left of the guide's first border. The set of strips ends where a pass
@@ -53,21 +67,22 @@ def guided_block(
     reach_m = 2 * float(np.hypot(*np.ptp(shapely.get_coordinates(ground), axis=0))) + 4 * rig.width_m
     line = guide.line.lengthened(reach_m)
     lanes = _Lanes.of(line, guide.first_m, ground, rig.width_m)
-    lines, strip, least_radius_m = lanes.over_ground(ground, rig, contours)
+    lines, strip, least_radius_m, over_all = lanes.over_ground(ground, rig, contours)
     if not site.lifted.is_empty and len(lines):
         of, start_m, end_m = sown_stretches(lines, site.lifted, rig.width_m)
         lines, strip = stretches(lines[of], start_m, end_m), strip[of]
     if not len(lines):
         return None
-    lines, which = reached(lines, room)
-    strip = strip[which]
+    met = lines
+    lines, which = reached(met, room)
+    over_all, strip = over_all and lines is met and site.lifted.is_empty, strip[which]
     if not len(lines):
         return None
     along = LineString(line.points)
     station_m = _stations_m(along, lines)
     order = np.lexsort((station_m[:, 0], strip))
     lines, strip, station_m = lines[order], strip[order], station_m[order]
-    return Block(
+    block = Block(
         block=number,
         ground=ground,
         heading_deg=site.heading_deg(_main_direction(guide.line)),
@@ -78,24 +93,30 @@ def guided_block(
         guide=along,
         least_radius_m=least_radius_m,
     )
+    return Guided(block, over_all)
 
 
-def rest_of(ground: Polygon, blocks: Sequence[Block], width_m: float) -> list[Polygon]:
-    """The pieces of the ground that the passes of blocks leave."""
-    sown = shapely.union_all([swath for block in blocks for swath in block.runs.grounds])
-    left = offset(polygons_of(shapely.difference(ground, sown)), -_SEAM_M / 2)
-    pieces = polygons_of(shapely.intersection(offset(left, _SEAM_M / 2), ground)).geoms
+def left_by(ground: Polygon, block: Block) -> MultiPolygon:
+    """The ground that the passes of a block leave."""
+    return polygons_of(shapely.difference(ground, shapely.union_all(block.runs.grounds)))
+
+
+def rest_of(ground: Polygon, left: MultiPolygon, width_m: float) -> list[Polygon]:
+    """The pieces of what is left of the ground that are no seams, and large enough."""
+    opened = offset(offset(left, -_SEAM_M / 2), _SEAM_M / 2)
+    pieces = polygons_of(shapely.intersection(opened, ground)).geoms
     return [piece for piece in pieces if piece.area >= MIN_PIECE_W2 * width_m**2]
 
 
 @dataclass(frozen=True, slots=True)
 class _Lanes:
-    """The middle lines of strips along a guide, (n,), the number of each, rising, and how tight they bend at each of
-    their points, (n, points).
+    """The middle lines of strips along a guide, (n,), the number of each, rising, what is to the left of them, and how
+    tight they bend at each of their points, (n, points).
     """
 
     lines: Lines
     strip: IntArray
+    left: Array
     radius_m: Array
 
     @classmethod
@@ -107,18 +128,18 @@ class _Lanes:
         )
         middle_m = (first_m + (strip + 0.5) * width_m)[:, None]
         points = line.points + middle_m[..., None] * line.left
-        return cls(np.asarray(shapely.linestrings(points)), strip, line.radius_m(middle_m))
+        return cls(np.asarray(shapely.linestrings(points)), strip, line.left, line.radius_m(middle_m))
 
     def over_ground(
         self, ground: Polygon, rig: Rig, contours: Contours | None
-    ) -> tuple[Lines, IntArray, float]:
+    ) -> tuple[Lines, IntArray, float, bool]:
         """The stretches with any ground under the drill, and the strip of each, (k,) both: on the strips from the
-        guide as far as openers can follow them; and how tight these bend.
+        guide as far as openers can follow them; how tight these bend; and whether that is all of them.
         """
         if not len(self.lines):
-            return self.lines, self.strip, math.inf
+            return self.lines, self.strip, math.inf, False
         parts, of = shapely.get_parts(
-            shapely.intersection(bands_about(self.lines, rig.width_m), ground), return_index=True
+            shapely.intersection(self._bands(rig.width_m), ground), return_index=True
         )
         wide = shapely.area(parts) > SLIVER_M * shapely.length(parts) / 2
         of, start_m, end_m = _merged(of[wide], *_extents_m(self.lines[of[wide]], parts[wide]))
@@ -134,7 +155,21 @@ class _Lanes:
             follows[of[~contours.keeps(runs)]] = False
         kept = self._from_guide(follows)[of]
         tightest_m = self._tightest_m(of[kept], start_m[kept], end_m[kept]).min(initial=np.inf)
-        return runs[kept], self.strip[of[kept]], float(tightest_m)
+        return runs[kept], self.strip[of[kept]], float(tightest_m), bool(kept.all())
+
+    def _bands(self, width_m: float) -> Lines:
+        """The bands about the lines, (n,).
+
+        Between two parallels, where these have no cusp and the lines do not come back over themselves: a line that
+        turns by less than half a circle in all cannot.
+        """
+        points = shapely.get_coordinates(self.lines).reshape(*self.radius_m.shape, 2)
+        beside = width_m / 2 * self.left
+        corners = np.concatenate([points - beside, (points + beside)[:, ::-1]], axis=1)
+        bands = np.asarray(shapely.polygons(corners), dtype=object)
+        simple = (self.radius_m > width_m / 2).all(axis=1) & (_turned_rad(self.left) < np.pi)
+        bands[~simple] = bands_about(self.lines[~simple], width_m)
+        return bands
 
     def _tightest_m(self, of: IntArray, start_m: Array, end_m: Array) -> Array:
         """The least radius of stretches of lanes, (k,): at their points, and at those of the steps that they end on."""
@@ -156,10 +191,15 @@ class _Lanes:
         return follows
 
 
+def _turned_rad(left: Array) -> float:
+    """How far a line turns in all, whatever the side, by the unit vectors to its left, (n, 2)."""
+    return float(np.arccos(np.clip((left[1:] * left[:-1]).sum(axis=1), -1.0, 1.0)).sum())
+
+
 def _extents_m(lines: Lines, parts: Lines) -> tuple[Array, Array]:
     """The first and the last station of each part of ground on its line, (n,) each."""
     points, part = shapely.get_coordinates(parts, return_index=True)
-    at_m = shapely.line_locate_point(lines[part], shapely.points(points))
+    at_m = stations_m(lines, part, points)
     start_m, end_m = np.full(len(parts), np.inf), np.zeros(len(parts))
     np.minimum.at(start_m, part, at_m)
     np.maximum.at(end_m, part, at_m)
@@ -181,8 +221,9 @@ def _merged(of: IntArray, start_m: Array, end_m: Array) -> tuple[IntArray, Array
 
 def _stations_m(along: LineString, lines: Lines) -> Array:
     """Where lines begin and end along a guide, (n, 2)."""
-    ends = [shapely.line_locate_point(along, shapely.get_point(lines, nth)) for nth in (0, -1)]
-    return np.stack(ends, axis=1)
+    ends = ends_of(lines)[..., :2].transpose(1, 0, 2).reshape(-1, 2)
+    none = np.zeros(len(ends), dtype=np.int64)
+    return stations_m(np.array([along], dtype=object), none, ends).reshape(2, -1).T
 
 
 def _main_direction(line: SmoothLine) -> Array:

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from fieldplan.coverage.terms import Rig
-from fieldplan.kernels.turns import Handling
+from fieldplan.kernels.handling import Handling
 from fieldplan.model.machine import Reverse
 
 LOOK_M = 0.6

@@ -14,7 +14,7 @@ from fieldplan.coverage.directions import (
     edge_directions,
     expected_outside_m,
 )
-from fieldplan.coverage.drive_time import Passes, Surroundings
+from fieldplan.coverage.drive_time import Passes, Surroundings, about_s
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.strips import Runs, SwathLayouts, edges_of, lay_strips, turned
@@ -92,7 +92,7 @@ def simple_swath_layouts(ground: Polygon, rig: Rig) -> tuple[SwathLayout, SwathL
     """
     edges = edges_of(ground)
     tried, swath_layouts = _swath_layouts(edges, edge_directions(edges), rig)
-    best = _first_min(Passes.of(swath_layouts, rig).about_s(rig))
+    best = _first_min(about_s(swath_layouts, rig))
     one, other = (SwathLayout(tried[i], swath_layouts.only(i)) for i in (best, best ^ 1))
     return one, other
 
@@ -146,7 +146,7 @@ class _Judged:
         tried, swath_layouts = _swath_layouts(edges, np.concatenate([along_edges, others]), rig)
         passes = Passes.of(swath_layouts, rig)
         n_along_edges = 2 * len(along_edges)
-        index = _worth_judging(passes, n_along_edges, rig)
+        index = _worth_judging(about_s(swath_layouts, rig), passes.side_by_side, n_along_edges)
         passes = passes.only(index)
         return cls(
             swath_layouts=swath_layouts,
@@ -182,13 +182,14 @@ class _Judged:
         return self.along[chosen]
 
 
-def _worth_judging(passes: Passes, n_along_edges: int, rig: Rig) -> IntArray:
+def _worth_judging(about_s: Array, whole: BoolArray, n_along_edges: int) -> IntArray:
     """Indices of the swath layouts to drive through, (k,).
 
     These are all whose passes lie side by side, as those are quick to drive, the best estimated few of the
     others, and always the best estimated one along an edge.
+
+    ``about_s`` (n,) is the estimate for each, and ``whole`` (n,) whether its passes lie side by side.
     """
-    about_s, whole = passes.about_s(rig), passes.side_by_side
     split = (~whole).nonzero()[0]
     likely = split[about_s[split].argsort(kind="stable")[:N_DRIVEN]]
     return np.unique(np.concatenate([whole.nonzero()[0], likely, [about_s[:n_along_edges].argmin()]]))
@@ -215,7 +216,7 @@ def pass_costs_s(edges: Array, headings: Array, rig: Rig) -> Array:
         (2k,) seconds: for each heading with strips from one side, then from the other.
     """
     _, swath_layouts = _swath_layouts(edges, headings, rig)
-    return Passes.of(swath_layouts, rig).about_s(rig)
+    return about_s(swath_layouts, rig)
 
 
 def _swath_layouts(edges: Array, headings: Array, rig: Rig) -> tuple[Array, SwathLayouts]:

@@ -157,7 +157,8 @@ def _center_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tup
     lines, kept = _between_corners(points, segment, first, first + n_steps, begins_m, ends_m[following])
     smooth = (n_corners == 0).nonzero()[0]
     closed = [
-        shapely.LineString([*rings.points[rings.ring == i], rings.points[rings.first[i]]]) for i in smooth
+        shapely.LineString(rings.points[rings.steps_on(np.full(n + 1, first), np.arange(n + 1))])
+        for first, n in zip(rings.first[smooth].tolist(), rings.n[smooth].tolist(), strict=True)
     ]
     lines = np.concatenate([lines, np.array(closed, dtype=object)])
     ring = np.concatenate([rings.ring[corner[kept]], smooth])

@@ -68,20 +68,17 @@ def _slants_s(rig: Rig) -> Array:
 
 @dataclass(frozen=True, slots=True)
 class _Fan:
-    """Turns to one pass, (k,) each: time, the time by which they rank, and how far beyond the line through the
-    ends of the passes they lead.
+    """Turns to one pass in the order by which they rank: their times, and how far beyond the line through the ends of
+    the passes they lead; each less far than those before it.
     """
 
-    turn_s: Array
-    rank_s: Array
-    depth_m: Array
+    turn_s: list[float]
+    depth_m: list[float]
 
     def quickest_s(self, room_m: float) -> float:
         """The time of the best that needs no more room; infinite if none does."""
-        fits = (self.depth_m <= room_m) & np.isfinite(self.rank_s)
-        if not fits.any():
-            return math.inf
-        return float(self.turn_s[fits][self.rank_s[fits].argmin()])
+        found = zip(self.turn_s, self.depth_m, strict=True)
+        return next((turn_s for turn_s, depth_m in found if depth_m <= room_m), math.inf)
 
 
 @lru_cache(maxsize=256)
@@ -95,11 +92,13 @@ def _fan(rig: Rig, slant_deg: float, across_m: float) -> _Fan:
     leave = np.array([0.0, 0.0, np.pi / 2])
     enter = np.array([across_m, across_m * math.tan(slant), -np.pi / 2])
     turns, parts, turn_s, rank_s = with_shifts(leave, enter, rig.radius_m * _pairs(rig), handling(rig))
-    some = turn_s <= NO_TURN_S
+    some = np.flatnonzero((turn_s <= NO_TURN_S) & np.isfinite(rank_s))
+    some = some[rank_s[some].argsort(kind="stable")]
     depth_m = depths_beyond(
         leave, turns[some], parts[some], -math.sin(slant), math.cos(slant), handling(rig)
     )
-    return _Fan(turn_s[some], rank_s[some], depth_m)
+    less = np.isfinite(depth_m)  # the others take longer and need no less room
+    return _Fan(turn_s[some][less].tolist(), depth_m[less].tolist())
 
 
 def _pairs(rig: Rig) -> Array:

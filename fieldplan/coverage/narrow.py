@@ -6,14 +6,15 @@ import itertools
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon, Polygon
+from shapely import LineString, Polygon
 
 from fieldplan.coverage.headland import bands_about, turns_deg
+from fieldplan.coverage.poses import ends_of
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, IntArray, Lines, Swaths
 from fieldplan.plane.offsets import inset
-from fieldplan.plane.travel import ComplexArray, stretches
+from fieldplan.plane.travel import ComplexArray, stations_m, stretches
 
 _STEP_W, _MIN_PLACES = 1 / 4, 16
 """Places along each side are so far apart, in drill widths, but there are at least so many."""
@@ -122,12 +123,14 @@ def reached(lines: Lines, room: InsideFence) -> tuple[Lines, IntArray]:
     """Lines from the first to the last place on which the drill may stand, (k,), and which of them these are; those
     that have none are left out.
     """
-    inside: MultiPolygon = room.clear
-    points, of = shapely.get_coordinates(shapely.intersection(lines, inside), return_index=True)
-    station_m = shapely.line_locate_point(lines[of], shapely.points(points))
-    some = np.unique(of)
-    since_m = np.array([station_m[of == i].min() for i in some])
-    until_m = np.array([station_m[of == i].max() for i in some])
+    some = np.arange(len(lines))
+    since_m, until_m = np.zeros(len(lines)), shapely.length(lines)
+    # a line of which both ends are inside is driven from the one to the other, whatever lies between
+    for i in np.flatnonzero(~room.contains(ends_of(lines)[..., :2]).all(axis=1)):
+        met = shapely.get_coordinates(shapely.intersection(lines[i], room.clear))
+        at_m = stations_m(lines[i : i + 1], np.zeros(len(met), dtype=np.int64), met)
+        since_m[i], until_m[i] = at_m.min(initial=np.inf), at_m.max(initial=-np.inf)
     kept = until_m - since_m > _MIN_PASS_M
-    which = some[kept]
-    return stretches(lines[which], since_m[kept], until_m[kept]), which
+    if kept.all() and (since_m == 0.0).all() and (until_m == shapely.length(lines)).all():
+        return lines, some
+    return stretches(lines[kept], since_m[kept], until_m[kept]), some[kept]

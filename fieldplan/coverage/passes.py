@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -15,12 +14,12 @@ from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.guide import sides_of
 from fieldplan.coverage.guided import guided_block
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
+from fieldplan.coverage.laid import Laid, driven_s
 from fieldplan.coverage.narrow import is_narrow, passes_along
 from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
 from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths, longest_step
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.strips import Runs
@@ -141,9 +140,11 @@ def left_over_blocks(
     rig = site.rig
     min_m2 = min(rig.width_m**2, max(MIN_GAIN_FRAC * rig.width_m**2, MIN_PATCH_FRAC * field.area))
     parts = _at_least(min_m2, shapely.get_parts(left))
-    # overlays take long, and mostly no part is left for one
-    without = shapely.union_all(given_up) if len(parts) else MultiPolygon()
-    parts = _at_least(min_m2, shapely.get_parts(shapely.difference(parts, without)))
+    if len(parts) == 0:
+        return []
+    # overlays take long: only with what is near
+    near = given_up[np.unique(shapely.STRtree(given_up).query(parts)[1])]
+    parts = _at_least(min_m2, shapely.get_parts(shapely.difference(parts, shapely.union_all(near))))
     if len(parts) == 0:
         return []
     # shrunk here and grown back below: that takes away the seams between swaths
@@ -168,12 +169,11 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
         return straight
 
     def about_s(block: Block) -> float:
-        return weighed_s([block.runs], ground, site.rig) * (
-            1.0 if block.guide is None else SIDE_BY_SIDE_FRAC
-        )
+        side_by_side = 1.0 if block.guide is None else SIDE_BY_SIDE_FRAC
+        return side_by_side * Laid(ground, [block]).weighed_s(site.rig)
 
     bent = [block for block in _bent(ground, straight, site, room) if len(block.runs)]
-    return min([straight, *bent], key=about_s)
+    return min([straight, *bent], key=about_s) if bent else straight
 
 
 def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> list[Block]:
@@ -184,8 +184,8 @@ def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> li
     if not is_corridor(ground, rig):
         return []
     least_m, n_least = ground.area / rig.width_m, 2 * ground.area / ground.length / rig.width_m
-    straight_s = _driven_s(straight.runs.length_m, len(straight.runs), rig)
-    if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * _driven_s(least_m, n_least, rig):
+    straight_s = driven_s(straight.runs.length_m, len(straight.runs), rig)
+    if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * driven_s(least_m, n_least, rig):
         return []
     guided = [guided_block(straight.block, ground, guide, site, room) for guide in sides_of(ground, rig)]
     beside = [_bent_along(straight, runs, site) for runs in passes_beside(ground, rig, room)]
@@ -202,19 +202,6 @@ def _bent_along(straight: Block, runs: Swaths, site: Site) -> Block:
     return replace(
         straight, runs=runs, strip=2 * nth, pass_of=nth, bent=True, heading_deg=site.heading_deg(b - a)
     )
-
-
-def weighed_s(parts: Sequence[Swaths], ground: BaseGeometry, rig: Rig) -> float:
-    """About the time to drive runs, with a turn each, and what their seed and the ground they miss are worth."""
-    runs = Swaths.of(parts)
-    missed_m2 = float(shapely.difference(ground, shapely.union_all(runs.grounds)).area)
-    return _driven_s(runs.length_m, len(runs), rig) + missed_s(missed_m2, rig)
-
-
-def _driven_s(sown_m: float, n_turns: float, rig: Rig) -> float:
-    """About the time to sow a length and to turn, and what the seed is worth."""
-    turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
-    return (1 + SEED_AS_TIME_FRAC) * sown_m / rig.field_speed_m_per_s + n_turns * turn_s
 
 
 def _at_least(min_m2: float, parts: Lines) -> Lines:

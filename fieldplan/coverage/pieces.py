@@ -8,18 +8,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from shapely import MultiPoint, MultiPolygon, Polygon
-from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.guide import Guide, continued, sides_of
-from fieldplan.coverage.guided import guided_block, rest_of
+from fieldplan.coverage.guided import Guided, guided_passes, left_by, rest_of
 from fieldplan.coverage.heading import best_swath_layout
+from fieldplan.coverage.laid import Laid
 from fieldplan.coverage.layout import Layout
-from fieldplan.coverage.passes import bent_block, block_of, weighed_s
+from fieldplan.coverage.passes import bent_block, block_of
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, Block
+from fieldplan.model.coverage import Array
 from fieldplan.plane.offsets import polygons_of
 
 N_SETS, N_SETS_DRAWN, N_SETS_CONTOUR = 2, 4, 8
@@ -62,7 +62,7 @@ class Way:
 
 def blocks_over(
     layout: Layout, pieces: Sequence[Polygon], way: Way, surroundings: Surroundings | None
-) -> list[Block]:
+) -> Laid:
     """The blocks over all pieces that have a pass, numbered from 1.
 
     Parameters
@@ -70,19 +70,23 @@ def blocks_over(
     surroundings
         Where the route comes from and goes to, if the passes come after the headland.
     """
-    blocks: list[Block] = []
     alone = surroundings if len(pieces) == 1 else None
-    for piece in pieces:
-        found = _guided(layout, piece, way) if way.guided else []
-        if not found:
-            straight = _straight(layout, piece, way, alone)
-            found = [straight] if len(straight.runs) else []
-        blocks += found
-    return [replace(block, block=number) for number, block in enumerate(blocks, start=1)]
+    laid = [_over(layout, piece, way, alone) for piece in pieces]
+    blocks = [block for each in laid for block in each.blocks]
+    numbered = [replace(block, block=number) for number, block in enumerate(blocks, start=1)]
+    known = [each.known_m2 for each in laid]
+    missed_m2 = None if None in known else sum(m2 for m2 in known if m2 is not None)
+    return Laid(MultiPolygon(pieces), numbered, missed_m2)
 
 
-def _straight(layout: Layout, piece: Polygon, way: Way, surroundings: Surroundings | None) -> Block:
-    """One block over a piece, with straight passes or passes that bend with narrow ground; it may have none."""
+def _over(layout: Layout, piece: Polygon, way: Way, surroundings: Surroundings | None) -> Laid:
+    """The blocks over one piece."""
+    found = _guided(layout, piece, way) if way.guided else None
+    return found or _straight(layout, piece, way, surroundings)
+
+
+def _straight(layout: Layout, piece: Polygon, way: Way, surroundings: Surroundings | None) -> Laid:
+    """A block over a piece, with straight passes or passes that bend with narrow ground; none if it has no pass."""
     site = layout.site
     swath_layout = best_swath_layout(
         piece,
@@ -94,20 +98,22 @@ def _straight(layout: Layout, piece: Polygon, way: Way, surroundings: Surroundin
     )
     block = block_of(0, piece, swath_layout, site, layout.room, layout.depths.gone_by)
     if way.along is None and way.may_bend:
-        return bent_block(piece, block, site, layout.room)
-    return block
+        block = bent_block(piece, block, site, layout.room)
+    return Laid(piece, [block] if len(block.runs) else [])
 
 
-def _guided(layout: Layout, piece: Polygon, way: Way) -> list[Block]:
-    """Blocks over a piece with passes along guides, and over what those leave; none if there is nothing to follow."""
+def _guided(layout: Layout, piece: Polygon, way: Way) -> Laid | None:
+    """Blocks over a piece with passes along guides, and over what those leave; ``None`` if there is nothing to follow."""
     if way.guides:
-        found = []
-        for guide, part in _nearest(way.guides, piece):
-            found += _along(layout, part, [guide], N_SETS_DRAWN, way.contours)
-        return found
+        parts = [
+            _along(layout, part, [guide], N_SETS_DRAWN, way.contours)
+            for guide, part in _nearest(way.guides, piece)
+        ]
+        blocks = [block for part in parts if part for block in part.blocks]
+        return Laid(piece, blocks) if blocks else None
     if way.contours is not None:
         level = way.contours.guide(piece, layout.site.rig)
-        return _along(layout, piece, [level], N_SETS_CONTOUR, way.contours) if level else []
+        return _along(layout, piece, [level], N_SETS_CONTOUR, way.contours) if level else None
     return _along(layout, piece, sides_of(piece, layout.site.rig), N_SETS)
 
 
@@ -117,32 +123,43 @@ def _along(
     guides: Sequence[Guide],
     n_sets: int,
     contours: Contours | None = None,
-) -> list[Block]:
-    """The quickest set of passes along one of these guides, with what is laid out where that set ends."""
+) -> Laid | None:
+    """The quickest set of passes along one of these guides, with what is laid out where that set ends; ``None`` if
+    passes follow none of them.
+    """
     sets = []
     for guide in guides:
-        block = guided_block(0, piece, guide, layout.site, layout.room, contours)
-        if block is not None:
-            sets.append([block, *_over_rest(layout, piece, block, guide, n_sets - 1, contours)])
-    return min(sets, key=lambda blocks: _weighed_s(blocks, piece, layout), default=[])
+        guided = guided_passes(0, piece, guide, layout.site, layout.room, contours)
+        if guided is not None:
+            sets.append(_with_rest(layout, piece, guided, guide, n_sets - 1, contours))
+    if len(sets) < 2:
+        return sets[0] if sets else None
+    return min(sets, key=lambda laid: laid.weighed_s(layout.site.rig))
 
 
-def _over_rest(
-    layout: Layout, piece: Polygon, block: Block, guide: Guide, n_sets: int, contours: Contours | None
-) -> list[Block]:
-    """What is laid out over the ground that a set of passes leaves: another set, or straight passes."""
-    found: list[Block] = []
-    for rest in rest_of(piece, [block], layout.site.rig.width_m):
-        straight = _straight(layout, rest, Way(), None)
-        best = [straight] if len(straight.runs) else []
-        guides = _guides_beyond(guide, rest, layout.site.rig, contours) if n_sets > 0 else []
-        another = _along(layout, rest, guides, n_sets, contours)
-        if another and (
-            contours is not None or _weighed_s(another, rest, layout) < _weighed_s(best, rest, layout)
-        ):
-            best = another
-        found += best
-    return found
+def _with_rest(
+    layout: Layout, piece: Polygon, guided: Guided, guide: Guide, n_sets: int, contours: Contours | None
+) -> Laid:
+    """A set of passes with what is laid out over the ground that it leaves: another set, or straight passes."""
+    if guided.over_all:
+        return Laid(piece, [guided.block], 0.0)
+    rig, left = layout.site.rig, left_by(piece, guided.block)
+    rests = [
+        _over_rest(layout, rest, guide, n_sets, contours) for rest in rest_of(piece, left, rig.width_m)
+    ]
+    blocks = [guided.block, *(block for rest in rests for block in rest.blocks)]
+    sown_m2 = sum(rest.ground.area - rest.missed_m2 for rest in rests)
+    return Laid(piece, blocks, max(0.0, left.area - sown_m2))
+
+
+def _over_rest(layout: Layout, rest: Polygon, guide: Guide, n_sets: int, contours: Contours | None) -> Laid:
+    """What is laid out over a piece of ground beyond a set of passes."""
+    rig, straight = layout.site.rig, _straight(layout, rest, Way(), None)
+    guides = _guides_beyond(guide, rest, rig, contours) if n_sets > 0 else []
+    another = _along(layout, rest, guides, n_sets, contours)
+    if another and (contours is not None or another.weighed_s(rig) < straight.weighed_s(rig)):
+        return another
+    return straight
 
 
 def _guides_beyond(guide: Guide, rest: Polygon, rig: Rig, contours: Contours | None) -> list[Guide]:
@@ -152,15 +169,6 @@ def _guides_beyond(guide: Guide, rest: Polygon, rig: Rig, contours: Contours | N
         return [another] if another else []
     gentler = continued(guide, rest, rig)
     return [*sides_of(rest, rig), *([gentler] if gentler else [])]
-
-
-def _weighed_s(blocks: Sequence[Block], piece: Polygon, layout: Layout) -> float:
-    return weighed_over(blocks, piece, layout.site.rig)
-
-
-def weighed_over(blocks: Sequence[Block], pieces: BaseGeometry, rig: Rig) -> float:
-    """About the time of the passes of blocks, and what their seed, and the ground of pieces that they miss, are worth."""
-    return weighed_s([block.runs for block in blocks], pieces, rig)
 
 
 def _nearest(guides: Sequence[Guide], piece: Polygon) -> list[tuple[Guide, Polygon]]:

@@ -152,6 +152,5 @@ class _Outlines:
 
     def _sums(self, values: Array) -> Array:
         """Sums over the edges of each ground, (n, c) of values (k, c)."""
-        sums = np.zeros((self.n, values.shape[1]))
-        np.add.at(sums, self.ground, values)
-        return sums
+        columns = [np.bincount(self.ground, column, minlength=self.n) for column in values.T]
+        return np.asarray(columns, dtype=np.float64).T

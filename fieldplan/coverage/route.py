@@ -155,7 +155,7 @@ def from_gate(layout: Layout, driven: Route, gate: Point) -> Route:
         np.concatenate([at_gate, leave[1:]]), np.concatenate([enter[:1], at_gate])
     )
     into, out = (
-        [replace(transfer_leg(way, "transfer"), sowing=leg.sowing)] if way.length_m > _NOWHERE_M else []
+        [transfer_leg(way, "transfer", 0, leg.sowing)] if way.length_m > _NOWHERE_M else []
         for way, leg in zip(found, (sown[0], sown[-1]), strict=True)
     )
     return driven._replace(legs=(*into, *sown, *out), gate=gate)
@@ -273,15 +273,14 @@ def _legs(layout: Layout, tracks: _Tracks, gate: Point, rig: Rig) -> Iterator[Le
     numbers = dict.fromkeys(SOWING_KINDS, 0)
     for i, (line, kind) in enumerate(zip(tracks.lines, tracks.kind, strict=True)):
         if i in joints:
-            same = block[i] if i and block[i] == block[i - 1] else 0
-            yield replace(joints[i], block=same, sowing=of_sowing[i])
+            yield joints[i]
         numbers[kind] += int(not over_gap[i])
         number = numbers[kind]
         yield Leg(
             kind=kind, line=line, length_m=length_m[i], block=block[i], sowing=of_sowing[i], number=number
         )
     if len(block) in joints:
-        yield replace(joints[len(block)], sowing=of_sowing[-1])
+        yield joints[len(block)]
 
 
 def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[int, Leg]:
@@ -293,38 +292,51 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
     straight = {
         i: LineString([leave[i, :2], enter[i, :2]]) for i in (apart & over_gap).nonzero()[0].tolist()
     }
-    joints = {i: _lifted(line) for i, line in straight.items() if room.spans(line)}
+    between = _between(tracks)
+    joints = {i: _lifted(line, *between[i]) for i, line in straight.items() if room.spans(line)}
     wanted = _turns_wanted(tracks, rig)
     turns = turns_between(leave[wanted], enter[wanted], rig, room)
     lines = turns.paths.lines(drawing_step_m(rig.radius_m))
-    shapes, fits = turns.shapes, turns.fits
-    length_m, reverse_m = turns.paths.length_m, turns.paths.reverse_m
+    shapes, fits, drive_s = turns.shapes, turns.fits.tolist(), turns.turn_s.tolist()
+    length_m, reverse_m = turns.paths.length_m.tolist(), turns.paths.reverse_m.tolist()
     for k, i in enumerate(wanted.tolist()):
         if length_m[k] > _NOWHERE_M and fits[k]:
+            block, sowing = between[i]
             joints[i] = Leg(
                 kind="turn",
                 line=lines[k],
-                length_m=float(length_m[k]),
+                length_m=length_m[k],
+                block=block,
+                sowing=sowing,
                 shape=shapes[k],
-                reverse_m=float(reverse_m[k]) if shapes[k] == "backing" else 0.0,
-                drive_s=float(turns.turn_s[k]),
+                reverse_m=reverse_m[k] if shapes[k] == "backing" else 0.0,
+                drive_s=drive_s[k],
             )
     rest = np.array([i for i in apart.nonzero()[0].tolist() if i not in joints], dtype=np.int64)
     no_turn = np.isin(rest, wanted)
     transfers = transfers_at(room, at_gate[0, :2]).between(leave[rest], enter[rest], no_turn)
     for i, found, as_turn in zip(rest.tolist(), transfers, no_turn.tolist(), strict=True):
-        joints[i] = transfer_leg(found, "turn" if as_turn else "transfer")
+        joints[i] = transfer_leg(found, "turn" if as_turn else "transfer", *between[i])
     return joints
+
+
+def _between(tracks: _Tracks) -> list[tuple[int, int]]:
+    """The block and the sowing of what leads to each track, and of what leads home: 0 is between blocks."""
+    block = np.concatenate([[0], np.where(tracks.block[1:] == tracks.block[:-1], tracks.block[1:], 0), [0]])
+    return list(zip(block.tolist(), [*tracks.sowing.tolist(), int(tracks.sowing[-1])], strict=True))
 
 
 def _round_obstacles(layout: Layout, tracks: _Tracks, rig: Rig) -> dict[int, Leg]:
     """The ways round obstacles that are gone by, by the number of the track behind."""
     found = legs_round(tracks.leave[:-1], tracks.enter[1:], layout.depths.gone_by, rig, layout.room)
-    return {i + 1: leg for i, leg in found.items()}
+    between = _between(tracks) if found else []
+    return {
+        i + 1: replace(leg, block=between[i + 1][0], sowing=between[i + 1][1]) for i, leg in found.items()
+    }
 
 
-def _lifted(line: LineString) -> Leg:
-    return Leg(kind="transfer", line=line, length_m=line.length)
+def _lifted(line: LineString, block: int, sowing: int) -> Leg:
+    return Leg(kind="transfer", line=line, length_m=line.length, block=block, sowing=sowing)
 
 
 def _turns_wanted(tracks: _Tracks, rig: Rig) -> IntArray:

@@ -66,7 +66,7 @@ def swept(
     headland
         The ground that ``rounds`` cover.
     """
-    columns = [outline for block in blocks for outline in _columns(block)]
+    columns = [outline for block in blocks for outline in outlines_of(block)]
     exact = _overlaid(ground, headland, columns, None)
     if exact.missed.area > _LOST_M2:
         lines = Sowing(headland=tuple(rounds), blocks=tuple(blocks)).swaths().lines
@@ -77,9 +77,9 @@ def swept(
 
 def _through_m(lines: Lines, missed: BaseGeometry) -> float:
     """How far center lines run through ground reported as missed."""
-    shapely.prepare(missed)
-    crossing = lines[shapely.intersects(missed, lines)]
-    return float(shapely.length(shapely.intersection(crossing, missed)).sum())
+    parts = shapely.get_parts(missed)
+    line, part = shapely.STRtree(parts).query(lines, predicate="intersects")
+    return float(shapely.length(shapely.intersection(lines[line], parts[part])).sum())
 
 
 def _grounds(rounds: Iterable[HeadlandRound]) -> Lines:
@@ -96,7 +96,7 @@ def _overlaid(
     return Swept(headland, together, shapely.difference(ground, together, grid_size=grid_m))
 
 
-def _columns(block: Block) -> list[Polygon]:
+def outlines_of(block: Block) -> list[Polygon]:
     """The outline of each column of a block's runs: up along their ends, down along their starts."""
     if len(block.runs) == 0:
         return []

@@ -231,7 +231,7 @@ class Transfers:
         first, last = (turn.lines(drawing_step_m(rig.radius_m))[0] for turn in turns)
         run = self._run(joints.lane, joints.sign, float(joints.since_m[a]), float(joints.run_m[a, b]))
         return Transfer(
-            line=LineString(np.vstack([first.coords, run, last.coords])),
+            line=_led_by(first, run, last),
             length_m=float(joints.run_m[a, b] + sum(turn.length_m[0] for turn in turns)),
             drive_s=float(each_s[a, b]),
             reverse_m=float(sum(turn.reverse_m[0] for turn in turns)),
@@ -251,7 +251,7 @@ class Transfers:
                 run = self._run(
                     int(found.lane[k]), found.sign[k], float(found.since_m[k]), float(found.run_m[k])
                 )
-                line = LineString(np.vstack([line.coords, run, off[k].coords]))
+                line = _led_by(line, run, off[k])
             length_m = float(found.drive_s[k]) * rig.turn_speed_m_per_s
             transfers.append(
                 None
@@ -327,12 +327,19 @@ class Transfers:
         return bool((shapely.distance(shapely.points(out), self.room.clear) <= _CUT_OFF_M).all())
 
 
+def _led_by(first: LineString, run: Array, last: LineString) -> LineString:
+    """One line, the vertices of another, (m, 2), and a third line."""
+    return LineString(np.concatenate([shapely.get_coordinates(first), run, shapely.get_coordinates(last)]))
+
+
 def transfers_at(room: InsideFence, gate_xy: Array) -> Transfers:
     """Transfers over a field with a gate at a place, (2,): the same ones whenever it is asked for."""
     return room.transfers.setdefault(gate_xy.tobytes(), Transfers(room, gate_xy))
 
 
-def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:
+def transfer_leg(
+    found: Transfer, kind: Literal["turn", "transfer"], block: int = 0, sowing: int = 1
+) -> Leg:
     """The leg of a transfer; it is tight if the rig cannot drive it without shunting."""
     shape: TurnShape = "headland run" if kind == "turn" else ""
     if not found.inside:
@@ -343,6 +350,8 @@ def transfer_leg(found: Transfer, kind: Literal["turn", "transfer"]) -> Leg:
         kind=kind,
         line=shapely.segmentize(found.line, 1.0),
         length_m=found.length_m,
+        block=block,
+        sowing=sowing,
         shape=shape,
         reverse_m=found.reverse_m,
         drive_s=found.drive_s,

@@ -7,9 +7,9 @@ from typing import NamedTuple
 import numpy as np
 
 from fieldplan.kernels.compiled import compiled, compiled_leaf
+from fieldplan.kernels.handling import Handling
 from fieldplan.kernels.paths import path_inside
 from fieldplan.kernels.region import Region
-from fieldplan.kernels.turns import Handling
 from fieldplan.kernels.words import TURNS, shortest_of
 from fieldplan.model.coverage import Array, IntArray
 

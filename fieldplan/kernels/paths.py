@@ -69,32 +69,6 @@ def inside_until(
     return np.inf
 
 
-@compiled
-def swung_out(
-    start: Array,
-    turns: Array,
-    parts: Array,
-    radius_m: float,
-    step_m: float,
-    beyond_m: float,
-    from_rad: float,
-) -> Array:
-    """Points beyond the arcs of one path, (m, 2): see `Paths.swings`."""
-    n_points = 0
-    for k in range(len(parts)):
-        n_points += swings(turns, parts, k, radius_m, step_m, from_rad)[0]
-    points = np.empty((n_points, 2))
-    x, y, angle, m = start[0], start[1], start[2], 0
-    for k in range(len(parts)):
-        n, since_m, apart_m = swings(turns, parts, k, radius_m, step_m, from_rad)
-        for nth in range(n):
-            at_m = since_m + nth * apart_m
-            points[m] = swung_point(x, y, angle, turns[k], at_m, radius_m, beyond_m)
-            m += 1
-        x, y, angle = along_part(x, y, angle, turns[k], parts[k], radius_m)
-    return points
-
-
 @compiled_leaf
 def swings_inside(
     region: Region,

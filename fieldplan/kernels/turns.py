@@ -7,56 +7,40 @@ one, those with straights of given lengths before and after are tried in the ord
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 
+from fieldplan.kernels.beside import Circle, arc_inside, beside, circles_of, shifted
 from fieldplan.kernels.compiled import compiled, compiled_leaf
+from fieldplan.kernels.handling import Handling
 from fieldplan.kernels.paths import (
     along_part,
     inside_until,
     path_inside,
+    swings,
     swings_inside,
-    swung_out,
     swung_point,
 )
-from fieldplan.kernels.region import Region, cell_clear_m, inside
-from fieldplan.kernels.words import N_FORWARD, TURNS, tangent_arc, words_of
+from fieldplan.kernels.region import Region, inside
+from fieldplan.kernels.words import (
+    LEAST_TURNED,
+    N_FORWARD,
+    TURNS,
+    angles_of,
+    aside_m,
+    least_turned,
+    may_turn_less,
+    straight_m,
+    tangent_arc,
+    words_of,
+    write_word,
+)
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 _NOWHERE_M = 1e-6
 _FIRST_STEP_RAD = 1.0
 """Few points of a path are looked at first: most that lead outside are seen to by these."""
 _N_WORDS = 8
-
-
-class Handling(NamedTuple):
-    """What a rig needs for a turn: see `coverage.terms.Rig` for what is not said here.
-
-    Parameters
-    ----------
-    backing_ranks_s
-        By how much later a turn with backing ranks than the time it takes.
-    look_m
-        Points of a path are looked at so far apart.
-    swing_from_rad
-        The front of the tractor swings out by ``front_beyond_m`` where an arc has been followed for so long.
-    parallel
-        Lines whose angle has no larger sine are not joined by one arc.
-    slow_s
-        A turn that takes so much longer than the quickest would without edges is looked at again.
-    """
-
-    radius_m: float
-    ahead_m_per_s: float
-    backing_m_per_s: float
-    change_s: float
-    backing_ranks_s: float
-    front_beyond_m: float
-    look_m: float
-    swing_from_rad: float
-    parallel: float
-    slow_s: float
+_ROUNDING_S = 1e-6
 
 
 @compiled
@@ -77,7 +61,7 @@ def quickest_turns(
     found, turn_s, turns, parts
         (n,), (n,), (n, 5), (n, 5); where nothing fits, the shortest way forward.
     """
-    n = len(leave)
+    n, circles = len(leave), circles_of(rig)
     found, turn_s = np.zeros(n, dtype=np.bool_), np.full(n, np.inf)
     turns, parts = np.zeros((n, 5)), np.zeros((n, 5))
     for i in range(n):
@@ -91,7 +75,7 @@ def quickest_turns(
         if rank_s <= least_s + rig.slow_s:
             continue
         better_s = _shifted_if_quicker(
-            leave[i], enter[i], straights, pairs, region, rig, rank_s, turns[i], parts[i]
+            leave[i], enter[i], straights, pairs, circles, region, rig, rank_s, turns[i], parts[i]
         )
         if np.isfinite(better_s):
             found[i], turn_s[i] = True, better_s
@@ -115,8 +99,8 @@ def with_shifts(
     for k in range(n):
         j, word = divmod(k, _N_WORDS)
         if word == 0:
-            _shift(leave, shifts[j, 0], start)
-            _shift(enter, -shifts[j, 1], end)
+            shifted(leave, shifts[j, 0], start)
+            shifted(enter, -shifts[j, 1], end)
             words_of(start, end, rig.radius_m, words)
         _write(shifts[j, 0], words, word, shifts[j, 1], turns[k], parts[k])
         turn_s[k], rank_s[k] = _timed(parts[k], rig)
@@ -129,6 +113,7 @@ def _shifted_if_quicker(
     enter: Array,
     straights: Array,
     pairs: IntArray,
+    circles: tuple[Circle, Circle],
     region: Region,
     rig: Handling,
     below_s: float,
@@ -144,28 +129,50 @@ def _shifted_if_quicker(
     """
     if not (inside(region, leave[0], leave[1]) and inside(region, enter[0], enter[1])):
         return np.inf
-    begun, ended = _beside(leave, straights, 1.0, region, rig), _beside(enter, straights, -1.0, region, rig)
-    words, turns, parts, best_s = np.empty((_N_WORDS, 3)), np.zeros(5), np.zeros(5), np.inf
+    begun, ended = beside(leave, straights, 1.0, region, rig), beside(enter, straights, -1.0, region, rig)
+    turns, parts, best_s = np.zeros(5), np.zeros(5), np.inf
     fastest_m_per_s = max(rig.ahead_m_per_s, rig.backing_m_per_s)
-    bend = enter[2] - leave[2]
-    arcs_m = rig.radius_m * abs(np.arctan2(np.sin(bend), np.cos(bend)))
+    angles, arcs_m = angles_of(leave[2], enter[2]), np.empty(_N_WORDS)
+    for word in range(_N_WORDS):
+        arcs_m[word] = rig.radius_m * least_turned(word, angles)
     for j in range(len(pairs)):
         before, after = pairs[j, 0], pairs[j, 1]
         if not (begun.inside[before] and ended.inside[after]):
             continue
         start, end = begun.poses[before], ended.poses[after]
-        _write(straights[before], words, -1, straights[after], turns, parts)
-        least_m = max(arcs_m, np.hypot(end[0] - start[0], end[1] - start[1]))
-        if _timed(parts, rig)[1] + least_m / fastest_m_per_s >= below_s:
+        parts[0], parts[1], parts[2], parts[3], parts[4] = (
+            straights[before],
+            0.0,
+            0.0,
+            0.0,
+            straights[after],
+        )
+        straights_s = _timed(parts, rig)[1]
+        ahead_x, ahead_y = end[0] - start[0], end[1] - start[1]
+        least_m = max(arcs_m[LEAST_TURNED], np.hypot(ahead_x, ahead_y))
+        if straights_s + least_m / fastest_m_per_s >= below_s:
             continue
-        words_of(start, end, rig.radius_m, words)
         for word in range(_N_WORDS):
-            _write(straights[before], words, word, straights[after], turns, parts)
+            aside_x, aside_y = aside_m(word, angles, rig.radius_m)
+            x, y = ahead_x + aside_x, ahead_y + aside_y
+            middle_m = straight_m(word, np.sqrt(x * x + y * y), rig.radius_m)
+            least_s = straights_s + (arcs_m[word] + abs(middle_m)) / fastest_m_per_s
+            if not least_s < below_s + _ROUNDING_S:
+                continue
+            first_m = begun.until_m[before, 0 if TURNS[word, 0] > 0 else 1]
+            last_m = ended.until_m[after, 0 if TURNS[word, 2] > 0 else 1]
+            if arcs_m[word] >= first_m + last_m:
+                continue
+            if not may_turn_less(word, x, y, middle_m, angles, first_m, last_m, rig.radius_m):
+                continue
+            write_word(word, x, y, angles, rig.radius_m, parts[1:4])
             turn_s, rank_s = _timed(parts, rig)
+            if not (rank_s < below_s and parts[1] < first_m and parts[3] < last_m):
+                continue
+            turns[1], turns[2], turns[3] = TURNS[word, 0], TURNS[word, 1], TURNS[word, 2]
             if (
-                rank_s < below_s
-                and _arc_inside(begun, before, turns[1], parts[1], 1.0, region, rig)
-                and _arc_inside(ended, after, turns[3], parts[3], -1.0, region, rig)
+                arc_inside(begun, before, turns[1], parts[1], 1.0, circles, region)
+                and arc_inside(ended, after, turns[3], parts[3], -1.0, circles, region)
                 and _middle_inside(region, start, turns, parts, rig)
                 and fits(region, leave, turns, parts, rig)
             ):
@@ -175,71 +182,15 @@ def _shifted_if_quicker(
     return best_s
 
 
-class _Beside(NamedTuple):
-    """Poses on the line of another: (k, 3), whether the way there is inside, (k,), and how far arcs from them to the
-    left and to the right lead before the drill is outside, and before the front of the tractor is, (k, 2); not a
-    number where it was not looked at yet.
-    """
-
-    poses: Array
-    inside: BoolArray
-    drill_m: Array
-    front_m: Array
-
-
-@compiled
-def _beside(pose: Array, straights: Array, sign: float, region: Region, rig: Handling) -> _Beside:
-    """Poses so far ahead of another, or behind it with the sign -1, (k,)."""
-    n = len(straights)
-    poses, held = np.empty((n, 3)), np.empty(n, dtype=np.bool_)
-    turn, part = np.zeros(1), np.empty(1)
-    for k in range(n):
-        part[0] = sign * straights[k]
-        _shift(pose, part[0], poses[k])
-        held[k] = path_inside(region, pose, turn, part, rig.radius_m, rig.look_m)
-    return _Beside(poses, held, np.full((n, 2), np.nan), np.full((n, 2), np.nan))
-
-
-@compiled_leaf
-def _arc_inside(
-    beside: _Beside, k: int, turn: float, arc_m: float, sign: float, region: Region, rig: Handling
-) -> bool:
-    """Whether an arc so long from a pose, or back from it with the sign -1, may be inside."""
-    side = 0 if turn > 0 else 1
-    if np.isnan(beside.drill_m[k, side]):
-        x, y, angle = beside.poses[k, 0], beside.poses[k, 1], beside.poses[k, 2]
-        circle_m = sign * 2 * np.pi * rig.radius_m
-        beside.drill_m[k, side] = inside_until(
-            region, x, y, angle, turn, circle_m, rig.radius_m, rig.look_m
-        )
-        beside.front_m[k, side] = _front_until(region, beside.poses[k], turn, sign, rig)
-    # the front swings out neither where an arc begins nor where it ends
-    swinging_m = arc_m - rig.swing_from_rad * rig.radius_m
-    return bool(arc_m < beside.drill_m[k, side] and swinging_m < beside.front_m[k, side])
-
-
-@compiled_leaf
-def _front_until(region: Region, pose: Array, turn: float, sign: float, rig: Handling) -> float:
-    """How far along a circle the front of the tractor is outside for the first time; infinite if it never is."""
-    if rig.front_beyond_m <= 0.0:
-        return np.inf
-    at_m, circle_m = rig.swing_from_rad * rig.radius_m, 2 * np.pi * rig.radius_m
-    step_m = rig.look_m / (1 + rig.front_beyond_m / rig.radius_m)  # of the drill, while the front makes one
-    while at_m <= circle_m:
-        x, y = swung_point(pose[0], pose[1], pose[2], turn, sign * at_m, rig.radius_m, rig.front_beyond_m)
-        clear_m = cell_clear_m(region, x, y)
-        if clear_m < 0.0 or (clear_m == 0.0 and not inside(region, x, y)):
-            return at_m
-        at_m += step_m * max(1.0, np.floor(clear_m / rig.look_m))
-    return np.inf
-
-
 @compiled_leaf
 def _middle_inside(region: Region, start: Array, turns: Array, parts: Array, rig: Handling) -> bool:
     """Whether the middle part of a path of which ``start`` is the first arc's beginning is inside."""
     x, y, angle = along_part(start[0], start[1], start[2], turns[1], parts[1], rig.radius_m)
-    until_m = inside_until(region, x, y, angle, turns[2], parts[2], rig.radius_m, rig.look_m)
-    return not np.isfinite(until_m)
+    for step_m in (_FIRST_STEP_RAD * rig.radius_m, rig.look_m):
+        until_m = inside_until(region, x, y, angle, turns[2], parts[2], rig.radius_m, step_m)
+        if np.isfinite(until_m):
+            return False
+    return True
 
 
 @compiled
@@ -267,27 +218,36 @@ def depths_beyond(
     Returns
     -------
     depth_m
-        (n,) at least 0.
+        (n,) at least 0; infinite for paths that lead no less far than one before them.
     """
-    depth_m = np.zeros(len(parts))
+    depth_m, least_m = np.empty(len(parts)), np.inf
     for i in range(len(parts)):
-        x, y, angle, farthest_m = start[0], start[1], start[2], 0.0
-        for k in range(parts.shape[1]):
-            length_m = parts[i, k]
-            n = int(np.ceil(abs(length_m) / rig.look_m))
-            for nth in range(1, n + 1):
-                at_x, at_y, _ = along_part(x, y, angle, turns[i, k], length_m * nth / n, rig.radius_m)
-                farthest_m = max(farthest_m, at_x * beyond_x + at_y * beyond_y)
-            if n > 0:
-                x, y, angle = along_part(x, y, angle, turns[i, k], length_m, rig.radius_m)
-        if rig.front_beyond_m > 0.0:
-            points = swung_out(
-                start, turns[i], parts[i], rig.radius_m, rig.look_m, rig.front_beyond_m, rig.swing_from_rad
-            )
-            for k in range(len(points)):
-                farthest_m = max(farthest_m, points[k, 0] * beyond_x + points[k, 1] * beyond_y)
-        depth_m[i] = farthest_m
+        depth_m[i] = _depth_beyond(start, turns[i], parts[i], beyond_x, beyond_y, least_m, rig)
+        least_m = min(least_m, depth_m[i])
     return depth_m
+
+
+@compiled_leaf
+def _depth_beyond(
+    start: Array, turns: Array, parts: Array, beyond_x: float, beyond_y: float, most_m: float, rig: Handling
+) -> float:
+    """How far one path leads; infinite if that is no less than the most that counts."""
+    x, y, angle, depth_m = start[0], start[1], start[2], 0.0
+    for k in range(len(parts)):
+        n = int(np.ceil(abs(parts[k]) / rig.look_m))
+        for nth in range(1, n + 1):
+            at_x, at_y, _ = along_part(x, y, angle, turns[k], parts[k] * nth / n, rig.radius_m)
+            depth_m = max(depth_m, at_x * beyond_x + at_y * beyond_y)
+            if depth_m >= most_m:
+                return np.inf
+        if rig.front_beyond_m > 0.0:
+            n, since_m, apart_m = swings(turns, parts, k, rig.radius_m, rig.look_m, rig.swing_from_rad)
+            for nth in range(n):
+                at_m = since_m + nth * apart_m
+                at_x, at_y = swung_point(x, y, angle, turns[k], at_m, rig.radius_m, rig.front_beyond_m)
+                depth_m = max(depth_m, at_x * beyond_x + at_y * beyond_y)
+        x, y, angle = along_part(x, y, angle, turns[k], parts[k], rig.radius_m)
+    return depth_m if depth_m < most_m else np.inf
 
 
 @compiled_leaf
@@ -323,11 +283,17 @@ def _quickest_that_fits(
     region: Region, leave: Array, turns: Array, parts: Array, rank_s: Array, rig: Handling
 ) -> tuple[int, float]:
     """The candidate of least rank that fits, -1 if none does, and its rank."""
-    best, least_s = -1, np.inf
-    for k in range(len(rank_s)):
-        if rank_s[k] < least_s and fits(region, leave, turns[k], parts[k], rig):
-            best, least_s = k, rank_s[k]
-    return best, least_s
+    passed_s, passed = -np.inf, -1
+    for _ in range(len(rank_s)):
+        best, least_s = -1, np.inf
+        for k in range(len(rank_s)):
+            later = rank_s[k] > passed_s or (rank_s[k] == passed_s and k > passed)
+            if later and rank_s[k] < least_s:
+                best, least_s = k, rank_s[k]
+        if best < 0 or fits(region, leave, turns[best], parts[best], rig):
+            return best, least_s
+        passed_s, passed = least_s, best
+    return -1, np.inf
 
 
 @compiled_leaf
@@ -341,19 +307,11 @@ def _least(values: Array, n: int) -> int:
 
 
 @compiled_leaf
-def _shift(pose: Array, ahead_m: float, shifted: Array) -> None:
-    """Write a pose so far ahead of another; behind it if negative."""
-    shifted[0] = pose[0] + np.cos(pose[2]) * ahead_m
-    shifted[1] = pose[1] + np.sin(pose[2]) * ahead_m
-    shifted[2] = pose[2]
-
-
-@compiled_leaf
 def _write(before_m: float, words: Array, word: int, after_m: float, turn: Array, part: Array) -> None:
-    """Write a word between straights as a candidate, (5,) each; of word -1 the straights alone."""
+    """Write a word between straights as a candidate, (5,) each."""
     part[0], part[4] = before_m, after_m
     for k in range(3):
-        part[1 + k] = words[word, k] if word >= 0 else 0.0
+        part[1 + k] = words[word, k]
         turn[1 + k] = TURNS[word, k]
 
 

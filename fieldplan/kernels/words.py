@@ -2,12 +2,14 @@
 
 A pose is (x, y, angle): meters and radians counter-clockwise from +x. A car that only drives forward
 reaches any pose from any other on one of six words of three parts (L. E. Dubins, On curves of minimal length
-with a constraint on average curvature, American Journal of Mathematics 79, 1957). The lengths below follow
-the normalized form in which the start lies at the origin and the radius is 1. Two words more have their
-straight driven in reverse, between two turns to the same side: the three-point turn with a straight back.
+with a constraint on average curvature, American Journal of Mathematics 79, 1957). Their lengths follow from the
+way from the center of the first arc to that of the last one. Two words more have their straight driven in
+reverse, between two turns to the same side: the three-point turn with a straight back.
 """
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,6 +19,9 @@ from fieldplan.model.coverage import Array
 WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL", "LBL", "RBR")
 """Turns to the left and right, straights, and straights back; the shortest path forward is one of the first six."""
 N_FORWARD = 6
+_LSR, _RSL, _RLR, _LRL = range(2, N_FORWARD)
+LEAST_TURNED = _LSR
+"""No word of which the first and the last arc turn to one side turns less with them than those that turn to both."""
 _TURN = {"L": 1.0, "R": -1.0, "S": 0.0, "B": 0.0}
 TURNS = np.array([[_TURN[letter] for letter in word] for word in WORDS])
 """(8, 3): 1 where a part of a word turns left, -1 where it turns right, 0 where it is straight."""
@@ -26,49 +31,126 @@ _ONE_CIRCLE = 1e-6
 _NO_ARC = 1e-9
 
 
+class Angles(NamedTuple):
+    """The angles of the poses at both ends, and the unit vectors along them."""
+
+    a: float
+    b: float
+    along_a: tuple[float, float]
+    along_b: tuple[float, float]
+
+
+@compiled_leaf
+def angles_of(a: float, b: float) -> Angles:
+    """The angles a and b with their unit vectors."""
+    return Angles(a, b, (np.cos(a), np.sin(a)), (np.cos(b), np.sin(b)))
+
+
+@compiled_leaf
+def aside_m(word: int, angles: Angles, radius_m: float) -> tuple[float, float]:
+    """What is added to the way from pose to pose for that from the center of a word's first arc to that of its last."""
+    first, last = TURNS[word, 0] * radius_m, TURNS[word, 2] * radius_m
+    x = first * angles.along_a[1] - last * angles.along_b[1]
+    return x, last * angles.along_b[0] - first * angles.along_a[0]
+
+
 @compiled_leaf
 def words_of(start: Array, end: Array, radius_m: float, parts: Array) -> None:
     """Write the lengths of the parts of all words from a pose to a pose, (3,) each, into ``parts``, (8, 3)."""
-    d_x, d_y = (end[0] - start[0]) / radius_m, (end[1] - start[1]) / radius_m
-    d = np.hypot(d_x, d_y)
-    bearing = np.arctan2(d_y, d_x) if d > 0 else start[2]
-    a, b = start[2] - bearing, end[2] - bearing
-    sin_a, sin_b, cos_a, cos_b, cos_ab = np.sin(a), np.sin(b), np.cos(a), np.cos(b), np.cos(a - b)
+    angles = angles_of(start[2], end[2])
+    for word in range(len(TURNS)):
+        x, y = aside_m(word, angles, radius_m)
+        write_word(word, x + end[0] - start[0], y + end[1] - start[1], angles, radius_m, parts[word])
 
-    # one circle for both turns: the straight has no length, and its direction is any
-    p = np.sqrt(max(2 + d * d - 2 * cos_ab + 2 * d * (sin_a - sin_b), 0.0))
-    t = a if p < _ONE_CIRCLE else np.arctan2(cos_b - cos_a, d + sin_a - sin_b)
-    parts[0, 0], parts[0, 1], parts[0, 2] = _turn(t - a), p, _turn(b - t)
-    # the same straight, faced the other way
-    parts[6, 0], parts[6, 1], parts[6, 2] = _turn(t + np.pi - a), -p, _turn(b - t - np.pi)
 
-    p = np.sqrt(max(2 + d * d - 2 * cos_ab + 2 * d * (sin_b - sin_a), 0.0))
-    t = a if p < _ONE_CIRCLE else np.arctan2(cos_a - cos_b, d - sin_a + sin_b)
-    parts[1, 0], parts[1, 1], parts[1, 2] = _turn(a - t), p, _turn(t - b)
-    parts[7, 0], parts[7, 1], parts[7, 2] = _turn(a - t - np.pi), -p, _turn(t + np.pi - b)
+@compiled_leaf
+def write_word(word: int, x: float, y: float, angles: Angles, radius_m: float, parts: Array) -> None:
+    """Write the lengths of the parts of a word between poses at two angles into ``parts``, (3,).
 
-    square = -2 + d * d + 2 * cos_ab + 2 * d * (sin_a + sin_b)
-    p = np.sqrt(square) if square >= 0 else np.nan
-    t = np.arctan2(-cos_a - cos_b, d + sin_a + sin_b) - np.arctan2(-2.0, p)
-    parts[2, 0], parts[2, 1], parts[2, 2] = _turn(t - a), p, _turn(t - b)
+    Parameters
+    ----------
+    x, y
+        From the center of its first arc to that of its last one, meters.
+    """
+    side, apart_m = TURNS[word, 0], np.sqrt(x * x + y * y)
+    middle_m = straight_m(word, apart_m, radius_m)
+    if word in (_RLR, _LRL):
+        middle = middle_m / radius_m
+        first = side * (np.arctan2(y, x) - angles.a) + middle / 2
+        last = side * (angles.b - angles.a) - first + middle
+        middle_m = radius_m * turned(middle)
+    else:
+        ahead_x, ahead_y = faced(word, x, y, apart_m, middle_m, angles, radius_m)
+        (along_x, along_y) = angles.along_a
+        first = side * np.arctan2(
+            along_x * ahead_y - along_y * ahead_x, along_x * ahead_x + along_y * ahead_y
+        )
+        last = TURNS[word, 2] * (angles.b - angles.a - side * first)
+    parts[0], parts[1], parts[2] = radius_m * turned(first), middle_m, radius_m * turned(last)
 
-    square = -2 + d * d + 2 * cos_ab - 2 * d * (sin_a + sin_b)
-    p = np.sqrt(square) if square >= 0 else np.nan
-    t = np.arctan2(cos_a + cos_b, d - sin_a - sin_b) - np.arctan2(2.0, p)
-    parts[3, 0], parts[3, 1], parts[3, 2] = _turn(a - t), p, _turn(b - t)
 
-    cosine = (6 - d * d + 2 * cos_ab + 2 * d * (sin_a - sin_b)) / 8
-    p = _FULL - np.arccos(cosine) if abs(cosine) <= 1 else np.nan
-    t = a - np.arctan2(cos_a - cos_b, d - sin_a + sin_b) + p / 2
-    parts[4, 0], parts[4, 1], parts[4, 2] = _turn(t), _turn(p), _turn(a - b - t + p)
+@compiled_leaf
+def straight_m(word: int, apart_m: float, radius_m: float) -> float:
+    """The length of the middle part of a word, with the centers of its first and its last arc so far apart: negative
+    where it is driven in reverse, not a number where there is no such word.
+    """
+    if word in (_RLR, _LRL):
+        cosine = 1 - apart_m * apart_m / (8 * radius_m * radius_m)
+        return (_FULL - np.arccos(cosine)) * radius_m if abs(cosine) <= 1 else np.nan
+    if word in (_LSR, _RSL):
+        square = apart_m * apart_m - 4 * radius_m * radius_m
+        return float(np.sqrt(square)) if square >= 0 else np.nan
+    return -apart_m if word >= N_FORWARD else apart_m
 
-    cosine = (6 - d * d + 2 * cos_ab + 2 * d * (sin_b - sin_a)) / 8
-    p = _FULL - np.arccos(cosine) if abs(cosine) <= 1 else np.nan
-    t = -a + np.arctan2(cos_b - cos_a, d + sin_a - sin_b) + p / 2
-    parts[5, 0], parts[5, 1], parts[5, 2] = _turn(t), _turn(p), _turn(b - a - t + p)
-    for word in range(8):
-        for part in range(3):
-            parts[word, part] *= radius_m
+
+@compiled_leaf
+def faced(
+    word: int, x: float, y: float, apart_m: float, middle_m: float, angles: Angles, radius_m: float
+) -> tuple[float, float]:
+    """The direction that the tractor faces on the straight of a word, from ``x, y`` as `write_word` has them: a vector
+    as long as its centers are apart.
+    """
+    if word in (_LSR, _RSL):
+        across = TURNS[word, 0] * 2 * radius_m / apart_m
+        along = middle_m / apart_m
+        return x * along - y * across, x * across + y * along
+    if apart_m < _ONE_CIRCLE * radius_m:  # one circle for both turns: the direction is any
+        x, y = angles.along_a
+    return (-x, -y) if word >= N_FORWARD else (x, y)
+
+
+@compiled_leaf
+def least_turned(word: int, angles: Angles) -> float:
+    """How far both arcs of a word between poses at two angles turn together at least."""
+    if word in (_RLR, _LRL):
+        return 0.0  # the middle one takes back what they turn
+    turn = turned(TURNS[word, 0] * (angles.b - angles.a))
+    return min(turn, _FULL - turn) if word in (_LSR, _RSL) else turn
+
+
+@compiled_leaf
+def may_turn_less(
+    word: int,
+    x: float,
+    y: float,
+    middle_m: float,
+    angles: Angles,
+    first_m: float,
+    last_m: float,
+    radius_m: float,
+) -> bool:
+    """Whether the first and the last arc of a word may be shorter than these: of those that are less than half
+    circles, the side on which the straight leads on tells at once; ``x, y`` as `write_word` has them.
+    """
+    half_m = np.pi * radius_m
+    if word in (_RLR, _LRL) or (first_m > half_m and last_m > half_m):
+        return True
+    apart_m = np.sqrt(x * x + y * y)
+    ahead_x, ahead_y = faced(word, x, y, apart_m, middle_m, angles, radius_m)
+    least = -2 * _NO_ARC * apart_m
+    first = TURNS[word, 0] * (angles.along_a[0] * ahead_y - angles.along_a[1] * ahead_x)
+    last = TURNS[word, 2] * (ahead_x * angles.along_b[1] - ahead_y * angles.along_b[0])
+    return bool((first >= least or first_m > half_m) and (last >= least or last_m > half_m))
 
 
 @compiled_leaf
@@ -125,7 +207,7 @@ def tangent_arcs(leave: Array, enter: Array, radius_m: float, parallel: float) -
 
 
 @compiled_leaf
-def _turn(angle: float) -> float:
+def turned(angle: float) -> float:
     """An angle in [0, 2π); what is a rounding below a full circle is none."""
-    turned = angle - _FULL * np.floor(angle / _FULL)
-    return 0.0 if _FULL - turned < _NO_ARC else turned
+    within = angle - _FULL * np.floor(angle / _FULL)
+    return 0.0 if _FULL - within < _NO_ARC else within

@@ -15,8 +15,9 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.strips import Least, runs_along
 from fieldplan.model.coverage import Array, BoolArray, IntArray
-from fieldplan.plane.ragged import firsts, members
 
 SLIVER_M = 0.01
 """A last strip with less ground than this across it is left out."""
@@ -171,82 +172,5 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> SwathLayout
     >>> runs.strip.tolist(), runs.start_m.tolist(), runs.end_m.tolist()
     ([0, 1, 2], [0.0, 0.0, 0.0], [100.0, 100.0, 100.0])
     """
-    y = edges[:, :, [1, 3]]
-    low, high = y.min(axis=(1, 2)), y.max(axis=(1, 2))
-    n = np.maximum(0, np.ceil((high - low - SLIVER_M) / width_m)).astype(np.int64)
-    base = np.where(from_top, high - n * width_m, low)
-    # an unused strip below and two above each layout keep ground of one out of the strips of the next
-    first_strip = firsts(n + 3) + 1
-    # t: y in strips, so that borders are whole numbers, and vertices close to a border lie on it
-    t = (y - base[:, None, None]) / width_m
-    nearest = np.round(t)
-    t = np.where(np.abs(t - nearest) * width_m < _CLOSE_M, nearest, t) + first_strip[:, None, None]
-    t1, t2 = t.reshape(-1, 2).T
-    x1, x2 = edges[:, :, 0].ravel(), edges[:, :, 2].ravel()
-    lo, hi = np.minimum(t1, t2), np.maximum(t1, t2)
-    slope = np.divide(x2 - x1, t2 - t1, out=np.zeros_like(x1), where=t1 != t2)
-
-    def x_at(edge: IntArray, level: Array) -> Array:
-        return np.asarray(x1[edge] + (level - t1[edge]) * slope[edge])
-
-    floor_lo, ceil_lo, floor_hi, ceil_hi = np.floor(lo), np.ceil(lo), np.floor(hi), np.ceil(hi)
-    # the extent of each edge in each strip that it passes through
-    edge, k = _each_strip(floor_lo, ceil_hi - 1)
-    xa = x_at(edge, np.maximum(lo[edge], k))
-    xb = x_at(edge, np.minimum(hi[edge], k + 1))
-    level = lo[edge] == hi[edge]
-    xa[level], xb[level] = x1[edge[level]], x2[edge[level]]
-    # the crossings of edges with borders, each border taken twice: as the lower one of the strip above it
-    # and as the upper one of the strip below it, seen from just inside that strip
-    crossing, line = _each_strip(
-        np.concatenate([ceil_lo, floor_lo + 1]), np.concatenate([ceil_hi - 1, floor_hi])
-    )
-    upper = crossing >= len(lo)
-    x = x_at(crossing - upper * len(lo), line.astype(float))
-    border = 2 * line - upper
-    order = _order(border, x)
-    border, x = border[order], x[order]
-    # along a border, ground lies between the first and the second crossing, the third and the fourth, …
-    strips = [k, border[0::2] // 2]
-    starts, ends = [np.minimum(xa, xb), x[0::2]], [np.maximum(xa, xb), x[1::2]]
-    strip, start, end = np.concatenate(strips), np.concatenate(starts), np.concatenate(ends)
-    layout_of, nth = members(n + 3)
-    kept = ((nth >= 1) & (nth <= n[layout_of]))[strip]
-    strip, start, end = _merged(strip[kept], start[kept], end[kept])
-    long = end - start > SHORT_M
-    strip, start, end = strip[long], start[long], end[long]
-    return SwathLayouts(layout_of[strip], strip, start, end, base, first_strip)
-
-
-def _each_strip(first: Array, last: Array) -> tuple[IntArray, IntArray]:
-    """Every strip from ``first`` to ``last`` of each edge, (n,): the edge and the strip, (m,) each."""
-    count = np.maximum(last - first + 1, 0).astype(np.int64)
-    edge, nth = members(count)
-    return edge, nth + first.astype(np.int64)[edge]
-
-
-def _merged(strip: IntArray, start: Array, end: Array) -> tuple[IntArray, Array, Array]:
-    """Touching stretches of each strip joined, sorted by strip and start."""
-    if len(strip) == 0:
-        return strip, start, end
-    apart = float(end.max() - start.min()) + 1.0
-    order = _order(strip, start)
-    strip, start, end = strip[order], start[order], end[order]
-    # strips moved so far apart that the farthest end before a run is one of its own strip
-    before = strip * apart
-    reach = np.maximum.accumulate(end + before) - before
-    new = np.concatenate([[True], (strip[1:] != strip[:-1]) | (start[1:] > reach[:-1] + _CLOSE_M)])
-    first = new.nonzero()[0]
-    last = np.concatenate([first[1:] - 1, [len(strip) - 1]])
-    return strip[first], start[first], reach[last]
-
-
-def _order(group: IntArray, x: Array) -> IntArray:
-    """The order by group, then by x.
-
-    One combined key sorts many times faster than two; it is exact to a micrometer on fields of many hundred
-    strips.
-    """
-    if len(x) == 0:
-        return np.zeros(0, dtype=np.int64)
-    return (group * (float(x.max() - x.min()) + 1.0) + x).argsort()
+    runs = runs_along(numbers(edges), width_m, from_top, Least(SLIVER_M, SHORT_M, _CLOSE_M))
+    return SwathLayouts(*runs)

@@ -12,7 +12,8 @@ from shapely import LineString, MultiPolygon
 
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.region import Region, all_seen
-from fieldplan.model.coverage import Array, BoolArray, Lines
+from fieldplan.kernels.stations import nearest_stations
+from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.ragged import begins, firsts, lasts
 
@@ -59,6 +60,29 @@ def stretches(lines: Lines, start_m: Array, end_m: Array) -> Lines:
     order = line.argsort(kind="stable")
     parts = _plane(np.concatenate([start, points[within], end])[order])
     return np.asarray(shapely.linestrings(parts, indices=line[order]))
+
+
+def stations_m(lines: Lines, line_of: IntArray, places: Array) -> Array:
+    """How far along its line each place, (k, 2), is nearest to it, (k,): the first such station.
+
+    Parameters
+    ----------
+    line_of
+        (k,) the line of each place.
+
+    Examples
+    --------
+    >>> corner = shapely.LineString([(0, 0), (10, 0), (10, 10)])
+    >>> stations_m(np.array([corner]), np.array([0, 0]), np.array([[4.0, -1.0], [13.0, 7.0]])).tolist()
+    [4.0, 17.0]
+    """
+    if len(places) == 0:
+        return np.zeros(0)
+    points, line = shapely.get_coordinates(lines, return_index=True)
+    first = np.concatenate([[0], np.bincount(line, minlength=len(lines)).cumsum()])
+    along_m = _stations_m(_complex(points))
+    along_m -= along_m[first[:-1]][line]
+    return nearest_stations(points, along_m, first, numbers(places), line_of)
 
 
 def _complex(points: Array) -> ComplexArray:

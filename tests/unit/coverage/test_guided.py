@@ -12,7 +12,7 @@ from shapely import LineString, MultiPolygon, Point, Polygon, box
 
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.guide import Guide, drawn_guide, sides_of
-from fieldplan.coverage.guided import guided_block
+from fieldplan.coverage.guided import guided_block, guided_passes, left_by, rest_of
 from fieldplan.coverage.heading import best_swath_layout
 from fieldplan.coverage.passes import block_of
 from fieldplan.coverage.room import InsideFence
@@ -97,6 +97,19 @@ def test_parallels_of_a_straight_guide_are_straight_passes() -> None:
     ends = np.sort(curved.ends.reshape(-1, 2), axis=0)
     assert np.abs(ends - np.sort(straight.ends.reshape(-1, 2), axis=0)).max() < 1e-6
     assert curved.strip.tolist() == straight.strip.tolist()
+
+
+def test_what_curved_passes_leave_is_known_without_an_overlay() -> None:
+    """They run over all of a piece between two arcs, and leave nothing of it but slivers."""
+    ground = Polygon([*_arc(120), *_arc(90)[::-1]])
+    arc = _arc(120)
+    guide = Guide(line=smoothed(arc, rounding_m(arc, 1.0)), first_m=0.0)
+    site = _site(ground, rig=replace(RIG, pass_radius_m=20.0))
+    guided = guided_passes(1, ground, guide, site, InsideFence(MultiPolygon([ground.buffer(20)]), site.rig))
+    assert guided is not None
+    assert guided.over_all
+    assert left_by(ground, guided.block).area < 2e-4 * ground.area
+    assert rest_of(ground, left_by(ground, guided.block), W) == []
 
 
 def test_passes_stop_where_they_would_bend_too_tight() -> None:

@@ -1,0 +1,53 @@
+"""Blocks laid over ground, and what they are worth."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from fieldplan.coverage.swept import outlines_of
+from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
+from fieldplan.model.coverage import Block
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Blocks over ground, of which some may be left.
+
+    Parameters
+    ----------
+    known_m2
+        The ground that they miss, if it is known; else it is measured when it is asked for.
+    """
+
+    ground: BaseGeometry
+    blocks: Sequence[Block]
+    known_m2: float | None = None
+
+    @cached_property
+    def missed_m2(self) -> float:
+        """The ground that they miss."""
+        if self.known_m2 is not None:
+            return self.known_m2
+        outlines = [outline for block in self.blocks for outline in outlines_of(block)]
+        return float(shapely.difference(self.ground, shapely.union_all(outlines)).area)
+
+    def driven_s(self, rig: Rig) -> float:
+        """About the time to drive their runs, with a turn each, and what their seed is worth."""
+        runs = [block.runs for block in self.blocks]
+        return driven_s(sum(each.length_m for each in runs), sum(map(len, runs)), rig)
+
+    def weighed_s(self, rig: Rig) -> float:
+        """The same, and what the ground that they miss is worth."""
+        return self.driven_s(rig) + missed_s(self.missed_m2, rig)
+
+
+def driven_s(sown_m: float, n_turns: float, rig: Rig) -> float:
+    """About the time to sow a length and to turn, and what the seed is worth."""
+    turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
+    return (1 + SEED_AS_TIME_FRAC) * sown_m / rig.field_speed_m_per_s + n_turns * turn_s
