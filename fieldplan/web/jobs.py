@@ -132,7 +132,7 @@ class Jobs:
         names = (plain, *(f"{plain} ({n})" for n in range(2, 1000)))
         return next(name for name in names if not (self.folder / name).exists())
 
-    def open(self, name: str) -> Kept:
+    def take_up(self, name: str) -> Kept:
         """A job as it was saved last.
 
         Raises

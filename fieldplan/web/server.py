@@ -133,7 +133,7 @@ def _begin(planner: Planner, jobs: Jobs, today: date) -> None:
     planner.begin()
     for listed in jobs.listed()[:1]:
         with suppress(FieldplanError):
-            kept = jobs.open(listed.name)
+            kept = jobs.take_up(listed.name)
             planner.look_ahead(kept.draft, kept.folder, today=today)
 
 
@@ -174,7 +174,7 @@ def _pages(
         ui.page_title(f"{name} · fieldplan desk")
         await tabs.flush(name)
         try:
-            kept = await asyncio.to_thread(jobs.open, name)
+            kept = await asyncio.to_thread(jobs.take_up, name)
         except FieldplanError as error:
             start.refused(error.problems)
             return

@@ -81,7 +81,7 @@ def _type_hours(page: Any, text: str) -> None:
 
 
 def _saved_hours(jobs: Jobs, name: str) -> str:
-    return str(jobs.open(name).draft.tables["booking"]["hours_per_day"])
+    return str(jobs.take_up(name).draft.tables["booking"]["hours_per_day"])
 
 
 def test_the_cover_is_that_of_the_command_line(
@@ -264,7 +264,7 @@ def test_a_job_saved_by_another_program_is_not_overwritten(
     name = _new(jobs)
     page = window(f"{server.address}job/{name}")
     _shown(page)
-    kept = jobs.open(name)
+    kept = jobs.take_up(name)
     jobs.save(name, with_hours(kept.draft, "7 h"), revision=kept.revision, before=kept.draft)
     _type_hours(page, "11 h")
     page.get_by_text("has been changed in another window").wait_for()

@@ -324,6 +324,7 @@ OWN = {
     "region/dataset.py",  # libraries, after the guard
     "region/run.py",
     "api/region.py",
+    "web/assets.py",  # the package's own data
     "web/made.py",  # what it wrote itself
 }
 OPENS = re.compile(

@@ -190,7 +190,7 @@ class _Out:
         draft, units, variants = desk.draft, desk.units, desk.variants
         try:
             new = await asyncio.to_thread(jobs.duplicate, desk.name, wanted or desk.name)
-            there = await asyncio.to_thread(jobs.open, new)
+            there = await asyncio.to_thread(jobs.take_up, new)
             save = partial(jobs.save, new, draft, revision=there.revision, units=units, variants=variants)
             await asyncio.to_thread(save)  # what was typed last may not have been in the files yet
         except FieldplanError as error:

@@ -64,7 +64,7 @@ def _codes(error: FieldplanError) -> list[str]:
 @pytest.mark.parametrize("name", BAD_NAMES)
 def test_a_name_that_leads_elsewhere_is_none(name: str, jobs: Jobs, tmp_path: Path) -> None:
     """Neither read nor written, and nothing is made outside of the folder."""
-    for act in (jobs.open, jobs.is_there, jobs.folder_of, lambda one: jobs.save(one, Draft(), revision=0)):
+    for act in (jobs.take_up, jobs.is_there, jobs.folder_of, lambda one: jobs.save(one, Draft(), revision=0)):
         with pytest.raises(UsageError):
             act(name)
     assert not [place for place in tmp_path.iterdir() if place.name != "jobs"]
@@ -74,7 +74,7 @@ def test_a_name_that_leads_elsewhere_is_none(name: str, jobs: Jobs, tmp_path: Pa
 def test_a_plain_name_is_one(name: str, jobs: Jobs) -> None:
     """Letters of any script, digits, spaces and a few signs."""
     jobs.save(name, small_draft(1), revision=0)
-    assert jobs.open(name).name == name
+    assert jobs.take_up(name).name == name
     assert [one.name for one in jobs.listed()] == [name]
 
 
@@ -87,7 +87,7 @@ def test_a_link_out_of_the_folder_is_no_job(jobs: Jobs, tmp_path: Path) -> None:
     (jobs.folder / "elsewhere").rmdir()
     (jobs.folder / "elsewhere").symlink_to(tmp_path / "outside")
     assert jobs.listed() == ()
-    for act in (jobs.open, lambda one: jobs.save(one, Draft(), revision=1)):
+    for act in (jobs.take_up, lambda one: jobs.save(one, Draft(), revision=1)):
         with pytest.raises(UsageError) as refused:
             act("elsewhere")
         assert _codes(refused.value) == ["desk-name"]
@@ -97,7 +97,7 @@ def test_a_job_is_opened_as_it_was_saved(jobs: Jobs) -> None:
     """Map, tables, units and variants."""
     draft = with_exclusion(small_draft(3), reason="pond")
     assert jobs.save("a", draft, revision=0, units="metric", variants=({"name": "fast"},)) == 1
-    kept = jobs.open("a")
+    kept = jobs.take_up("a")
     assert [one.geometry for one in kept.draft.ground] == [one.geometry for one in draft.ground]
     assert kept.draft.tables == draft.tables
     assert (kept.units, kept.variants, kept.revision, kept.read_only) == (
@@ -119,7 +119,7 @@ def test_only_what_has_changed_is_written(jobs: Jobs) -> None:
         "job.toml",
         "desk.json",
     }
-    assert jobs.open("a").draft.tables["booking"]["hours_per_day"] == "9 h"
+    assert jobs.take_up("a").draft.tables["booking"]["hours_per_day"] == "9 h"
 
 
 def test_a_field_taken_away_again_is_gone(jobs: Jobs) -> None:
@@ -128,7 +128,7 @@ def test_a_field_taken_away_again_is_gone(jobs: Jobs) -> None:
     jobs.save("a", draft, revision=0)
     less = draft.without("pond").without("f1")
     jobs.save("a", less, revision=1, before=draft)
-    assert [one.layer for one in jobs.open("a").draft.ground] == ["fields"]
+    assert [one.layer for one in jobs.take_up("a").draft.ground] == ["fields"]
 
 
 def test_what_another_page_saved_is_not_overwritten(jobs: Jobs) -> None:
@@ -138,7 +138,7 @@ def test_what_another_page_saved_is_not_overwritten(jobs: Jobs) -> None:
     jobs.save("a", with_hours(draft, "9 h"), revision=1, before=draft)
     with pytest.raises(OvertakenError):
         jobs.save("a", with_hours(draft, "5 h"), revision=1, before=draft)
-    kept = jobs.open("a")
+    kept = jobs.take_up("a")
     assert (kept.revision, kept.draft.tables["booking"]["hours_per_day"]) == (2, "9 h")
 
 
@@ -162,7 +162,7 @@ def test_a_job_of_a_newer_version_is_only_looked_at(said: dict[str, str], jobs: 
     """It opens with the reason, where its files can be read."""
     jobs.save("a", small_draft(1), revision=0)
     (jobs.folder / "a" / "desk.json").write_text(json.dumps(said), encoding="utf-8")
-    kept = jobs.open("a")
+    kept = jobs.take_up("a")
     assert kept.read_only is not None
     assert kept.read_only.code == "desk-newer"
     assert len(kept.draft.ground) == 1
@@ -174,7 +174,7 @@ def test_a_job_of_a_newer_version_that_cannot_be_read_is_refused_for_it(jobs: Jo
     (jobs.folder / "a" / "desk.json").write_text('{"schema": "fieldplan/desk/7"}', encoding="utf-8")
     (jobs.folder / "a" / "fields.gpkg").write_bytes(b"a format of the future")
     with pytest.raises(UsageError) as refused:
-        jobs.open("a")
+        jobs.take_up("a")
     assert _codes(refused.value)[0] == "desk-newer"
 
 
@@ -186,11 +186,11 @@ def test_a_broken_file_of_the_page_is_refused_or_does_no_harm(text: str, jobs: J
     jobs.save("a", small_draft(1), revision=0)
     (jobs.folder / "a" / "desk.json").write_text(text, encoding="utf-8")
     if text.startswith("{") and text.endswith("}"):
-        kept = jobs.open("a")
+        kept = jobs.take_up("a")
         assert (kept.revision, kept.variants, kept.units) == (0, (), "us")
     else:
         with pytest.raises(InputError) as refused:
-            jobs.open("a")
+            jobs.take_up("a")
         assert _codes(refused.value) == ["desk-unreadable"]
 
 
@@ -209,7 +209,7 @@ def test_a_save_that_was_killed_half_way_is_undone(jobs: Jobs, monkeypatch: pyte
             left[0] -= 1
             moved(source, target)  # type: ignore[arg-type]
 
-        before = jobs.open("a")
+        before = jobs.take_up("a")
         with monkeypatch.context() as patch:
             patch.setattr(os, "replace", killed)
             patch.setattr(os, "rename", killed)
@@ -217,7 +217,7 @@ def test_a_save_that_was_killed_half_way_is_undone(jobs: Jobs, monkeypatch: pyte
             patch.setattr(Path, "rename", lambda self, target: killed(self, target))
             with suppress(KeyboardInterrupt):
                 jobs.save("a", new, revision=before.revision, before=None)
-        kept = jobs.open("a")
+        kept = jobs.take_up("a")
         seen = (kept.revision, len(kept.draft.ground), kept.draft.tables["booking"]["hours_per_day"])
         assert seen in ((1, 1, "8 h"), (2, 2, "9 h"))
         if seen[0] == 2:
@@ -232,7 +232,7 @@ def test_a_copy_has_the_files_that_the_job_names(jobs: Jobs) -> None:
     new = jobs.duplicate("farm", "farm")
     assert new == "farm (2)"
     assert (jobs.folder / new / "rates.toml").read_bytes() == (SAMPLES / "rates.toml").read_bytes()
-    assert jobs.open(new).draft.tables == jobs.open("farm").draft.tables
+    assert jobs.take_up(new).draft.tables == jobs.take_up("farm").draft.tables
 
 
 @pytest.mark.parametrize(
@@ -269,7 +269,7 @@ def test_a_map_of_other_layers_is_refused_and_stays(jobs: Jobs) -> None:
         )
         before = path.read_bytes()
         with pytest.raises(BoundaryError) as refused:
-            jobs.open("a")
+            jobs.take_up("a")
         assert _codes(refused.value) == ["desk-map-other"]
         assert path.read_bytes() == before
 
@@ -288,7 +288,7 @@ def test_a_job_is_never_read_half_saved(jobs: Jobs) -> None:
     saving.start()
     n_read = 0
     while saving.is_alive():
-        kept = jobs.open("a")
+        kept = jobs.take_up("a")
         assert kept.draft.tables["booking"]["hours_per_day"] == f"{len(kept.draft.ground)} h"
         assert len(kept.draft.ground) == 1 + (kept.revision - 1) % 3
         n_read += 1

@@ -58,7 +58,7 @@ def test_the_page_gives_the_numbers_of_the_command_line(
     assert answer.plan is not None, answer.problems
     said = _said_by_the_command_line(folder / "fields.gpkg", folder / "job.toml", capsys)
     assert json.loads(plan_json(answer.plan, legs=True)) == said
-    opened = jobs.open(sample)
+    opened = jobs.take_up(sample)
     again = _answer(opened.draft, folder)
     assert again.plan is not None
     assert plan_json(again.plan, legs=True) == plan_json(answer.plan, legs=True)

@@ -39,13 +39,13 @@ def _run(act: Callable[[Callable[[], Tab]], Coroutine[Any, Any, None]], jobs: Jo
     tabs = Tabs()
 
     async def inner() -> None:
-        await act(lambda: Tab(jobs.open("a"), jobs, _NoPlanner(), tabs, lambda: TODAY))  # type: ignore[arg-type]
+        await act(lambda: Tab(jobs.take_up("a"), jobs, _NoPlanner(), tabs, lambda: TODAY))  # type: ignore[arg-type]
 
     asyncio.run(inner())
 
 
 def _hours(jobs: Jobs) -> str:
-    return str(jobs.open("a").draft.tables["booking"]["hours_per_day"])
+    return str(jobs.take_up("a").draft.tables["booking"]["hours_per_day"])
 
 
 def test_changes_that_follow_closely_are_saved_together(jobs: Jobs) -> None:
