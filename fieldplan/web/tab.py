@@ -203,7 +203,7 @@ class Tab:
 
     async def take_newer(self) -> None:
         """Show the job as another page has saved it; what this page had can be had back by undoing."""
-        kept = await asyncio.to_thread(self._jobs.open, self.desk.name)
+        kept = await asyncio.to_thread(self._jobs.take_up, self.desk.name)
         self.revision, self._draft_saved = kept.revision, kept.draft
         self._as_saved = (kept.draft, kept.units, kept.variants)
         self.state = "saved"
@@ -217,7 +217,7 @@ class Tab:
         """Save what this page has as a job of its own, with the files that it names; the name of that job."""
         new = await asyncio.to_thread(self._jobs.duplicate, self.desk.name, self.desk.name)
         draft, units, variants = self._now()
-        kept = await asyncio.to_thread(self._jobs.open, new)
+        kept = await asyncio.to_thread(self._jobs.take_up, new)
         await asyncio.to_thread(
             lambda: self._jobs.save(
                 new, draft, revision=kept.revision, before=kept.draft, units=units, variants=variants

@@ -325,6 +325,7 @@ OWN = {
     "region/run.py",
     "api/region.py",
     "web/assets.py",  # the package's own data
+    "web/jobs.py",  # copies of plain files of a job, and of what was handed over
     "web/made.py",  # what it wrote itself
 }
 OPENS = re.compile(
