@@ -12,6 +12,8 @@ MAX_STATES = 4096
 """So many partial orders are followed at once: all there are up to about nine mixes."""
 MAX_MOVED = 30
 """Parcels up to which the way between them is shortened."""
+_ALIKE_M = 1.0
+"""Ways that differ by less are alike."""
 _Set = tuple[tuple[tuple[str, str, float], ...], float]
 _Held = tuple[tuple[str, _Set], ...]
 
@@ -132,18 +134,27 @@ def _nearer(
     priorities: Sequence[int | None],
     away_m: Callable[[int, int], float],
 ) -> tuple[int, ...]:
-    """The order with runs of it moved or turned round as long as that shortens the way and adds no change."""
+    """The order with runs of it moved or turned round as long as that shortens the way and adds no change.
+
+    Of an order and its reverse that are as good, the one that begins nearer to the beginning of the file.
+    """
     fewest, way_m = _cost(parcels, order), _way_m(order, away_m)
+
+    def may_be(other: tuple[int, ...]) -> bool:
+        levels = [_level(priorities[i]) for i in other]
+        return levels == sorted(levels) and _cost(parcels, other) <= fewest
+
     improved = len(order) <= MAX_MOVED
     while improved:
         improved = False
         for other in _moved(order):
-            levels = [_level(priorities[i]) for i in other]
             shorter_m = _way_m(other, away_m)
-            if shorter_m < way_m - 1 and levels == sorted(levels) and _cost(parcels, other) <= fewest:
+            if shorter_m < way_m - _ALIKE_M and may_be(other):
                 order, way_m, improved = other, shorter_m, True
                 break
-    return order
+    turned = order[::-1]
+    as_good = turned < order and abs(_way_m(turned, away_m) - way_m) <= _ALIKE_M and may_be(turned)
+    return turned if as_good else order
 
 
 def _way_m(order: Sequence[int], away_m: Callable[[int, int], float]) -> float:

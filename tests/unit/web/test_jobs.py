@@ -64,7 +64,12 @@ def _codes(error: FieldplanError) -> list[str]:
 @pytest.mark.parametrize("name", BAD_NAMES)
 def test_a_name_that_leads_elsewhere_is_none(name: str, jobs: Jobs, tmp_path: Path) -> None:
     """Neither read nor written, and nothing is made outside of the folder."""
-    for act in (jobs.take_up, jobs.is_there, jobs.folder_of, lambda one: jobs.save(one, Draft(), revision=0)):
+    for act in (
+        jobs.take_up,
+        jobs.is_there,
+        jobs.folder_of,
+        lambda one: jobs.save(one, Draft(), revision=0),
+    ):
         with pytest.raises(UsageError):
             act(name)
     assert not [place for place in tmp_path.iterdir() if place.name != "jobs"]
