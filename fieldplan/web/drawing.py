@@ -296,26 +296,43 @@ def snapped(place: Place, reach_m: float, others: Sequence[BaseGeometry]) -> Sna
     others
         Outlines, lines and points to draw it to.
     """
-    reach_deg = reach_m / (DEGREE_M * max(0.01, float(np.cos(np.radians(place[1])))))
+    lon, lat = place
+    reach_deg = reach_m / (DEGREE_M * max(0.01, float(np.cos(np.radians(lat)))))
     here = Point(place)
     near = [other for other in others if not other.is_empty and shapely.dwithin(other, here, reach_deg)]
+    around = (lon - reach_deg, lat - reach_deg, lon + reach_deg, lat + reach_deg)
     edges = [_edge_of(other) for other in near]
     if not edges:
         return Snap(place=place)
     frame = frame_near(here)
     x, y = shapely.get_coordinates(frame.to_plane(here))[0]
     corners = shapely.get_coordinates(edges)
+    corners = corners[(np.abs(corners - place) <= reach_deg).all(axis=1)]
     away_m = np.hypot(*(shapely.get_coordinates(frame.to_plane(shapely.MultiPoint(corners))) - (x, y)).T)
-    if away_m.min() <= reach_m:
+    if len(corners) and away_m.min() <= reach_m:
         corner = corners[int(away_m.argmin())]
         return Snap(place=(float(corner[0]), float(corner[1])), to="corner")
     at = Point(x, y)
-    lines = [frame.to_plane(edge) for edge in edges]
+    lines = [frame.to_plane(line) for line in _segments_in(edges, around)]
+    if not lines:
+        return Snap(place=place)
     nearest = min(lines, key=at.distance)
     if at.distance(nearest) > reach_m:
         return Snap(place=place)
     on_edge = shapely.get_coordinates(shapely.shortest_line(nearest, at))[0]
     return Snap(place=frame.point_to_lonlat(float(on_edge[0]), float(on_edge[1])), to="edge")
+
+
+def _segments_in(
+    edges: Sequence[BaseGeometry], around: tuple[float, float, float, float]
+) -> list[LineString]:
+    """The straight pieces of edges that may reach into a box: few, however long the edges are."""
+    lines = [line for edge in edges for line in shapely.get_parts(edge) if not isinstance(line, Point)]
+    points, of_line = shapely.get_coordinates(lines, return_index=True)
+    begin, end = points[:-1], points[1:]
+    reach = (np.minimum(begin, end) <= around[2:]) & (np.maximum(begin, end) >= around[:2])
+    kept = (of_line[:-1] == of_line[1:]) & reach.all(axis=1)
+    return [LineString(pair) for pair in np.stack([begin[kept], end[kept]], axis=1)]
 
 
 def _edge_of(geometry: BaseGeometry) -> BaseGeometry:

@@ -345,13 +345,12 @@ def without_shared_ground(draft: Draft) -> Draft:
     return draft
 
 
-def shared_ground(draft: Draft) -> list[BaseGeometry]:
-    """Ground that lies in two fields."""
-    grounds = [one.geometry for one in draft.of_layer("fields")]
+def shared_ground(grounds: Sequence[BaseGeometry]) -> list[BaseGeometry]:
+    """Ground that lies in two of several outlines."""
     tree = shapely.STRtree(grounds)
     pairs = zip(*tree.query(grounds, predicate="intersects").tolist(), strict=True)
     shared = [shapely.intersection(grounds[a], grounds[b]) for a, b in pairs if a < b]
-    return [ground for ground in shared if polygons_in(ground)]
+    return [MultiPolygon(parts) for ground in shared if (parts := polygons_in(ground))]
 
 
 def _there(draft: Draft, key: str) -> Drawn:

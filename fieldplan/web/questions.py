@@ -21,6 +21,7 @@ from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.coverage import Array
 from fieldplan.model.field import Field
 from fieldplan.web.drawing import Place
+from fieldplan.web.ground import shared_ground
 from fieldplan.web.intake import Found, Holds, read
 
 View = tuple[float, float, float, float]
@@ -29,6 +30,8 @@ MAX_TRIED_BYTES = 4_000_000
 """Of a larger source the answers are named without trying where they would put it."""
 MAX_ANSWERS = 12
 _NEEDS_PLACE = ("looks-like/utm", "looks-like/projection", "offer/many")
+_PLACES = ("place_lonlat", "at_lonlat", "start_lonlat", "end_lonlat")
+"""Values of problems that are places; of readings, the places stand with their answers."""
 _UTM_NORTH, _UTM_SOUTH = 32600, 32700
 
 
@@ -83,6 +86,21 @@ class Question:
     asks_place: bool = False
 
     @property
+    def doubtful(self) -> tuple[Place, ...]:
+        """Places that the problems name, to be shown."""
+        facts = (one for problem in self.problems for one in _facts_in(problem))
+        named = (one.values.get(name) for one in facts for name in _PLACES)
+        places = (_place_in(value) for value in named)
+        return tuple(dict.fromkeys(place for place in places if place is not None))
+
+    @property
+    def shared(self) -> tuple[BaseGeometry, ...]:
+        """Ground of two fields, where that is asked about."""
+        if not any(problem.code == "fields-overlap" for problem in self.problems):
+            return ()
+        return tuple(shared_ground([one.ground for one in self.found.fields]))
+
+    @property
     def problems(self) -> tuple[Problem, ...]:
         """What stands in the way."""
         return self.found.problems
@@ -132,6 +150,13 @@ def near(question: Question, place: Place) -> Found:
     return read(question.found.source, question.found.holds, replace(question.found.terms, near=place))
 
 
+def _place_in(value: Value | None) -> Place | None:
+    match value:
+        case (int() | float() as lon, int() | float() as lat):
+            return float(lon), float(lat)
+    return None
+
+
 def _facts_in(value: Value | None) -> Iterator[Fact]:
     """A fact and all facts in it."""
     if isinstance(value, tuple):
@@ -179,11 +204,11 @@ def _reading(terms: ReadingTerms, name: Value, option: str, ground: Value) -> An
     words = shlex.split(option)
     given = dict(zip(words[::2], words[1::2], strict=False))
     axes: Axes | None = "lat-lon" if given.get("--axes") == "lat-lon" else terms.axes
-    place = ground.values.get("at_lonlat") if isinstance(ground, Fact) else None
+    place = _place_in(ground.values.get("at_lonlat")) if isinstance(ground, Fact) else None
     return Answer(
         what=fact("answer/reading", name=name, ground=ground),
         terms=replace(terms, crs=given.get("--crs", terms.crs), axes=axes),
-        place=place if isinstance(place, tuple) else None,  # type: ignore[arg-type]
+        place=place,
     )
 
 

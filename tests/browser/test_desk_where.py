@@ -224,6 +224,11 @@ def test_keyboard_alone_does_all_of_it(desk: Open) -> None:
     first, second = saved(page)
     assert (first.mapped_m2 + second.mapped_m2) / ACRE_M2 == pytest.approx(expected, abs=0.005)
     assert first.gate_lonlat == pytest.approx((-95.699, 44.2), abs=1e-6)
+    page.get_by_label("Join with").wait_for()
+    page.get_by_label("Join with").select_option(index=1)
+    page.get_by_role("button", name="Field 1 2").wait_for(state="detached")
+    (whole,) = saved(page)
+    assert whole.mapped_m2 / ACRE_M2 == pytest.approx(expected, abs=0.005)
     assert page.seen == []
 
 

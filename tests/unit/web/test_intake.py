@@ -78,6 +78,23 @@ def test_a_loose_file_is_read_at_once(tmp_path: Path, name: str, driver: str) ->
     assert [one.field_id for one in found.fields] == [one.field_id for one in saved.fields]
 
 
+def test_loose_files_of_other_kinds(tmp_path: Path) -> None:
+    """A table with WKT, GeoParquet, a KMZ: told by what is in them, whatever they are called."""
+    (tmp_path / "a.csv").write_text(f'name,wkt\nnorth,"{SQUARE.wkt}"\n', encoding="utf-8")
+    frame([SQUARE]).to_parquet(tmp_path / "b.parquet")
+    frame([SQUARE]).to_file(tmp_path / "doc.kml", driver="KML")
+    with zipfile.ZipFile(tmp_path / "c.kmz", "w") as archive:
+        archive.write(tmp_path / "doc.kml", "doc.kml")
+    geojson(tmp_path / "d.geojson", SQUARE).rename(tmp_path / "field.txt")
+    names = ("a.csv", "b.parquet", "c.kmz", "field.txt")
+    for one in dropped(arrived(*(tmp_path / name for name in names)), tmp_path):
+        taken = (
+            one if not one.problems else answered(asked(one), asked(one).answers[0])
+        )  # a table names no system
+        assert taken.problems == (), one.source.label
+        assert taken.area_m2 == pytest.approx(geodesic_area_m2(SQUARE), rel=1e-9), one.source.label
+
+
 def test_every_sample_is_read(tmp_path: Path) -> None:
     """All samples of the project that hold boundaries give the fields that the command line gives."""
     names = ("farm.geojson", "restoration.zip")
@@ -212,6 +229,11 @@ def test_ground_that_must_be_mended(tmp_path: Path, shape: str) -> None:
     second = moved(SQUARE, 0.005) if shape == "overlap" else bow_tie
     (found,) = dropped(arrived(geojson(tmp_path / "m.geojson", SQUARE, second)), tmp_path)
     question = asked(found)
+    assert len(question.doubtful) == 1
+    if shape == "overlap":
+        (shared,) = question.shared
+        assert geodesic_area_m2(shared) == pytest.approx(geodesic_area_m2(SQUARE) / 2, rel=1e-6)
+        assert shared.covers(shapely.Point(question.doubtful[0]))
     codes = [one.what.code for one in question.answers]
     assert codes == (["answer/cut"] if shape == "overlap" else ["answer/repair", "answer/skip-bad"])
     for answer in question.answers:

@@ -33,12 +33,10 @@ def build(desk: Desk) -> None:
         listed = plain("div", "", "where-side")
         board = Board(desk, ground_map, said, wrong)
         with first:
-            with plain("div"):
-                dropped.build(board, asked)
-            with plain("div"):
-                look.build(board)
+            dropped.build(board, asked)
         draw.build(board, tools, ends)
         with by_numbers:
+            look.build(board)
             points.build(board)
         with listed:
             features.build(board)

@@ -7,6 +7,7 @@ from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Literal
 
+import shapely
 from nicegui import background_tasks
 from nicegui.elements.mixins.text_element import TextElement
 from shapely.geometry.base import BaseGeometry
@@ -41,7 +42,8 @@ Topic = Literal["sketch", "vertex", "survey"]
 FIRST_VIEW: View = (-125.0, 24.5, -66.9, 49.4)
 """The conterminous United States."""
 SURVEYED_AT_ONCE = 40
-"""Of more fields only mapped acres are shown at once: the rest takes over 50 ms."""
+VERTICES_AT_ONCE = 20_000
+"""Of more fields, or vertices, only mapped acres are shown at once: the rest takes over 50 ms."""
 _SAID: Mapping[Tool, str] = {
     "field": "Outline of a field",
     "hole": "Hole",
@@ -268,7 +270,9 @@ class Board:
     # told by the map
 
     def _placed(self, said: Mapping[str, Any]) -> Awaitable[None] | None:
-        place = (float(said["lon"]), float(said["lat"]))
+        place = _place_in([said.get("lon"), said.get("lat")])
+        if place is None:
+            return None
         if self.on_place is not None:
             return self.on_place(place)
         if self.sketch is not None:
@@ -292,12 +296,11 @@ class Board:
             self.choose_vertex(Vertex(ring=int(said["ring"]), number=int(said["number"])))
 
     def _dragged(self, said: Mapping[str, Any]) -> None:
-        if said.get("key") != self.desk.chosen:
+        there = _place_in([said.get("lon"), said.get("lat")])
+        if said.get("key") != self.desk.chosen or there is None:
             return
         at = Vertex(ring=int(said["ring"]), number=int(said["number"]))
-        place = self.drawn_to(
-            (float(said["lon"]), float(said["lat"])), float(said["reach_m"]), but=self.desk.chosen
-        )
+        place = self.drawn_to(there, float(said["reach_m"]), but=self.desk.chosen)
         if said.get("added"):
             self.insert(at, place)
         else:
@@ -385,7 +388,8 @@ class Board:
         draft = self.desk.draft
         if draft.ground is not self._surveyed:
             self._surveyed = draft.ground
-            if len(draft.of_layer("fields")) > SURVEYED_AT_ONCE:
+            n_vertices = sum(shapely.get_num_coordinates(one.geometry) for one in draft.ground)
+            if len(draft.of_layer("fields")) > SURVEYED_AT_ONCE or n_vertices > VERTICES_AT_ONCE:
                 self.survey = mapped(draft)
                 background_tasks.create(self._survey_later(draft), name="survey of the ground")
             else:

@@ -54,11 +54,12 @@ class _Dropped:
         self._folder = ExitStack()
         self._alone = asyncio.Lock()
         address = post.address_for(self.take)
-        with plain("div", "", "where-drop"):
+        with plain("div"):
             label = plain("label", "Boundary files, loose or zipped")
             box = DropBox(address)
             label.props["for"] = box.html_id
-            plain("small", "Or drop them on the map. All files of a loose Shapefile together.")
+            plain("small", "Or drop them on the page. All files of a loose Shapefile together.")
+        with plain("div"):
             choice("They hold", _HOLDS, "fields", self._meant)
         self.noted = plain("div", "", "where-noted")
         box.on("sending", lambda _: board.say("Reading …"), args=[])
@@ -151,7 +152,7 @@ class _Dropped:
         """Show the open question, its answers beside the map and on it."""
         board, question = self.board, self.question
         self.asked.clear()
-        board.map.tell("offer", [])
+        board.map.tell("offer", [], [], [])
         board.map.tell("asks", question is not None and question.asks_place)
         board.on_place = self._by_place if question is not None and question.asks_place else None
         board.asks = question is not None
@@ -182,7 +183,10 @@ class _Dropped:
                                 "answer",
                             )
             button("Leave this file out", self._leave_out)
-        board.map.tell("offer", [_shown(n, one) for n, one in enumerate(question.answers, start=1)])
+        answers = [_shown(n, one) for n, one in enumerate(question.answers, start=1)]
+        places = [] if question.asks_place else [list(place) for place in question.doubtful]
+        shared = [area for one in question.shared for area in shapes(one)["areas"]]
+        board.map.tell("offer", answers, places, shared)
         board.look_at([drawn for one in question.answers for drawn in one.drawn])
         board.say(f"A question about {question.found.source.label}")
         heading.run_method("focus")

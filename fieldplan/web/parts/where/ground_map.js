@@ -131,7 +131,7 @@ export default {
       });
       this.drawHandles();
     },
-    offer(answers) {
+    offer(answers, doubtful, shared) {
       this.answers.clearLayers();
       for (const one of answers) {
         const chosen = (e) => {
@@ -149,6 +149,12 @@ export default {
             icon: icon(String(one.number), "g-number", 30), keyboard: false, alt: "", zIndexOffset: 1000,
           }).on("click", chosen).addTo(this.answers);
         }
+      }
+      for (const part of shared) {
+        L.polygon(part.map(latlngs), { pane: "answers", className: "g-shared", interactive: false }).addTo(this.answers);
+      }
+      for (const [lon, lat] of doubtful) {
+        L.marker([lat, lon], { icon: icon("?", "g-doubt", 24), keyboard: false, interactive: false, alt: "" }).addTo(this.answers);
       }
     },
     look(west, south, east, north) {

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import nicegui.elements.leaflet
+import numpy as np
 from nicegui.element import Element
 
 from fieldplan.web.questions import View
@@ -74,4 +75,5 @@ class GroundMap(Element, component="ground_map.js"):
 
 def as_list(points: Sequence[tuple[float, float]]) -> list[list[float]]:
     """Places as the map is told them, to a tenth of a millimeter."""
-    return [[round(lon, 9), round(lat, 9)] for lon, lat in points]
+    found: list[list[float]] = np.round(np.asarray(points, dtype=float).reshape(-1, 2), 9).tolist()
+    return found

@@ -23,8 +23,16 @@ def build(board: Board) -> None:
 
         board.attempt(look)
 
-    typed_box("Go to latitude, longitude", "", go, empties=True, hint="such as 44.25, -95.75, then Enter")
-    with plain("div", "", "where-buttons"):
+    with plain("fieldset"):
+        plain("legend", "The map")
+        typed_box(
+            "Go to latitude, longitude", "", go, empties=True, hint="such as 44.25, -95.75, then Enter"
+        )
+        buttons = plain("div", "", "where-buttons")
+        said = plain(
+            "p", f"Images come from {tiles.origin} and are asked for by this browser.", "where-hint"
+        )
+    with buttons:
         button("Show everything", lambda: board.look_at([one.geometry for one in board.desk.draft.ground]))
         images = button(
             "Aerial images: off", lambda: board.map.tell("ask_tiles", not on), aria_pressed="false"
@@ -32,7 +40,6 @@ def build(board: Board) -> None:
         with plain("label", "", "where-check"):
             snap = plain("input", type="checkbox", checked=True)
             plain("span", "Draw to neighbors' corners and edges")
-    said = plain("p", f"Images come from {tiles.origin} and are asked for by this browser.", "where-hint")
     said.set_visibility(False)
     on = False
 
