@@ -213,7 +213,7 @@ def _put(tables: Any, place: Place, new: Any) -> Any:
     """What stands at a place replaced in copies of all that it stands in; empty tables and lists go."""
     head, rest = place[0], place[1:]
     if isinstance(head, int):
-        rows = list(tables)
+        rows = list(tables) if isinstance(tables, list) else [tables]
         rows[head] = _put(rows[head], rest, new) if rest else new
         return rows
     changed = dict(tables) if isinstance(tables, Mapping) else {}

@@ -65,6 +65,19 @@ def plain(value: Any) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
+def tables_of(kept: Variant) -> dict[str, Any]:
+    """The tables of a variant; what a job file cannot hold, as a file that somebody changed may have it, is left out."""
+    return {key: value for key, value in _held(kept["tables"]).items() if value is not None}
+
+
+def _held(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(key): held for key, one in value.items() if (held := _held(one)) is not None}
+    if isinstance(value, list):
+        return [held for one in value if (held := _held(one)) is not None]
+    return value
+
+
 def ground_key(draft: Draft) -> str:
     """A key that is the same for the same map."""
     ground = [(one.layer, one.geometry.wkb, sorted(one.attributes.items())) for one in draft.ground]

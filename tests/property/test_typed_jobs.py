@@ -9,20 +9,26 @@ from pathlib import Path
 from typing import Any
 
 from conftest import SAMPLES
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from strategies import slowly
 
 from fieldplan.jobfile.load import JOB_FILE, examined, read_toml
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.web.controls import parts_of, value_of
+from fieldplan.web.desk import Desk
+from fieldplan.web.draft import Draft
+from fieldplan.web.parts.job.form import Form, frames
 from fieldplan.web.parts.job.order import CONTROLS, SHEETS
+from fieldplan.web.parts.what_if import leaves
 from fieldplan.web.tables import (
     Place,
     confirmed,
     renamed,
     rows_at,
     schema_name,
+    table_at,
+    value_at,
     with_row,
     with_value,
     without_row,
@@ -162,3 +168,40 @@ def _value(tables: Any, place: Place, key: str) -> Any:
     for part in place:
         tables = tables[part] if isinstance(part, int) else tables.get(part, {})
     return tables.get(key)
+
+
+ODD = st.recursive(
+    st.one_of(st.booleans(), st.integers(-5, 10**12), st.floats(allow_nan=False), TEXTS),
+    lambda inner: st.one_of(
+        st.lists(inner, max_size=3),
+        st.dictionaries(
+            st.sampled_from(
+                [*SHEETS["drill"].boxes, *SHEETS["mix.component"].boxes, *SHEETS["field"].boxes]
+            ).map(lambda box: box.key)
+            | st.sampled_from(["box", "chart", "component", "meant", "use", "name", "anything"]),
+            inner,
+            max_size=4,
+        ),
+    ),
+    max_leaves=12,
+)
+
+
+@slowly(80)
+@given(st.dictionaries(st.sampled_from([*SHEETS, "target", "other"]), ODD, max_size=5))
+@example({"drill": {"box": {"name": "grain", "volume": 5}}, "cost": {"when": "outside"}})
+@example({"mix": {"name": 4, "component": {"species": 4}}, "field": {"north": [1], "south": "x"}})
+@example({"drill": [{"rows": 3}, 4], "booking": {"days_off": "Sunday", "start": 5}, "working": 7})
+def test_a_form_of_any_tables_can_be_shown_and_typed_into(tables: dict[str, Any]) -> None:
+    """A job file that somebody wrote by hand may hold anything: it is shown, and each box of it takes a value."""
+    form = Form(tables=tables, found=examined(tables, PATH))
+    parts = frames(form)
+    assert all(form.filled(part) for name, part in parts.items() if name != "job")
+    for place, key in dict(form.spots.values()).items():
+        changed = with_value(tables, place, key, "12")
+        assert value_at(changed, place, key) == "12"
+        assert {**table_at(tables, place), key: "12"} == table_at(changed, place)
+        if isinstance(place[-1], int):
+            assert len(rows_at(changed, place[:-1])) == len(rows_at(tables, place[:-1]))
+        assert examined(changed, PATH).job is None
+    assert all(leaves(Desk(draft=Draft(tables=tables))).values())

@@ -9,16 +9,28 @@ from html import escape
 from typing import Any
 
 from fieldplan.errors import InputError
+from fieldplan.facts import fact
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.report.words.quantities import Quantities, System
+from fieldplan.report.words.sentences import sentence
 from fieldplan.tables.bands import needed_band
 from fieldplan.tables.read import default
 from fieldplan.units import FACTORS
 from fieldplan.web.desk import Desk
 from fieldplan.web.parts.job.inputs import attributes, options
+from fieldplan.web.parts.job.said import default_words
 from fieldplan.web.parts.pane import Pane, Said
 from fieldplan.web.tables import value_at, with_value
-from fieldplan.web.variants import MOST_KEPT, Variant, compared, figures_of, ground_key, usable, variant
+from fieldplan.web.variants import (
+    MOST_KEPT,
+    Variant,
+    compared,
+    figures_of,
+    ground_key,
+    tables_of,
+    usable,
+    variant,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,13 +193,14 @@ class _WhatIf:
         if do == "forget":
             self.desk.keep(kept[:number] + kept[number + 1 :])
         else:
-            self.desk.change(replace(self.desk.draft, tables=dict(kept[number]["tables"])))
+            self.desk.change(replace(self.desk.draft, tables=tables_of(kept[number])))
 
 
 def leaves(desk: Desk) -> dict[str, str]:
     """All pieces of the pane, by their ids."""
     tables, system = desk.draft.tables, desk.units
     found = {f"w-{one.key}": _slider(one, tables, system) for one in SLIDERS}
+    found["w-rows"] += _width(desk)
     found["w-start"] = _start_html(desk)
     found["w-heading"] = _wheel(desk)
     found |= {f"w-{one.key}": _switch(one, tables) for one in SWITCHES}
@@ -238,10 +251,21 @@ def _slider(one: Slider, tables: Mapping[str, Any], system: System) -> str:
     )
     how = ""
     if is_default:
-        how = "<small>left empty</small>"
+        how = "<small>default</small>"
     elif default(one.table, one.key) is not None:
-        how = f"<button{attributes({'type': 'button', 'data-do': 'as-it-was', 'data-id': box_id, 'id': f'{box_id}-empty', 'aria-label': f'Leave {one.label.lower()} empty'})}>leave empty</button>"
+        usual = default_words(one.table, one.key, {}, Quantities(system)).partition(" (")[0]
+        press = {"type": "button", "data-do": "as-it-was", "data-id": box_id, "id": f"{box_id}-empty"}
+        how = f"<button{attributes({**press, 'aria-label': f'{one.label}: default, {usual}'})}>default, {escape(usual)}</button>"
     return f'<label for="{box_id}-in">{escape(one.label)}</label><input{shape}><output id="{box_id}-at" for="{box_id}-in" data-unit="{_SAID.get(unit, unit)}">{escape(words)}</output> {how}'
+
+
+def _width(desk: Desk) -> str:
+    """How wide the drill is that was planned."""
+    plan = desk.answer.plan if desk.answer is not None and desk.up_to_date else None
+    if plan is None:
+        return ""
+    wide = sentence(fact("width-of-rows", width_m=plan.job.drill.effective_width_m), Quantities(desk.units))
+    return f'<span class="known">{escape(wide)}</span>'
 
 
 _SAID = {"h": "hours", "mph": "miles an hour", "km/h": "kilometers an hour"}

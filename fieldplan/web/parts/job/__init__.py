@@ -146,6 +146,8 @@ class _Job:
             kept = [one for one in given if one != key] if isinstance(given, list) else []
             tables = with_value(tables, place, MEANT, kept or None)
         else:
+            if do != "drop" and not _is_offered(value):
+                return
             tables = with_value(tables, place, key, None if do == "drop" else value)
         self.focus = box_id if key else ""
         self._change(tables)
@@ -304,6 +306,13 @@ def _renamed(draft: Draft, place: Place, old: str) -> Draft:
         if drawn.attributes.get("mix") == old:
             draft = draft.with_drawn(replace(drawn, attributes={**drawn.attributes, "mix": name}))
     return draft
+
+
+def _is_offered(value: object) -> bool:
+    """Whether a value is of a kind that a button may put in: text, a number, yes or no, or a list of texts."""
+    if isinstance(value, list):
+        return all(isinstance(one, str) for one in value)
+    return isinstance(value, str | bool | float) or (isinstance(value, int) and abs(value) < 2**53)
 
 
 def _is_there(tables: Mapping[str, Any], place: Place) -> bool:
