@@ -34,12 +34,16 @@ from fieldplan.season.towing import towing
 
 Steps = Callable[[Iterable[Fact]], Iterable[Fact]]
 SERVING, DAYS, TOWING = fact("settling/who"), fact("settling/days"), fact("settling/towing")
+REASONS = fact("settling/reasons")
+"""What comes after the schedule: why some are not served, and what would change that."""
 PROOF_WORK, TOW_WORK = 60.0, 5.0
 """Limits of the solver's deterministic time: for whom to serve and for each cost, and for towing."""
 LEAST_WORK = 1.0
 """What a proof of whom to serve gets of it however little is left."""
 MANY_RUNS = 10_000
 """Runs beyond which costs are lowered stretch by stretch first: the program of all days would find little."""
+LAST_WORK = 20.0
+"""What the program of all days gets after that: it rarely finds more, but raises the bound."""
 MOST_LEGS = 400_000
 """Legs beyond which no bound of towing is looked for by the flow of drills."""
 
@@ -208,7 +212,7 @@ def _cheapest(
     best, within, bound, work = list(given), 2.0, floor, PROOF_WORK
     if len(problem.runs) > MANY_RUNS:
         best, used = by_stretches(problem, best, k, low, rises, work / 2)
-        work -= used
+        within, work = math.inf, min(work - used, LAST_WORK)
     while cost_of(best, k) > floor and work > LEAST_WORK:
         affordable = cost_of(best, k) - low
         within, kept = min(within, affordable), set(best)
