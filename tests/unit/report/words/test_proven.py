@@ -39,5 +39,7 @@ def test_what_is_not_proven_says_how_far_off_it_may_be() -> None:
 def test_without_a_bound_it_says_so() -> None:
     """A bound of 0 is none."""
     waiting, towing = _lines(431, 0, 88_000.0, 0.0)
-    assert waiting == "431 days of waiting in all. How many fewer would do is not known: no bound was found."
+    assert (
+        waiting == "431 days of waiting in all. How many fewer would do is not known: no bound was found."
+    )
     assert towing.endswith("How much less would do is not known: no bound was found.")
