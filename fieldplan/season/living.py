@@ -37,7 +37,7 @@ from fieldplan.season.plan import Waiting, notes_of, plan_season, refuse_displac
 from fieldplan.season.priorities import priorities_of
 from fieldplan.season.rain import booked_for
 from fieldplan.season.reasons import refusal
-from fieldplan.season.schedule import Steps
+from fieldplan.season.schedule import REASONS, Steps
 from fieldplan.season.scheduling_problem import Run, cost_of, served_by, tow_of
 
 
@@ -96,14 +96,12 @@ def plan_living(
         may_be=may_be,
     )
     placed = tuple(_placed(book, held, standing))
+    refused = [i for group in priorities for i in group if i not in served]
     return Season(
         program=program,
         placements=placed,
         refusals=tuple(
-            _refusal(book, i, standing, refill=refill)
-            for group in priorities
-            for i in group
-            if i not in served
+            _refusal(book, i, standing, refill=refill) for _ in steps([REASONS]) for i in refused
         ),
         proof=Proof(
             served_proven=solved.served_proven,

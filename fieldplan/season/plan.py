@@ -15,7 +15,7 @@ from fieldplan.season.placements import placements
 from fieldplan.season.priorities import priorities_of
 from fieldplan.season.reasons import refusal
 from fieldplan.season.requests import column_notes
-from fieldplan.season.schedule import Steps
+from fieldplan.season.schedule import REASONS, Steps
 from fieldplan.season.scheduling_problem import Run, cost_of, served_by, tow_of
 from fieldplan.season.shared_bookings import MAX_SHARING
 from fieldplan.season.warnings import season_warnings
@@ -101,10 +101,11 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
         docket=docket, given=solved.given, priorities=priorities, confirmed=frozenset(fixed), may_be=may_be
     )
     placed = tuple(placements(book))
+    refused = [i for group in priorities for i in group if i not in served]
     return Season(
         program=program,
         placements=placed,
-        refusals=tuple(refusal(book, i) for group in priorities for i in group if i not in served),
+        refusals=tuple(refusal(book, i) for _ in steps([REASONS]) for i in refused),
         proof=Proof(
             served_proven=solved.served_proven,
             waiting_days=sum(cost_of(solved.given, k) for k in range(waiting.n_costs)),

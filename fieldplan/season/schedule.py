@@ -14,10 +14,9 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import repeat
-from typing import Any
 
-from fieldplan.errors import MissingExtra
 from fieldplan.facts import Fact, fact
+from fieldplan.season.day_program import days_program, limited, solved
 from fieldplan.season.relaxed import ROUNDING, least
 from fieldplan.season.scheduling_problem import (
     Run,
@@ -28,16 +27,23 @@ from fieldplan.season.scheduling_problem import (
     tow_of,
 )
 from fieldplan.season.serving import Counts, Serving, chunks_of
+from fieldplan.season.stretches import by_stretches
 from fieldplan.season.swaps import swapped
 from fieldplan.season.tow_bound import least_towing
 from fieldplan.season.towing import towing
 
 Steps = Callable[[Iterable[Fact]], Iterable[Fact]]
 SERVING, DAYS, TOWING = fact("settling/who"), fact("settling/days"), fact("settling/towing")
+REASONS = fact("settling/reasons")
+"""What comes after the schedule: why some are not served, and what would change that."""
 PROOF_WORK, TOW_WORK = 60.0, 5.0
 """Limits of the solver's deterministic time: for whom to serve and for each cost, and for towing."""
 LEAST_WORK = 1.0
 """What a proof of whom to serve gets of it however little is left."""
+MANY_RUNS = 10_000
+"""Runs beyond which costs are lowered stretch by stretch first: the program of all days would find little."""
+LAST_WORK = 20.0
+"""What the program of all days gets after that: it rarely finds more, but raises the bound."""
 MOST_LEGS = 400_000
 """Legs beyond which no bound of towing is looked for by the flow of drills."""
 
@@ -144,7 +150,7 @@ def _serving(problem: SchedulingProblem, step: Iterator[Fact]) -> tuple[list[Run
         runs: Sequence[Run], counts: Counts, groups: Sequence[Sequence[int]], known: Sequence[Run]
     ) -> tuple[list[Run], bool]:
         part = replace(problem, runs=runs)
-        model, taken = _days(part, counts)
+        model, taken = days_program(part, counts)
         weight, terms = 1, []  # each priority outweighs all that come after it
         for group in reversed(groups):
             terms += [
@@ -155,7 +161,7 @@ def _serving(problem: SchedulingProblem, step: Iterator[Fact]) -> tuple[list[Run
             ]
             weight *= len(group) + 1
         model.maximize(sum(terms))
-        given, proven, _, work = _solved(model, part, taken, max(LEAST_WORK, left[0] / 3), known)
+        given, proven, _, work = solved(model, part, taken, max(LEAST_WORK, left[0] / 3), known)
         left[0] -= work
         return given, proven
 
@@ -179,9 +185,9 @@ def _least_towed(
         return best, bound
     if flow is None:  # so many legs that the solver would not get anywhere either
         return best, 0.0
-    model, taken = _limited(problem, counts, best, n_costs)
+    model, taken = limited(problem, counts, best, n_costs)
     model.minimize(towing(model, problem, taken, best))
-    best, _, reached, _ = _solved(model, problem, taken, TOW_WORK, best, probing=False)
+    best, _, reached, _ = solved(model, problem, taken, TOW_WORK, best, probing=False)
     return swapped(problem, best), max(0.0, bound, reached)
 
 
@@ -204,6 +210,9 @@ def _cheapest(
     low, rises = relaxed if relaxed is not None else (0.0, [0.0] * len(problem.runs))
     floor = math.ceil(low - ROUNDING)
     best, within, bound, work = list(given), 2.0, floor, PROOF_WORK
+    if len(problem.runs) > MANY_RUNS:
+        best, used = by_stretches(problem, best, k, low, rises, work / 2)
+        within, work = math.inf, min(work - used, LAST_WORK)
     while cost_of(best, k) > floor and work > LEAST_WORK:
         affordable = cost_of(best, k) - low
         within, kept = min(within, affordable), set(best)
@@ -215,10 +224,10 @@ def _cheapest(
                 if rise <= within + ROUNDING or run in kept
             ],
         )
-        model, taken = _limited(few, counts, best, k)
+        model, taken = limited(few, counts, best, k)
         model.minimize(sum(run.costs[k] * var for run, var in zip(few.runs, taken, strict=True)))
         share = work if within >= affordable else work / 2
-        best, proven, reached, used = _solved(model, few, taken, share, best)
+        best, proven, reached, used = solved(model, few, taken, share, best)
         work -= max(used, LEAST_WORK)
         if within >= cost_of(best, k) - low - ROUNDING:  # no other run can be in a better schedule
             bound = (
@@ -233,84 +242,5 @@ def _cheapest(
     return best, bound, replace(problem, runs=left)
 
 
-def _days(problem: SchedulingProblem, counts: Sequence[tuple[Sequence[int], int]]) -> tuple[Any, list[Any]]:
-    """The integer program of days and its yes or no for each run.
-
-    At most one run for each request, at most one for each drill and day, and as many served of each
-    priority as were found before.
-    """
-    model = _cp_model().CpModel()
-    taken = [model.new_bool_var("") for _ in problem.runs]
-    by_request: dict[int, list[Any]] = {}
-    by_day: dict[tuple[int, int], list[Any]] = {}
-    for run, var in zip(problem.runs, taken, strict=True):
-        for request in run.requests:
-            by_request.setdefault(request, []).append(var)
-        for day in range(run.first, run.end):
-            by_day.setdefault((run.drill, day), []).append(var)
-    for exclusive in (*by_request.values(), *by_day.values()):
-        model.add_at_most_one(exclusive)
-    for group, count in counts:
-        model.add(sum(var for request in group for var in by_request.get(request, ())) == count)
-    return model, taken
-
-
 def _n_costs(problem: SchedulingProblem) -> int:
     return len(problem.runs[0].costs) if problem.runs else 0
-
-
-def _limited(
-    problem: SchedulingProblem,
-    counts: Sequence[tuple[Sequence[int], int]],
-    given: Sequence[Run],
-    n_costs: int,
-) -> tuple[Any, list[Any]]:
-    """The program of days in which the first ``n_costs`` costs may not exceed those of the runs given."""
-    model, taken = _days(problem, counts)
-    for k in range(n_costs):
-        model.add(
-            sum(run.costs[k] * var for run, var in zip(problem.runs, taken, strict=True))
-            <= cost_of(given, k)
-        )
-    return model, taken
-
-
-def _solved(
-    model: Any,
-    problem: SchedulingProblem,
-    taken: Sequence[Any],
-    work: float,
-    known: Sequence[Run],
-    *,
-    probing: bool = True,
-) -> tuple[list[Run], bool, float, float]:
-    """The best runs found within so much work, whether they are proven best, the bound, and the work that it took.
-
-    Probing each yes or no in advance helps with proofs. With round trips it would use up all the work and
-    leave none for the search.
-    """
-    cp_model = _cp_model()
-    there = set(known)
-    for run, var in zip(problem.runs, taken, strict=True):
-        model.add_hint(var, run in there)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 2
-    solver.parameters.interleave_search = True
-    solver.parameters.random_seed = 1
-    solver.parameters.max_deterministic_time = work
-    if not probing:
-        solver.parameters.cp_model_probing_level = 0
-    status = solver.solve(model)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return list(known), False, float("-inf"), work
-    given = [run for run, var in zip(problem.runs, taken, strict=True) if solver.value(var)]
-    took = float(solver.response_proto.deterministic_time)
-    return given, status == cp_model.OPTIMAL, float(solver.best_objective_bound), took
-
-
-def _cp_model() -> Any:
-    try:
-        from ortools.sat.python import cp_model
-    except ImportError:
-        raise MissingExtra.named("season", fact("extra-for/season")) from None
-    return cp_model

@@ -11,8 +11,8 @@ from itertools import combinations, count, product
 
 from fieldplan.season.scheduling_problem import Run, SchedulingProblem, tow_of
 
-MOST_PAIRS = 200_000
-"""Pairs looked at before the road is left as it is: seasons of hundreds would take minutes."""
+MOST_PAIRS = 1_000_000
+"""Pairs looked at before the road is left as it is: seasons of thousands would take minutes."""
 Known = Mapping[tuple[frozenset[int], int, int], Sequence[Run]]
 """Runs by requests, drill and first day: one, or one for each order of a shared booking."""
 

@@ -6,6 +6,7 @@ from fieldplan.model.season import Season
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.words.notes import notes_as_data
+from fieldplan.report.words.proven import proven_lines
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sharing import collected_from
@@ -57,6 +58,7 @@ def season_object(season: Season) -> dict[str, object]:
             "waiting_bound_days": proof.waiting_bound_days,
             "tow_m": proof.tow_m,
             "tow_bound_m": proof.tow_bound_m,
+            "in_words": list(proven_lines(proof, us)),
         },
         "notes": notes_as_data(season.notes),
     }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from fieldplan.report.text.season_since import since_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
+from fieldplan.report.words.proven import proven_lines
 from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sharing import collected_from
@@ -187,27 +187,8 @@ def _short(season: Season, q: Quantities) -> Iterator[str]:
         else "; not proven to be the most."
     )
     yield from paragraph(text)
-    proven = proof.waiting_days <= proof.waiting_bound_days
-    text = f"{counted(proof.waiting_days, 'day')} of waiting in all, "
-    yield from paragraph(
-        text
-        + (
-            "proven the fewest for those served."
-            if proven
-            else f"at least {proof.waiting_bound_days} in any schedule that serves them."
-        )
-    )
-    if proof.tow_m <= proof.tow_bound_m + 0.5:
-        yield from paragraph(f"{q.distance(proof.tow_m)} of towing, home to home, proven the least.")
-    elif proof.tow_bound_m > 0:
-        over = math.ceil(100 * (proof.tow_m / proof.tow_bound_m - 1))
-        yield from paragraph(
-            f"{q.distance(proof.tow_m)} of towing, home to home; no such season needs less than {q.distance(proof.tow_bound_m)}, so this is at most {over} % too much."
-        )
-    else:
-        yield from paragraph(
-            f"{q.distance(proof.tow_m)} of towing, home to home. How much less would do is not known: no bound was found."
-        )
+    for line in proven_lines(proof, q):
+        yield from paragraph(line)
 
 
 def _unlikely(season: Season) -> Iterator[str]:

@@ -177,6 +177,7 @@ _STEPS: dict[str, Phrase] = {
     "settling/who": Phrase("who is served"),
     "settling/days": Phrase("on which days"),
     "settling/towing": Phrase("least towing"),
+    "settling/reasons": Phrase("why some are not served"),
 }
 
 _CHANGES: dict[str, Phrase] = {
