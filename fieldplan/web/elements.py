@@ -110,9 +110,21 @@ def fragment(content: str = "", tag: str = "div", classes: str = "") -> ui.html:
     return made
 
 
+def place_of(title: str) -> str:
+    """The id of a part of the page, by its title.
+
+    >>> place_of("The job")
+    'part-the-job'
+    """
+    return f"part-{'-'.join(title.casefold().split())}"
+
+
 def section(title: str, classes: str = "") -> Element:
-    """A part of the page with its heading, to be filled in a ``with`` block; the name of the region is the heading."""
-    made = plain("section", "", f"part {classes}".strip())
+    """A part of the page with its heading, to be filled in a ``with`` block; the name of the region is the heading.
+
+    Links lead to it by its title: see `place_of`.
+    """
+    made = plain("section", "", f"part {classes}".strip(), id=place_of(title))
     with made:
         heading = plain("h2", title)
     made.props["aria-labelledby"] = heading.html_id

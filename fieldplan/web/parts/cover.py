@@ -8,14 +8,16 @@ from pathlib import Path
 from fieldplan.errors import Problem
 from fieldplan.report.html.cover import cover_html
 from fieldplan.report.html.tags import text
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import Quantities, counted
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
-from fieldplan.web.elements import fragment, plain
+from fieldplan.web.elements import fragment, place_of, plain
 from fieldplan.web.written import FIELDS, JOB
 
 MAX_SHOWN = 40
 NOTHING = "There is no field yet. Draw one, or choose a boundary file."
+IN_JOB = "The job"
+"""The part of the page in which the job is filled in."""
 PLANNING = "Planning …"
 OLDER = "This is the answer to what stood there before; the new one is on its way."
 
@@ -55,16 +57,23 @@ def build(desk: Desk) -> None:
 
 
 def problems_html(problems: tuple[Problem, ...], q: Quantities) -> str:
-    """What is in the way of a plan, as a list."""
-    lines = "".join(f"<li>{_problem(one, q)}</li>" for one in problems[:MAX_SHOWN])
-    more = len(problems) - MAX_SHOWN
+    """What is in the way of a plan, as a list. What is about the job is said at its boxes, and here only how much it is."""
+    of_job = [one for one in problems if Path(one.file).name == JOB]
+    others = [one for one in problems if one not in of_job]
+    lines = [f"<li>{_problem(one, q)}</li>" for one in others[:MAX_SHOWN]]
+    if of_job:
+        there = f'<a href="#{place_of(IN_JOB)}">{text(IN_JOB)}</a>'
+        lines.insert(
+            0, f"<li>{there}: {counted(len(of_job), 'thing')} to fill in or mend, each said there.</li>"
+        )
+    more = len(others) - MAX_SHOWN
     rest = f"<p>And {more:,} more like these.</p>" if more > 0 else ""
-    return f"<p><strong>Missing for a plan:</strong></p><ul class='missing'>{lines}</ul>{rest}"
+    return f"<p><strong>Missing for a plan:</strong></p><ul class='missing'>{''.join(lines)}</ul>{rest}"
 
 
 def _problem(one: Problem, q: Quantities) -> str:
     """In words, without the name of a file that the person has not named."""
-    if Path(one.file).name in (JOB, FIELDS):
+    if Path(one.file).name == FIELDS:
         one = replace(one, file="")
     hint = hint_sentence(one, q)
     return text(sentence(one, q)) + (f"<br><em>{text(hint)}</em>" if hint else "")
