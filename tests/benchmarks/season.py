@@ -62,11 +62,16 @@ def settled(problem: SchedulingProblem, name: str, yardstick_s: float | None) ->
     tow, tow_bound = tow_of(solved.given, problem.tow_m), solved.tow_bound_m
     asked = sum(map(len, problem.priorities))
     shared = sum(len(run.requests) for run in solved.given if len(run.requests) > 1)
+    tow_text = (
+        f"bound {tow_bound / 1000:,.0f}, {100 * (tow - tow_bound) / max(1, tow):.1f} % away"
+        if tow_bound or not tow
+        else "no bound known"
+    )
     times = "" if yardstick_s is None else f", {took_s / yardstick_s:.1f} × the yardstick"
     print(
         f"{name}: {len(served_by(solved.given))} of {asked} served ({'proven' if solved.served_proven else 'not proven'}), "
         f"{shared} of them sharing, {waiting} days of waiting (bound {bound}, {100 * (waiting - bound) / max(1, waiting):.1f} % away), "
-        f"{tow / 1000:,.0f} km towed (bound {tow_bound / 1000:,.0f}, {100 * (tow - tow_bound) / max(1, tow):.1f} % away); "
+        f"{tow / 1000:,.0f} km towed ({tow_text}); "
         f"{took_s:.1f} s of processor time{times}, {clock_s:.1f} s by the clock",
         flush=True,
     )
