@@ -134,7 +134,7 @@ KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
         },
     ),
     "meter": (
-        "a drill's meter was read at its home, or a new one was fitted, there or in the field",
+        "a drill's meter was read at home, or replaced",
         {
             "drill": DRILL,
             "day": DAY,

@@ -75,7 +75,7 @@ def _later(book: Book, i: int) -> Iterator[Offered]:
         values: dict[str, Value] = {
             "n_days": (day - last).days,
             "drill": book.docket.program.drills[d].name,
-            "done_day": day,
+            "done_typed_day": day,
         }
         yield Note(code="offer-later", values=values), Changed(until=day)
 

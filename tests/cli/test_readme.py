@@ -92,4 +92,5 @@ def test_the_clerk_goes_from_requests_to_board_report() -> None:
         "renters",
         "board",
         "ledger",
+        "years",
     ]

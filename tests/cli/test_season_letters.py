@@ -168,7 +168,7 @@ def test_days_that_changed_are_told_with_the_old_ones(clerk: Clerk) -> None:
     assert _due(clerk, "2027-04-06", "moved", "confirmation") == []
     clerk.record("cancel request=B day=2027-04-06")
     clerk.does("letters moved --day 2027-04-06")
-    assert "moved, B: the letter of 2027-04-05 told of days that it does not have any more" in clerk.said
+    assert "moved, B: the letter of 05 Apr 2027 told of days that it does not have any more" in clerk.said
 
 
 def test_a_pick_up_is_reminded_of_again_when_its_days_changed(clerk: Clerk) -> None:

@@ -316,7 +316,7 @@ def test_a_packet_warns_of_old_tests_and_days_outside(
     )
     cautions = _json(capsys, "packet", SEASON, "R05", "--ledger", str(ledger))["cautions"]
     assert "more than 6 months before it was sown" in cautions[0]
-    assert "outside the days of the request, 2027-04-21 to 2027-05-16" in cautions[1]
+    assert "outside the days of the request, 21 Apr 2027 to 16 May 2027" in cautions[1]
 
 
 def test_the_sample_season_comes_to_a_board_report(

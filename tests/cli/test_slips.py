@@ -675,6 +675,7 @@ weight = "4500 lb"
 min_pto_power = "60 hp"
 min_remotes = 1
 hitch = "drawbar category 2"
+letterhead = ["Flats Soil District", "12 Depot Road"]
 lender = "district office, 555-0142"
 wheel_circumference = "7.6 ft"
 notch_depth = "0.25 in"

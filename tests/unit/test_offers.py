@@ -72,7 +72,7 @@ def test_fewer_acres_and_later_days_hold_as_they_are_said(acres: float) -> None:
     assert 5 < ground_ac < acres
     assert _served(requests, replace(requests[1], ground_m2=round(ground_ac, 1) * ACRE_M2))
     if "offer-later" in offers:
-        day = offers["offer-later"].values["done_day"]
+        day = offers["offer-later"].values["done_typed_day"]
         assert isinstance(day, date)
         assert _served(requests, replace(requests[1], until=day))
         assert not _served(requests, replace(requests[1], until=day.replace(day=day.day - 1)))

@@ -136,7 +136,7 @@ _REASONS: dict[str, Phrase] = {
 }
 
 _OFFERS: dict[str, Phrase] = {
-    "offer-later": Phrase("{n_days} {n_days|day|days} later: {drill} would be done by {done_day}"),
+    "offer-later": Phrase("{n_days} {n_days|day|days} later: {drill} would be done by {done_typed_day}"),
     "offer-less-ground": Phrase(
         "<{how}, >{less_m2:1} less ({ground_m2:1}): {drill} is free for {n_days} working {n_days|day|days}"
     ),

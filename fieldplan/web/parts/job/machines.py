@@ -57,6 +57,12 @@ DRILL = Group(
                 Box("hitch", "Hitch", more=True, offers="hitches"),
                 Box("lender", "Who lends it, with telephone", "for the field sheets", more=True),
                 Box(
+                    "letterhead",
+                    "Letterhead of whoever lends it",
+                    "stands at the top of all papers",
+                    more=True,
+                ),
+                Box(
                     "wheel_circumference",
                     "Way of one turn of the drive wheel",
                     "to calibrate by turns",
