@@ -53,14 +53,16 @@ class Route:
         Its number on the page: ids must differ.
     q
         The reader's units.
+    north_up
+        Draw it beside a map that has north up: it is not turned, even where it would be larger.
     """
 
-    def __init__(self, field: FieldPlan, index: int, q: Quantities) -> None:
+    def __init__(self, field: FieldPlan, index: int, q: Quantities, *, north_up: bool = False) -> None:
         self._field, self._index, self._q = field, index, q
         self._frame = frame_near(field.field.ground)
         self._ground = self._frame.to_plane(field.field.ground)
         self._legs = [timed.leg for timed in field.time.legs]
-        self._view, self._height = _view(field, self._frame)
+        self._view, self._height = _view(field, self._frame, north_up=north_up)
         self._thin = thinned(field, self._view.k * field.coverage.drill_width_m, APART)
         room = Room(Box(2.0, 2.0, WIDTH - 2.0, self._height - BAR))
         self._north = (WIDTH - 20.0, self._height - 24.0)
@@ -234,14 +236,16 @@ class Route:
         }
 
 
-def _view(field: FieldPlan, frame: Frame) -> tuple[View, float]:
+def _view(field: FieldPlan, frame: Frame, *, north_up: bool) -> tuple[View, float]:
     """The field as large as the drawing allows, and the height of the drawing that it needs."""
     seen = seen_geometries(field, frame)
     inner = (WIDTH - 2 * MARGIN, HEIGHT - 2 * MARGIN - BAR)
-    (view,) = views_of(seen, *inner, strips=False, round_scale=False)
+    (view,) = views_of(seen, *inner, strips=False, round_scale=False, north_up=north_up)
     drawn: Array = view.on_paper(shapely.get_coordinates(seen))
     tall = max(float(np.ptp(drawn[:, 1])), 90.0)
-    (view,) = views_of(seen, inner[0], tall, left=MARGIN, top=MARGIN, strips=False, round_scale=False)
+    (view,) = views_of(
+        seen, inner[0], tall, left=MARGIN, top=MARGIN, strips=False, round_scale=False, north_up=north_up
+    )
     return view, tall + 2 * MARGIN + BAR
 
 

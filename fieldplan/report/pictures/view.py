@@ -113,6 +113,7 @@ def views_of(
     top: float = 0.0,
     strips: bool = True,
     round_scale: bool = True,
+    north_up: bool = False,
 ) -> tuple[View, ...]:
     """The windows in which a field fills the paper: one, or of a long corridor several strips below each other.
 
@@ -128,10 +129,12 @@ def views_of(
         Cut a long corridor into strips.
     round_scale
         Draw to a scale of `SCALES`, paper in millimeters.
+    north_up
+        Do not turn the field, even where it would be drawn larger.
     """
     every = shapely.multipoints(shapely.get_coordinates(geometries))
     points = shapely.get_coordinates(shapely.convex_hull(every))
-    whole = _whole(points, width, height, left, top)
+    whole = _whole(points, width, height, left, top, north_up=north_up)
     if strips:
         long = [shapely.segmentize(one, 5.0) for one in geometries if one.length > 5.0]
         cut = _strips(shapely.get_coordinates(long), points, width, height, left, top)
@@ -166,7 +169,7 @@ def _turned(points: Array, turn_rad: float) -> Array:
     return np.asarray(points @ np.array([[cos, sin], [-sin, cos]]))
 
 
-def _whole(points: Array, width: float, height: float, left: float, top: float) -> View:
+def _whole(points: Array, width: float, height: float, left: float, top: float, *, north_up: bool) -> View:
     """North up, or with a side level or any other turn where that draws the field clearly larger."""
 
     def k(turn_rad: float) -> float:
@@ -175,7 +178,7 @@ def _whole(points: Array, width: float, height: float, left: float, top: float) 
 
     any_turn = [math.radians(degrees) for degrees in np.arange(-90.0, 90.1, STEP_DEG)]
     turn = 0.0
-    for turns in (list(_sides(points)), any_turn):
+    for turns in () if north_up else (list(_sides(points)), any_turn):
         best = max(turns, key=lambda one: (round(k(one), 9), -abs(one)), default=0.0)
         turn = best if k(best) > WORTH_TURNING * k(turn) else turn
     return _centered(points, turn, k(turn), width, height, left, top)

@@ -68,7 +68,7 @@ def _seen(plan: Plan, field_id: str) -> FieldPlan:
 
 def field_html(field: FieldPlan, q: Quantities) -> str:
     """The map with its controls and legend, the figures of the drive, and the order of passes in words."""
-    route, totals = Route(field, 0, q), field.totals
+    route, totals = Route(field, 0, q, north_up=True), field.totals
     figures = (
         ("Passes", f"{totals.passes}"),
         ("Turns", f"{totals.turns}"),

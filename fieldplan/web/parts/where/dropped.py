@@ -159,8 +159,11 @@ class _Dropped:
         board.tell("sketch")
         if question is None:
             return
+        can_be_used = bool(question.answers) or question.asks_place
+        label = question.found.source.label
+        title = f"A question about {label}" if can_be_used else f"{label} cannot be used as it is"
         with self.asked, plain("section", "", "where-question") as part:
-            heading = plain("h3", f"A question about {question.found.source.label}", tabindex="-1")
+            heading = plain("h3", title, tabindex="-1")
             part.props["aria-labelledby"] = heading.html_id
             for one in question.problems[:_MOST_NOTES]:
                 plain("p", sentence(one, board.q))
@@ -188,7 +191,7 @@ class _Dropped:
         shared = [area for one in question.shared for area in shapes(one)["areas"]]
         board.map.tell("offer", answers, places, shared)
         board.look_at([drawn for one in question.answers for drawn in one.drawn])
-        board.say(f"A question about {question.found.source.label}")
+        board.say(title)
         heading.run_method("focus")
 
     async def _by_number(self, number: int) -> None:

@@ -79,12 +79,11 @@ class _Listed:
                     self._show_form(drawn)
 
     def _measured(self, one: Drawn) -> tuple[str, str]:
-        """Acres mapped, and acres to plant where they are fewer."""
+        """Acres mapped, and of a field acres to plant."""
         board = self.board
         found = board.survey.fields.get(one.key)
         if found is not None:
-            planted = board.q.area(found.plantable_m2) if found.excluded_m2 else ""
-            return board.q.area(found.mapped_m2), planted
+            return board.q.area(found.mapped_m2), board.q.area(found.plantable_m2)
         area_m2 = geodesic_area_m2(one.geometry) if polygons_in(one.geometry) else 0.0
         return (board.q.area(area_m2) if area_m2 else ""), ""
 
@@ -139,9 +138,7 @@ class _Listed:
                 with plain("tfoot"), plain("tr"):
                     plain("th", f"{len(fields)} fields", scope="row")
                     plain("td", board.q.area(sum(one.mapped_m2 for one in fields)), "number")
-                    excluded = any(one.excluded_m2 for one in fields)
-                    total = board.q.area(sum(one.plantable_m2 for one in fields)) if excluded else ""
-                    plain("td", total, "number")
+                    plain("td", board.q.area(sum(one.plantable_m2 for one in fields)), "number")
 
     def _turn(self, by: int) -> None:
         self.first = max(0, self.first + by)
