@@ -263,7 +263,7 @@ def test_a_shapefile_without_prj_is_answered_by_a_click(desk: Open, tmp_path: Pa
     number = right.evaluate("one => [...one.closest('ol').children].indexOf(one.closest('li')) + 1")
     page.locator(".g-number", has_text=re.compile(rf"^{number}$")).click()
     assert f"{SQUARE_ACRES} acres" in said(page, "north.shp: 1 field")
-    page.get_by_role("table", name="On the map").get_by_text(SQUARE_ACRES).wait_for()
+    page.get_by_role("table", name="On the map").get_by_text(SQUARE_ACRES).first.wait_for()
     assert page.get_by_role("heading", name="A question").count() == 0
     (field,) = saved(page)
     assert f"{field.mapped_m2 / ACRE_M2:.2f}" == SQUARE_ACRES
