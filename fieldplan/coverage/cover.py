@@ -47,7 +47,7 @@ one round is driven too, on a narrow one also so many more than foreseen."""
 CLOSE_FRAC = 0.01
 """Routes that take at most this share longer in plain order, or as much as the order found for one of them saves, are
 compared in the order found for them."""
-MIN_CURVED_SAVES_FRAC = 0.01
+MIN_CURVED_SAVES_FRAC = 0.03
 """Straight passes are easier to keep to: passes along a curve must save this share of the time, or its worth."""
 FEW_ALL_ROUNDS, MAX_ALL_ROUNDS, MIN_ROUND_FRAC = 4, 250, 0.97
 """Rounds alone are tried where so few of them cover the field; on a field that fills so much of a circle of its
