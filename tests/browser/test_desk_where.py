@@ -161,6 +161,7 @@ def test_keyboard_alone_does_all_of_it(desk: Open) -> None:
     def choose(label: str) -> None:
         page.get_by_label(label, exact=True).focus()
         page.keyboard.press("Space")
+        page.wait_for_timeout(400)  # as long as a person takes to reach the next box: it may be drawn anew
 
     def place(text: str) -> None:
         page.get_by_label("Latitude, longitude", exact=True).focus()
