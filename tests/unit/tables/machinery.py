@@ -190,7 +190,7 @@ def _packet() -> str:
         account: Any = SimpleNamespace(
             seed=[SimpleNamespace(field_id="a", tested=date(2026, month, 1), lot="7", treated=False)],
             sown=[SimpleNamespace(field_id="a", day=DAY)],
-            request=SimpleNamespace(ready=DAY, until=DAY),
+            request=SimpleNamespace(ready=DAY, until=DAY, facts={}),
         )
         return "\n".join(f"{caution} {caution.values.get('sources')}" for caution in _cautions(account))
 
