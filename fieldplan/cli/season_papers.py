@@ -41,6 +41,14 @@ from fieldplan.report.documents.years import demand_part, purchase_part
 from fieldplan.report.words.plain import slug
 from fieldplan.report.words.quantities import Quantities, System
 
+by_option = click.option(
+    "--by",
+    metavar="COLUMN",
+    multiple=True,
+    default=("practice",),
+    show_default=True,
+    help="Group acres by this column of the list of requests. Repeat for several.",
+)
 day_option = click.option(
     "--day", "day_text", metavar="YYYY-MM-DD", help="Count entries up to this day.  [default: today]"
 )
@@ -115,14 +123,7 @@ def packet_command(
 @click.command("board", short_help="Report the season to board and funder.")
 @season_argument
 @ledger_option
-@click.option(
-    "--by",
-    metavar="COLUMN",
-    multiple=True,
-    default=("practice",),
-    show_default=True,
-    help="Group acres by this column of the list of requests. Repeat for several.",
-)
+@by_option
 @price_option
 @life_option
 @upkeep_option

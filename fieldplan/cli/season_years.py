@@ -21,7 +21,7 @@ from fieldplan.cli.options import (
     units_option,
 )
 from fieldplan.cli.progress import with_seasons
-from fieldplan.cli.season_papers import day_given, day_option
+from fieldplan.cli.season_papers import by_option, day_given, day_option
 from fieldplan.office.office import open_office
 from fieldplan.office.years import years_of
 from fieldplan.report.data.years import years_object
@@ -31,14 +31,7 @@ from fieldplan.report.words.quantities import Quantities, System
 
 @click.command("years", short_help="Report several seasons, and whether to buy a drill.")
 @seasons_argument
-@click.option(
-    "--by",
-    metavar="COLUMN",
-    multiple=True,
-    default=("practice",),
-    show_default=True,
-    help="Group by this column of the lists of requests. Repeat for several.",
-)
+@by_option
 @price_option
 @life_option
 @upkeep_option
