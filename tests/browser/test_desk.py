@@ -80,6 +80,38 @@ def _type_hours(page: Any, text: str) -> None:
     page.get_by_label("Hours a day").fill(text)
 
 
+def _frames_with(page: Any, text: str) -> list[str | bytes]:
+    """What leaves the page through its socket and has a text in it, as it leaves; ask before the page is opened."""
+    left: list[str | bytes] = []
+
+    def leaves(frame: str | bytes) -> None:
+        if (text if isinstance(frame, str) else text.encode()) in frame:  # type: ignore[operator]
+            left.append(frame)
+
+    page.on("websocket", lambda socket: socket.on("framesent", leaves))
+    return left
+
+
+class Stalls:
+    """How late this machine wakes what sleeps: a yardstick for what must happen within a time."""
+
+    def __enter__(self) -> Stalls:
+        self.longest_s, self._over = 0.0, False
+        self._watch = threading.Thread(target=self._measure, daemon=True)
+        self._watch.start()
+        return self
+
+    def _measure(self) -> None:
+        while not self._over:
+            before_s = time.monotonic()
+            time.sleep(0.01)
+            self.longest_s = max(self.longest_s, time.monotonic() - before_s - 0.01)
+
+    def __exit__(self, *_: object) -> None:
+        self._over = True
+        self._watch.join()
+
+
 def _saved_hours(jobs: Jobs, name: str) -> str:
     return str(jobs.take_up(name).draft.tables["booking"]["hours_per_day"])
 
@@ -178,17 +210,20 @@ def test_a_reload_shows_what_was_typed_last(server: Served, jobs: Jobs, window: 
 def test_a_closed_window_loses_nothing(server: Served, jobs: Jobs, window: Opened) -> None:
     """The last key reaches the file though the window is closed right after it."""
     name = _new(jobs)
-    page = window(f"{server.address}job/{name}")
+    page = window("about:blank")
+    left = _frames_with(page, "6.5 h")
+    page.goto(f"{server.address}job/{name}")
     _shown(page)
     _type_hours(page, "6.5 h")
-    page.wait_for_timeout(50)
+    while not left:
+        page.wait_for_timeout(1)
     page.close()
     waited(lambda: _saved_hours(jobs, name) == "6.5 h")
 
 
 def test_a_killed_server_loses_half_a_second_at_most(browser: Any, tmp_path: Path) -> None:
-    """Killed while a person types: what was typed half a second before is there when it is started again, in the same
-    window, which comes back by itself.
+    """Killed while a person types: what was typed half a second before (and as long as the machine itself stalled) is
+    there when it is started again, in the same window, which comes back by itself.
     """
     jobs = Jobs(tmp_path)
     name = _new(jobs)
@@ -198,18 +233,19 @@ def test_a_killed_server_loses_half_a_second_at_most(browser: Any, tmp_path: Pat
         page.goto(f"{server.address}job/{name}")
         _shown(page)
         typed: list[tuple[float, str]] = []
-        for tenth in range(40, 72):
-            text = f"{tenth / 10} h"
-            _type_hours(page, text)
-            typed.append((time.monotonic(), text))
-            page.wait_for_timeout(60)
-        killed_s = time.monotonic()
-        server.kill()
+        with Stalls() as stalls:
+            for tenth in range(40, 72):
+                text = f"{tenth / 10} h"
+                _type_hours(page, text)
+                typed.append((time.monotonic(), text))
+                page.wait_for_timeout(60)
+            killed_s = time.monotonic()
+            server.kill()
         kept = _saved_hours(jobs, name)
         lost = [
             text
             for at_s, text in typed[[text for _, text in typed].index(kept) + 1 :]
-            if at_s < killed_s - 0.5
+            if at_s < killed_s - 0.5 - stalls.longest_s
         ]
         assert lost == []
         server.start()
@@ -389,8 +425,12 @@ def test_a_server_that_is_told_to_stop_saves_first(browser: Any, tmp_path: Path)
         page.goto(f"{server.address}job/{name}")
         page.get_by_label("Hours a day").wait_for()
         page.wait_for_function("() => window.did_handshake")
+        page.evaluate(
+            """() => { const said = document.querySelector('.saving');
+            new MutationObserver(() => { window.known = true; }).observe(said, {childList: true, subtree: true, characterData: true}); }"""
+        )
         _type_hours(page, "7.5 h")
-        page.wait_for_timeout(40)
+        page.wait_for_function("() => window.known")
         said = server.stop()
         assert _saved_hours(jobs, name) == "7.5 h"
         assert "Traceback" not in said
