@@ -88,6 +88,7 @@ def letters_command(
     \b
     confirmation  A booking was confirmed.
     moved         Its days are others than those of the letter before.
+    cancellation  A booking that a letter told of was cancelled.
     offer         Days are free again: to the first of the waiting list.
     pick-up       A reminder some days before the first day.
     invoice       All drills are back; again if a return was corrected.

@@ -13,7 +13,9 @@ from fieldplan.model.records import Bill, Rental
 from fieldplan.model.season import Request
 from fieldplan.model.standing import Checked, Offer
 
-LetterKind = Literal["confirmation", "moved", "offer", "pick-up", "invoice", "payment", "season-end"]
+LetterKind = Literal[
+    "confirmation", "moved", "cancellation", "offer", "pick-up", "invoice", "payment", "season-end"
+]
 LETTER_KINDS: tuple[LetterKind, ...] = get_args(LetterKind)
 """Kinds of letters, in the order in which a season comes to them."""
 
@@ -49,6 +51,30 @@ class AboutBooking:
     sharing: tuple[str, ...] = ()
     was: tuple[str, tuple[date, ...]] | None = None
     checks: tuple[Checked, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AboutCancelled:
+    """A letter about days that a renter was told of and that were cancelled.
+
+    Parameters
+    ----------
+    told
+        Day of the letter that told of them.
+    cancelled
+        Day on which they were cancelled.
+    why
+        As it was entered; empty if it was not.
+    waits
+        Whether the request still waits for days.
+    """
+
+    drill: str
+    days: tuple[date, ...]
+    told: date
+    cancelled: date
+    why: str
+    waits: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +128,7 @@ class AboutSeason:
         return self.charged - self.paid
 
 
-About = AboutBooking | AboutOffer | AboutBill | AboutSeason
+About = AboutBooking | AboutCancelled | AboutOffer | AboutBill | AboutSeason
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +155,7 @@ class Letter:
     @property
     def booked(self) -> tuple[str, tuple[date, ...]] | None:
         """Drill and days that it tells the renter, if it is about some."""
-        if isinstance(self.about, AboutBooking):
+        if isinstance(self.about, AboutBooking | AboutCancelled):
             return self.about.drill, self.about.days
         if isinstance(self.about, AboutOffer):
             return self.about.offer.freed.drill, self.about.offer.days

@@ -30,7 +30,7 @@ def waiting_list(
 
     First come requests without days, by the rules, then those that would have theirs earlier, by the rules. An offer holds
     days that nobody has, at least one of them freed, as many as the odds asked for take, as early as the request can have
-    them. One that was declined is not made again.
+    them. One that was declined is not made again, and nobody is offered days that they gave back.
 
     Parameters
     ----------
@@ -61,24 +61,33 @@ def waiting_list(
 
 
 def _spans(standing: Standing, today: date | None) -> list[Freed]:
-    """Freed days still to come, each span once."""
-    spans = []
-    for one in standing.freed:
+    """Freed days still to come, each day once: days that several gave back, one after the other, are those of the last."""
+    spans, seen = [], set(standing.lost)
+    for one in reversed(standing.freed):
         days = tuple(
-            day
-            for day in one.days
-            if (today is None or day >= today) and (one.drill, day) not in standing.lost
+            day for day in one.days if (today is None or day >= today) and (one.drill, day) not in seen
         )
+        seen |= {(one.drill, day) for day in days}
         if days:
             spans.append(replace(one, days=days))
-    return spans
+    return spans[::-1]
+
+
+def _gave_back(standing: Standing, freed: Freed) -> set[str]:
+    """Ids of the requests that gave back days of a span, now or before."""
+    return {
+        one.request_id
+        for one in standing.freed
+        if one.drill == freed.drill and not set(one.days).isdisjoint(freed.days)
+    }
 
 
 def _of_span(docket: Docket, freed: Freed, standing: Standing, today: date | None) -> Iterator[Offer]:
     d = next((d for d, drill in enumerate(docket.program.drills) if drill.name == freed.drill), None)
+    gave_back = _gave_back(standing, freed)
     for i, request in enumerate(docket.requests) if d is not None else ():
         name = request.request_id
-        if name in standing.out or name in standing.back or name in standing.agreed:
+        if name in gave_back or name in standing.out or name in standing.back or name in standing.agreed:
             continue
         booked = standing.bookings.get(name)
         if booked is not None and today is not None and booked.days[0] < today:

@@ -110,8 +110,10 @@ def test_a_letter_of_every_kind_stands_under_the_letterhead(clerk: Clerk) -> Non
     with_offer = (
         Clerk(clerk.folder.parent / "other").season(letterhead=LETTERHEAD).list(*clerk.rows.values())
     )
-    with_offer.does("plan").record("confirm request=A day=2027-04-01", "cancel request=A day=2027-04-02")
-    found += with_offer.json("letters offer --day 2027-04-03")["letters"]
+    with_offer.does("plan").record("confirm request=A day=2027-04-01")
+    _written(with_offer, "2027-04-01", "confirmation")
+    with_offer.record("cancel request=A day=2027-04-02")
+    found += with_offer.json("letters offer cancellation --day 2027-04-03")["letters"]
     assert {one["letter"] for one in found} == set(LETTER_KINDS)
     for one in found:
         assert one["text"].startswith("Thistle Flats District (invented)\n12 Depot Road\n")
@@ -120,7 +122,9 @@ def test_a_letter_of_every_kind_stands_under_the_letterhead(clerk: Clerk) -> Non
         assert "None" not in one["text"]
         seal = re.search(r"Seal (\S+) of the ledger", one["text"])
         assert seal
-        (with_offer if one["letter"] == "offer" else clerk).does(f"ledger --seal {seal[1]}")
+        (with_offer if one["letter"] in ("offer", "cancellation") else clerk).does(
+            f"ledger --seal {seal[1]}"
+        )
 
 
 def test_no_file_is_ever_replaced(clerk: Clerk) -> None:
@@ -166,9 +170,48 @@ def test_days_that_changed_are_told_with_the_old_ones(clerk: Clerk) -> None:
     assert "one, Mon 10 May to Wed 12 May 2027, 3 working days" in text
     assert [kind for kind, *_ in _written(clerk, "2027-04-05", "moved")] == ["moved"]
     assert _due(clerk, "2027-04-06", "moved", "confirmation") == []
-    clerk.record("cancel request=B day=2027-04-06")
+    clerk.record("refused request=B day=2027-04-06 why=flood")
     clerk.does("letters moved --day 2027-04-06")
     assert "moved, B: the letter of 05 Apr 2027 told of days that it does not have any more" in clerk.said
+
+
+def test_a_booking_that_was_cancelled_after_its_letter_is_taken_back_in_writing(clerk: Clerk) -> None:
+    """Once, with the days that were told, while they are still to come; struck, it is due again; a new yes is confirmed anew."""
+    assert _due(clerk, "2027-04-03", "cancellation") == []
+    _written(clerk, "2027-04-03")
+    clerk.record('cancel request=B day=2027-04-06 why="knee is bad"')
+    assert _due(clerk, "2027-04-07", "moved", "cancellation") == [("cancellation", "B")]
+    assert _due(clerk, "2027-05-09", "cancellation") == []  # its days were May 6 to 8
+    text = _text(clerk, "cancellation --day 2027-04-07")
+    assert (
+        'We wrote to you on Saturday, April 3, 2027 that the drill "one" is yours for these days:' in text
+    )
+    assert "Thu 06 May to Sat 08 May 2027, 3 working days" in text
+    assert "That booking was cancelled on Tuesday, April 6, 2027." in text
+    assert "Your request stays on our list." in text
+    assert "knee" not in text  # a district's own template may name the reason
+    clerk.does("plan")  # gives B days again that nobody said yes to: the letter is due all the same
+    assert _written(clerk, "2027-04-07") == [("cancellation", "B", "2027-04-07-cancellation-b.pdf")]
+    assert _due(clerk, "2027-04-08", "moved", "cancellation") == []
+    clerk.record(f"strike corrects={clerk.entries[-1]['number']} day=2027-04-08 why=returned")
+    assert _due(clerk, "2027-04-08", "cancellation") == [("cancellation", "B")]
+    _written(clerk, "2027-04-08", "cancellation")
+    clerk.record("confirm request=B day=2027-04-09")
+    assert _due(clerk, "2027-04-09", "moved", "cancellation", "confirmation") == [("confirmation", "B")]
+
+
+def test_a_cancellation_says_what_became_of_the_request(clerk: Clerk) -> None:
+    """Nothing of a list for a request that was withdrawn; the reason where a district's own words ask for it."""
+    _written(clerk, "2027-04-03")
+    clerk.record('cancel request=B day=2027-04-06 why="knee is bad"')
+    _own(clerk, cancellation="Over\nFor {renter}: {drill}, {first_day}.\nBecause: {why}.\n{waits}")
+    assert (
+        "Over For Larkfold: one, Thursday, May 6, 2027. Because: knee is bad. Your request stays"
+        in _text(clerk, "cancellation --day 2027-04-07")
+    )
+    clerk.record("withdraw request=B day=2027-04-07")
+    assert "Because: knee is bad. Small spring" not in _text(clerk, "cancellation --day 2027-04-07")
+    assert "stays on our list" not in clerk.said
 
 
 def test_a_pick_up_is_reminded_of_again_when_its_days_changed(clerk: Clerk) -> None:
@@ -196,6 +239,57 @@ def test_an_offer_goes_to_the_first_in_line_and_waits_for_the_answer(clerk: Cler
     assert "offer, B: the offer of 2027-04-11 has no answer yet" in clerk.said
     clerk.record("decline request=B drill=one first=2027-05-03 day=2027-04-12")
     assert _due(clerk, "2027-04-12", "offer") == [("offer", "C")]
+
+
+@pytest.fixture
+def given_back(tmp_path: Path) -> Clerk:
+    """Four confirmed bookings of three days in a row from May 3: A's days are free, B has taken them, and gave them back too."""
+    made = Clerk(tmp_path / "spring").season(early_by_rules="true")
+    made.list(*(row(name, asked=f"2027-03-0{k}") for k, name in enumerate("ABCD", start=1))).does("plan")
+    made.record(*(f"confirm request={name} day=2027-04-01" for name in "ABCD"))
+    return made.record(
+        "cancel request=A day=2027-04-02",
+        "release request=B day=2027-04-03",
+        "confirm request=B drill=one first=2027-05-03 day=2027-04-03",
+        "cancel request=B day=2027-04-04",
+    )
+
+
+def test_days_that_two_gave_back_one_after_the_other_are_offered_once(given_back: Clerk) -> None:
+    """The three days of A are those of B now, beside B's own: two spans, not three, and neither is for who gave it back."""
+    offers = given_back.json("offers")["offers"]
+    spans = {(one["freed_by"], one["request"]): one["days"] for one in offers}
+    assert set(spans) == {("B", "A"), ("B", "C"), ("B", "D")}
+    assert [(one["request"], one["days"][0]) for one in offers] == [
+        ("A", "2027-05-04"),  # with May 6, which A did not give back
+        ("C", "2027-05-04"),
+        ("D", "2027-05-04"),
+        ("C", "2027-05-03"),
+        ("D", "2027-05-03"),
+    ]
+
+
+def test_nobody_gets_two_offers_at_once_and_no_day_is_offered_twice(given_back: Clerk) -> None:
+    """A is asked about May 4 to 6; C, first in line for May 3 to 5, after that; both spans only to C, one offer."""
+    assert _due(given_back, "2027-04-05", "offer") == [("offer", "A")]
+    given_back.does("letters offer --day 2027-04-05")
+    assert (
+        "offer, C: its offer of one from 2027-05-03 on waits for the answer to another" in given_back.said
+    )
+    given_back.record("withdraw request=A day=2027-04-05")
+    assert _due(given_back, "2027-04-05", "offer") == [("offer", "C")]
+    _written(given_back, "2027-04-05", "offer")
+    assert _due(given_back, "2027-04-06", "offer") == []
+
+
+def test_an_offer_stands_until_it_is_answered(given_back: Clerk) -> None:
+    """A request that comes first in line meanwhile is not asked about the same days, and is once they were declined."""
+    _written(given_back, "2027-04-05", "offer")
+    given_back.edit("Z", row("Z", asked="2027-01-02")).does("plan --today 2027-04-06")
+    assert given_back.json("offers")["offers"][0]["request"] == "Z"
+    assert _due(given_back, "2027-04-06", "offer") == []
+    given_back.record("decline request=A drill=one first=2027-05-04 day=2027-04-07")
+    assert ("offer", "Z") in _due(given_back, "2027-04-07", "offer")
 
 
 def test_an_invoice_is_written_again_when_a_return_was_corrected(clerk: Clerk) -> None:

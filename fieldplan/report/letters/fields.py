@@ -11,6 +11,7 @@ from fieldplan.model.letters import (
     About,
     AboutBill,
     AboutBooking,
+    AboutCancelled,
     AboutOffer,
     AboutSeason,
     Letter,
@@ -44,11 +45,14 @@ _COMMON = {
     "district": Field("the first line of the letterhead"),
     "today": Field("the day of the letter"),
 }
-_BOOKED = {
+_DAYS = {
     "drill": Field("the drill"),
     "days": Field("first and last day, and how many working days"),
     "first_day": Field("the first day"),
     "last_day": Field("the last day"),
+}
+_BOOKED = {
+    **_DAYS,
     "odds": Field("the odds of being done within the days, if they were reckoned"),
 }
 _BOOKING = {
@@ -86,6 +90,14 @@ FIELDS: Mapping[LetterKind, Mapping[str, Field]] = {
         **_BOOKING,
         "old_drill": Field("the drill of the letter before"),
         "old_days": Field("the days of the letter before"),
+    },
+    "cancellation": {
+        **_COMMON,
+        **_DAYS,
+        "told": Field("the day of the letter before"),
+        "cancelled": Field("the day on which the booking was cancelled"),
+        "why": Field("why, in the words of the entry, if it says so"),
+        "waits": Field("that the request stays on the list, if it does"),
     },
     "offer": {
         **_COMMON,
@@ -145,6 +157,12 @@ def _own(
     if isinstance(about, AboutBooking):
         yield from _booked(about.drill, about.days, about.odds_prob, terms)
         yield from _booking(about, q)
+    elif isinstance(about, AboutCancelled):
+        yield from _days(about.drill, about.days)
+        yield "told", day_text(about.told)
+        yield "cancelled", day_text(about.cancelled)
+        yield "why", plain(about.why)
+        yield "waits", "Your request stays on our list." if about.waits else ""
     elif isinstance(about, AboutOffer):
         offer = about.offer
         yield from _booked(offer.freed.drill, offer.days, offer.odds_prob, terms)
@@ -159,13 +177,17 @@ def _own(
         yield "drilled", f"{q.area(about.drilled_m2)} {q.area_word}"
 
 
-def _booked(
-    drill: str, days: Sequence[date], odds_prob: float | None, terms: SeasonTerms
-) -> Iterator[tuple[str, str]]:
+def _days(drill: str, days: Sequence[date]) -> Iterator[tuple[str, str]]:
     yield "drill", plain(drill)
     yield "days", days_text(days)
     yield "first_day", day_text(days[0])
     yield "last_day", day_text(days[-1])
+
+
+def _booked(
+    drill: str, days: Sequence[date], odds_prob: float | None, terms: SeasonTerms
+) -> Iterator[tuple[str, str]]:
+    yield from _days(drill, days)
     yield "odds", "" if odds_prob is None else odds_text(odds_prob, terms.confidence_prob)
 
 

@@ -26,6 +26,7 @@ def shipped(kind: LetterKind) -> str:
 _FOR: Mapping[LetterKind, str] = {
     "confirmation": "A booking was confirmed.",
     "moved": "The days of a booking are others than those of the letter before.",
+    "cancellation": "A booking that a letter told of was cancelled.",
     "offer": "Days are free again; it goes to the first of the waiting list.",
     "pick-up": "A reminder some days before the first day.",
     "invoice": "All drills are back.",

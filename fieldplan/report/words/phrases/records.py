@@ -80,6 +80,9 @@ _LETTERS: dict[str, Phrase] = {
         "its days are others than in the letter of {told_day}, and not confirmed yet"
     ),
     "letter-offer-open": Phrase("the offer of {on_typed_day} has no answer yet: enter it first"),
+    "letter-offer-waits": Phrase(
+        "its offer of {drill} from {first_typed_day} on waits for the answer to another"
+    ),
     "letter-drill-out": Phrase("a drill is still out"),
 }
 
