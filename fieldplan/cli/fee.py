@@ -27,7 +27,8 @@ from fieldplan.report.data.fee import fee_object
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.fee import fee_page
 from fieldplan.report.words.notes import warning_lines
-from fieldplan.report.words.quantities import Quantities, System, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.units import ACRE_M2, HOUR_S
 from fieldplan.work.cost import ground_of
 from fieldplan.work.fee import charges_that_apply, fee_of

@@ -11,8 +11,10 @@ from typing import Any
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.data.compare import compare_object
+from fieldplan.report.words.hours import hours
 from fieldplan.report.words.money_and_places import money_range
-from fieldplan.report.words.quantities import Quantities, hours, percent
+from fieldplan.report.words.numbers import percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.web.draft import Draft
 
 MOST_KEPT = 3

@@ -9,10 +9,11 @@ import pytest
 from fieldplan.facts import TableSentence, Value
 from fieldplan.model.notes import Note
 from fieldplan.report.text.notes import note_lines
+from fieldplan.report.words.hours import clock_in_parts, hours_in_parts
 from fieldplan.report.words.notes import notes_as_data
 from fieldplan.report.words.phrases.phrase import Phrase
 from fieldplan.report.words.phrases.table import PHRASES
-from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours_in_parts
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 from fieldplan.tables.read import with_values
 

@@ -13,8 +13,9 @@ from fieldplan.model.plan import Plan
 from fieldplan.model.season import Change, Placement, Request, Season
 from fieldplan.report.files import Writer
 from fieldplan.report.output import Diary, Output, PlanAsked, SeasonAsked, ready
+from fieldplan.report.words.hours import hours
+from fieldplan.report.words.numbers import counted, odds_text
 from fieldplan.report.words.plain import plain, slugs
-from fieldplan.report.words.quantities import counted, hours, odds_text
 from fieldplan.report.words.sharing import collected_from, sharing_text
 
 

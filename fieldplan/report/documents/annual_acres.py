@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from fieldplan.report.words.quantities import Quantities, published
+from fieldplan.report.words.numbers import published
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.tables import read as tables
 
 ACRES = ("acres a drill sows in a year", "acres a wider drill sows in a year")

@@ -9,7 +9,8 @@ from fieldplan.model.records import Bill, Entry, Rental
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.documents.fee import ACRES_WORDS, billed_on, fee_parts
 from fieldplan.report.words.money_and_places import money_text
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.units import ACRE_M2
 
 

@@ -9,7 +9,8 @@ from fieldplan.model.records import Board, BoardLine
 from fieldplan.report.documents.annual_acres import years
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.money_and_places import money_text
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence, sources_text
 from fieldplan.units import ACRE_M2
 

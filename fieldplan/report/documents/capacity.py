@@ -9,7 +9,8 @@ from fieldplan.model.capacity import Capacity, Chances, Option
 from fieldplan.report.documents.annual_acres import years
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.documents.region_demand import demand_parts
-from fieldplan.report.words.quantities import Quantities, counted, odds_text
+from fieldplan.report.words.numbers import counted, odds_text
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence, sources_text
 from fieldplan.report.words.years import range_text
 from fieldplan.weather.years import wilson

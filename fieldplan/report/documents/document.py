@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fieldplan.report.words.quantities import counted
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.sources import sources_named
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from fieldplan.model.loads import Drop, LotAccount, Taken, Trip
 from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.report.documents.document import Document, Part
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.places import place_of, start_of
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import TREATED, lot_name, marked_lots, parcel
 
 TAKEN_HEADER = ("parcel", "take", "weight", "from the open bag", "whole bags", "out of one more")

@@ -8,7 +8,8 @@ from fieldplan.model.mix_design import Design, Limit, Share, said
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.notes import note_sentences
-from fieldplan.report.words.quantities import Quantities, counted, percent
+from fieldplan.report.words.numbers import counted, percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import lot_name
 from fieldplan.report.words.sentences import sentence
 

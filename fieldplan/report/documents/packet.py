@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from fieldplan.model.records import Packet, PacketField, SeedUsed
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.words.quantities import Quantities, percent
+from fieldplan.report.words.numbers import percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sources import sources_of
 

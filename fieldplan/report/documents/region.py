@@ -6,8 +6,10 @@ from collections.abc import Iterator, Sequence
 
 from fieldplan.model.region import Fleet, Group, Outline, Region
 from fieldplan.report.documents.document import Document, Part
+from fieldplan.report.words.hours import hours
+from fieldplan.report.words.numbers import counted, odds_text, percent
 from fieldplan.report.words.plain import cell
-from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.years import range_text
 
 MOST_SHOWN = 30

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from fieldplan.model.capacity import Capacity, KindDemand, RegionDemand
 from fieldplan.report.documents.document import Part
+from fieldplan.report.words.hours import hours
+from fieldplan.report.words.numbers import counted, odds_text
 from fieldplan.report.words.plain import cell
-from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text
+from fieldplan.report.words.quantities import Quantities
 
 _NONE = "none"
 

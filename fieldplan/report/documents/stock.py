@@ -8,7 +8,8 @@ from datetime import date
 from fieldplan.model.stock import LotOnShelf, Stock, Turn
 from fieldplan.model.stock import Sequence as LotSequence
 from fieldplan.report.documents.document import Document, Part
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import lot_name
 
 SOON_DAYS = 60

@@ -10,7 +10,8 @@ from fieldplan.model.notes import Note
 from fieldplan.model.record_study import METHOD_DAYS, METHOD_NEEDED, Methods, RecordStudy
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.notes import note_sentences, warning_sentences
-from fieldplan.report.words.quantities import Quantities, counted, odds_text, percent
+from fieldplan.report.words.numbers import counted, odds_text, percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sources import sources_of
 from fieldplan.report.words.years import range_text
 

@@ -10,7 +10,8 @@ from fieldplan.model.years import SeasonYear, Years
 from fieldplan.report.documents.board import ALL, NOT_RECORDED
 from fieldplan.report.documents.document import Document, Part
 from fieldplan.report.words.money_and_places import money_text
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.units import ACRE_M2
 
 

@@ -19,9 +19,10 @@ from fieldplan.report.text.fields import field_rows, fields_title
 from fieldplan.report.text.plan.short import short_lines
 from fieldplan.report.text.plan_page import title_of
 from fieldplan.report.text.season_page import season_in_short, season_title
+from fieldplan.report.words.hours import hours
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, hours
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import parcel
 
 MAX_MAPS = 6

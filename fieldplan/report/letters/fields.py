@@ -23,8 +23,9 @@ from fieldplan.model.standing import Checked
 from fieldplan.report.documents.bill import acres_part, charge_parts, late_lines, rented_lines
 from fieldplan.report.documents.document import Part
 from fieldplan.report.words.money_and_places import money_text, place_text
+from fieldplan.report.words.numbers import counted, odds_text
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, counted, odds_text
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 
 Values = Mapping[str, str | tuple[Part, ...]]

@@ -8,18 +8,12 @@ from typing import Literal, NamedTuple
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.text.plan.short import times_text
 from fieldplan.report.text.plan.tractor import tractor_in_short
+from fieldplan.report.words.hours import clock_in_parts, hours
 from fieldplan.report.words.money_and_places import money_range, place_text
+from fieldplan.report.words.numbers import counted, odds_text, percent, share
 from fieldplan.report.words.places import compass, heading_named, headings_named
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import (
-    Quantities,
-    clock_in_parts,
-    counted,
-    hours,
-    odds_text,
-    percent,
-    share,
-)
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import end_texts, parcel
 from fieldplan.report.words.sentences import sentence
 

@@ -9,9 +9,10 @@ from operator import itemgetter
 from fieldplan.model.budget import Portion
 from fieldplan.model.plan import MIN_KG, FieldPlan, Plan, StopOnClock
 from fieldplan.model.work import Refill
+from fieldplan.report.words.hours import clock_in_parts
 from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, clock_in_parts
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import from_bags, lot_name
 
 _NOTHING = [["", "nothing: the boxes hold enough", "", ""]]

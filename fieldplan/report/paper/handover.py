@@ -10,9 +10,11 @@ from fieldplan.model.standing import Checked
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.text.card import LAST_WORD
 from fieldplan.report.typeset import Paper, compiled
+from fieldplan.report.words.hours import hours
 from fieldplan.report.words.money_and_places import place_text
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.plain import head_line, plain
-from fieldplan.report.words.quantities import Quantities, counted, hours
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sharing import collected_from, next_on_the_day, sharing_text
 from fieldplan.report.words.sources import sources_named

@@ -10,8 +10,9 @@ from fieldplan.model.plan import Plan
 from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.text.labels import Label, labels_of
 from fieldplan.report.typeset import Paper, compiled
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.plain import head_line, plain
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import lot_name, parcel
 
 _BRING = "Bring this to each parcel. Tick what is packed, then what is returned."

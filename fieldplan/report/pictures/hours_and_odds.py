@@ -8,8 +8,10 @@ from itertools import cycle
 
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import Odds, TimePart
+from fieldplan.report.words.hours import hours, hours_in_parts
+from fieldplan.report.words.numbers import odds_text
 from fieldplan.report.words.plain import cell
-from fieldplan.report.words.quantities import Quantities, hours, hours_in_parts, odds_text
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.years import counted_text
 

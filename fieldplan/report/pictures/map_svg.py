@@ -26,8 +26,9 @@ from fieldplan.report.pictures.marks import Marks
 from fieldplan.report.pictures.placer import Mark, Placer, arrow_svg
 from fieldplan.report.pictures.thinned import Thinned, thinned
 from fieldplan.report.pictures.view import View, views_of, window_at
+from fieldplan.report.words.numbers import percent
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.units import FOOT_M
 
 MARGIN_MM = 4.0

@@ -19,9 +19,10 @@ from fieldplan.report.pictures.placer import Mark, Placer, leader_svg
 from fieldplan.report.pictures.stops import poured_at, stop_marks
 from fieldplan.report.pictures.thinned import Thinned
 from fieldplan.report.words.money_and_places import heading_text
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.on_maps import excluded_text
 from fieldplan.report.words.places import heading_named, line_followed
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.quantities import Quantities
 
 MAX_NUMBERS = 40
 """With more pass numbers than this a map is hard to read: it shows every second, fifth, … pass."""

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 from fieldplan.model.region import Cell, Region
+from fieldplan.report.words.numbers import significant
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, significant
+from fieldplan.report.words.quantities import Quantities
 
 WIDTH_MM, MARGIN_MM, TOP_MM, BELOW_MM = 180.0, 4.0, 10.0, 14.0
 MOST_ACROSS = 64

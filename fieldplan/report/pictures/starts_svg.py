@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.pictures.hours_and_odds import drawing
-from fieldplan.report.words.quantities import counted, odds_text
+from fieldplan.report.words.numbers import counted, odds_text
 from fieldplan.report.words.starts import best_text, starts_of
 from fieldplan.report.words.years import NEVER_SURE
 

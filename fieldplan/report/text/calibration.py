@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from fieldplan.model.calibration import Calibration, Catch, CatchTarget
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.quantities import Quantities, percent, significant
+from fieldplan.report.words.numbers import percent, significant
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 
 FAR_OFF_FRAC = 0.5

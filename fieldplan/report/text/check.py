@@ -7,8 +7,9 @@ from fieldplan.model.field import Field
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_sentences
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.hours import hours
 from fieldplan.report.words.money_and_places import money_range
 from fieldplan.report.words.notes import warning_lines
-from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text
+from fieldplan.report.words.numbers import counted, odds_text
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.years import counted_text, years_text
 

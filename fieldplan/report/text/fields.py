@@ -5,8 +5,9 @@ from __future__ import annotations
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.notes import warning_lines
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.quantities import Quantities
 
 
 def fields_title(boundary: BoundaryFile, q: Quantities) -> str:

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from fieldplan.model.records import Entry
 from fieldplan.report.text.table import paragraph
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import counted
 
 _EMPTY = "The ledger has no entries."
 _RECKONED = ("promise", "road")

@@ -11,8 +11,9 @@ from fieldplan.report.letters.page import LetterPage
 from fieldplan.report.text.document import body_lines
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.money_and_places import money_text
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 
 WIDTH = 76

@@ -21,8 +21,9 @@ from fieldplan.report.text.plan.seed import seed_lines
 from fieldplan.report.text.plan.tractor import tractor_lines
 from fieldplan.report.text.table import NARROW, paragraph
 from fieldplan.report.words.notes import n_background, notes_to_act_on, short_sentences
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.quantities import Quantities
 
 _MORE = "All stops, tables, {} and the sources: the same command with -v."
 

@@ -10,8 +10,10 @@ from fieldplan.model.notes import Note
 from fieldplan.model.progress import BoxNow, FieldDone, LotPace, Now, Outlook
 from fieldplan.report.documents.stock import sequence_text
 from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.hours import hours
 from fieldplan.report.words.notes import warning_lines
-from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
+from fieldplan.report.words.numbers import counted, odds_text, percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import changed, lot_name
 from fieldplan.report.words.years import counted_text, years_text
 

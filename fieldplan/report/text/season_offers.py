@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from fieldplan.model.standing import Offer
 from fieldplan.report.text.season_since import freed_text
 from fieldplan.report.text.table import paragraph
+from fieldplan.report.words.numbers import counted, odds_text
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import counted, odds_text
 
 
 def offers_page(offers: Sequence[Offer], season: str, confidence_prob: float, *, any_free: bool) -> str:

@@ -11,10 +11,12 @@ from fieldplan.model.standing import Since
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.season_since import since_lines
 from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.hours import hours
 from fieldplan.report.words.notes import warning_lines
+from fieldplan.report.words.numbers import counted, odds_text, percent
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.proven import proven_lines
-from fieldplan.report.words.quantities import Quantities, counted, hours, odds_text, percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sharing import collected_from
 from fieldplan.report.words.sources import sources_named, sources_of

@@ -8,8 +8,8 @@ from datetime import date
 from fieldplan.model.season import Booked, Change, Replanned, Request
 from fieldplan.report.text.season_page import called
 from fieldplan.report.text.table import paragraph, table
+from fieldplan.report.words.numbers import counted, odds_text, percent
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import counted, odds_text, percent
 
 
 def rain_page(found: Replanned, season: str, today: date) -> str:

@@ -14,9 +14,10 @@ from fieldplan.report.text.species import species_block
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.money_and_places import money_text
 from fieldplan.report.words.notes import warning_lines
+from fieldplan.report.words.numbers import counted, percent
 from fieldplan.report.words.places import place_of, start_of
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import Quantities, counted, percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import (
     before,
     carried,

@@ -9,7 +9,8 @@ from fieldplan.model.plan import Plan
 from fieldplan.model.seed import Component
 from fieldplan.model.seed_law import age_months, sold_through
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.quantities import Quantities, counted, percent
+from fieldplan.report.words.numbers import counted, percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import lot_name
 from fieldplan.tables.seed_law import FEDERAL, limit_counted
 from fieldplan.tables.seed_sizes import seeds_per_kg_of

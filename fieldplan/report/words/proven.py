@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 
 from fieldplan.model.season import Proof
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 
 
 def proven_lines(proof: Proof, q: Quantities) -> Iterator[str]:

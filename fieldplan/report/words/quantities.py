@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Literal
 
+from fieldplan.report.words.hours import hours
+from fieldplan.report.words.numbers import as_typed, counted, odds_text, percent, significant
 from fieldplan.units import (
     ACRE_M2,
     BUSHEL_M3,
@@ -20,7 +21,6 @@ from fieldplan.units import (
     INCH_M,
     KMH_M_PER_S,
     MILE_M,
-    MINUTE_S,
     MPH_M_PER_S,
     OUNCE_KG,
     POUND_KG,
@@ -185,7 +185,7 @@ class Quantities:
     def spacing(self, value_m: float) -> str:
         """Inches or centimeters, with the unit."""
         inches, cm = value_m / INCH_M, value_m * 100
-        return f"{_as_typed(inches, cm, 4)} in" if self._us else f"{_as_typed(cm, inches, 4)} cm"
+        return f"{as_typed(inches, cm, 4)} in" if self._us else f"{as_typed(cm, inches, 4)} cm"
 
     def distance(self, value_m: float) -> str:
         """Miles or kilometers, with the unit."""
@@ -246,7 +246,7 @@ class Quantities:
         minimum = (
             3 if kind == "length" else 2
         )  # a width that must fit through a gate is given to the centimeter
-        return f"{_as_typed(value / size, in_other_units, 4 if self._us else 3, minimum)} {unit}"
+        return f"{as_typed(value / size, in_other_units, 4 if self._us else 3, minimum)} {unit}"
 
     def box_volume(self, value_m3: float) -> str:
         """The size of a box in cubic feet or liters, with the unit."""
@@ -341,183 +341,6 @@ def measures(name: str) -> bool:
     (True, True, False)
     """
     return name.startswith("n_") or name.endswith(tuple(_ENDINGS))
-
-
-def significant(value: float, digits: int) -> str:
-    """A number to so many significant digits, but all digits before the point; never with an exponent.
-
-    Examples
-    --------
-    >>> significant(8.6712, 3), significant(123456, 3), significant(0.00012345, 2)
-    ('8.67', '123,456', '0.00012')
-    """
-    short = f"{value:,.{digits}g}"
-    return f"{value:,.0f}" if "e+" in short else f"{Decimal(short):f}" if "e-" in short else short
-
-
-def published(value: float, digits: int = 2) -> str:
-    """A number that was published in other units, rounded to so many significant digits.
-
-    Examples
-    --------
-    >>> published(404.69)
-    '400'
-    """
-    return significant(float(f"{value:.{digits}g}"), 6)
-
-
-def _as_typed(value: float, in_other_units: float, digits: int, minimum: int = 2) -> str:
-    """A number to ``digits`` digits; if it is rounder in the other units, with as few as it has there, but not
-    fewer than ``minimum``.
-    """
-    n_other = _n_digits(in_other_units)
-    if n_other < _n_digits(value):
-        return published(value, max(minimum, n_other))
-    return significant(value, digits)
-
-
-def _n_digits(value: float) -> int:
-    """Digits that it takes to write a number exactly, at most 7; a calculated number takes many."""
-    return next((n for n in range(1, 7) if math.isclose(float(f"{value:.{n}g}"), value, rel_tol=1e-9)), 7)
-
-
-def hours(value_s: float) -> str:
-    """Hours with one decimal, minutes under an hour.
-
-    Examples
-    --------
-    >>> hours(6480), hours(1440)
-    ('1.8 h', '24 min')
-    """
-    return f"{value_s / HOUR_S:,.1f} h" if value_s >= HOUR_S else f"{value_s / MINUTE_S:.0f} min"
-
-
-def hours_in_parts(parts_s: Sequence[float]) -> list[str]:
-    """The hours of each part as `hours` writes them, rounded so that they add up to the whole as written.
-
-    Parts of an hour and more are rounded to tenths by the largest remainder; shorter parts are in minutes.
-
-    Parameters
-    ----------
-    parts_s
-        The time of each part.
-
-    Examples
-    --------
-    >>> hours_in_parts([3744, 3744, 3744])  # 1.04 h each, 3.1 h together
-    ['1.1 h', '1.0 h', '1.0 h']
-    """
-    whole_s = sum(parts_s)
-    if max(parts_s, default=0.0) < HOUR_S:
-        return [
-            f"{n} min" for n in _adding_up([part / MINUTE_S for part in parts_s], round(whole_s / MINUTE_S))
-        ]
-    long = [part for part in parts_s if part >= HOUR_S]
-    short_min = sum(round(part / MINUTE_S) for part in parts_s if part < HOUR_S)
-    tenths = iter(
-        _adding_up(
-            [part / HOUR_S * 10 for part in long], round(round(whole_s / HOUR_S, 1) * 10 - short_min / 6)
-        )
-    )
-    return [f"{next(tenths) / 10:,.1f} h" if part >= HOUR_S else hours(part) for part in parts_s]
-
-
-def clock_in_parts(parts_s: Sequence[float]) -> tuple[list[str], str]:
-    """Hours and minutes of each part, and of the whole that they add up to.
-
-    Parameters
-    ----------
-    parts_s
-        The time of each part.
-
-    Returns
-    -------
-    parts : list of str
-        Rounded to minutes by the largest remainder.
-    whole : str
-        Their sum.
-
-    Examples
-    --------
-    >>> clock_in_parts([3600, 1500])
-    (['1 h', '25 min'], '1 h 25 min')
-    """
-    whole = round(sum(parts_s) / MINUTE_S)
-    return [_clock(n) for n in _adding_up([part / MINUTE_S for part in parts_s], whole)], _clock(whole)
-
-
-def _clock(minutes: int) -> str:
-    whole_hours, rest = divmod(minutes, 60)
-    if not whole_hours:
-        return f"{rest} min"
-    return f"{whole_hours:,} h {rest} min" if rest else f"{whole_hours:,} h"
-
-
-def _adding_up(values: Sequence[float], whole: int) -> list[int]:
-    """The values rounded to whole numbers that add up to ``whole``, by the largest remainder: the values that
-    lose most by rounding down are rounded up first.
-    """
-    rounded = [math.floor(value) for value in values]
-    order = sorted(range(len(values)), key=lambda i: rounded[i] - values[i])
-    for k in range(max(0, whole - sum(rounded))):
-        rounded[order[k % len(order)]] += 1
-    for k in range(max(0, sum(rounded) - whole)):
-        rounded[order[-1 - k % len(order)]] -= 1
-    return rounded
-
-
-def counted(n: float, singular: str, plural: str = "") -> str:
-    """A count of something.
-
-    Parameters
-    ----------
-    n
-        How many.
-    singular, plural
-        What is counted; the plural is the singular with an "s" if it is not given.
-
-    Examples
-    --------
-    >>> counted(1, "day"), counted(2, "day"), counted(2, "pass", "passes")
-    ('1 day', '2 days', '2 passes')
-    """
-    return f"{n:,.6g} {singular if n == 1 else plural or f'{singular}s'}"
-
-
-def percent(value_frac: float, digits: int = 0) -> str:
-    """A fraction as percent: 0.125 with one digit is "12.5 %"."""
-    return f"{value_frac * 100:.{digits}f} %"
-
-
-def share(part: float, whole: float, digits: int = 0) -> str:
-    """A part of a whole as percent; a dash if the whole is nothing.
-
-    Examples
-    --------
-    >>> share(0.6, 60.48, 1), share(0, 0)
-    ('1.0 %', '–')
-    """
-    return percent(part / whole, digits) if whole > 0 else "–"
-
-
-def odds_text(prob: float, asked_prob: float = 0.0) -> str:
-    """A chance as whole percent, never rounded up to certainty or to the odds that were asked for.
-
-    Parameters
-    ----------
-    prob
-        The chance, 0 to 1.
-    asked_prob
-        The odds asked for; a chance just below gets a decimal, so that it does not read the same.
-
-    Examples
-    --------
-    >>> odds_text(0.821), odds_text(0.998), odds_text(0.7996, 0.8)
-    ('82 %', 'over 99 %', '79.9 %')
-    """
-    if prob < asked_prob and percent(prob) == percent(asked_prob):
-        return f"{math.floor(prob * 1000) / 10:.1f} %"
-    return "over 99 %" if 0.995 <= prob < 1 else percent(prob)
 
 
 def _length(q: Quantities, value_m: float, digits: int | None) -> str:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from fieldplan.model.budget import BoxChange, ChangeCount, Delivery, OrderLine, Portion, RunOut
 from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
-from fieldplan.report.words.quantities import Quantities, counted, hours
+from fieldplan.report.words.hours import hours
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 
 SCALE_KG = 0.001

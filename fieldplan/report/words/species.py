@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from fieldplan.model.notes import Source
 from fieldplan.model.species import Printed, SpeciesFacts, Window
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.tables.read import source
 
 _TIMES = {"seeding": "", "cover-crop": " as a cover crop", "dormant": " dormant", "frost": " on frost"}

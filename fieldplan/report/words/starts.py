@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.plan import Plan
 from fieldplan.model.weather_odds import StartOdds
-from fieldplan.report.words.quantities import counted
+from fieldplan.report.words.numbers import counted
 
 
 def starts_of(plan: Plan) -> tuple[StartOdds, ...]:

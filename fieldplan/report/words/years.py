@@ -6,7 +6,7 @@ import math
 
 from fieldplan.model.weather_odds import YearsCounted
 from fieldplan.model.work import Odds
-from fieldplan.report.words.quantities import odds_text
+from fieldplan.report.words.numbers import odds_text
 
 NEVER_SURE = 0.999
 """All years of a record are no certainty."""

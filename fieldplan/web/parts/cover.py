@@ -8,7 +8,8 @@ from pathlib import Path
 from fieldplan.errors import Problem
 from fieldplan.report.html.cover import cover_html
 from fieldplan.report.html.tags import text
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import fragment, place_of, plain

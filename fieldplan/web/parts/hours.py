@@ -6,7 +6,8 @@ from fieldplan.model.plan import Plan
 from fieldplan.report.html.tags import text
 from fieldplan.report.pictures.hours_and_odds import hours_svg
 from fieldplan.report.text.plan.hours import hours_table
-from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours
+from fieldplan.report.words.hours import clock_in_parts, hours
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.parts.pictures import figure, scrolled

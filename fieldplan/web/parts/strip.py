@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from fieldplan.report.html.tags import text
 from fieldplan.report.words.cover import told
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import fragment, plain
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import NARROW, paragraph
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import changed, lot_name
 
 MAX_LOTS = 4

@@ -10,7 +10,8 @@ from fieldplan.report.text.plan.cost import cost_text
 from fieldplan.report.text.plan.days_to_book import days_off_text, grounds_text
 from fieldplan.report.text.plan.hours import job_text
 from fieldplan.report.text.table import NARROW, paragraph
-from fieldplan.report.words.quantities import Quantities, hours
+from fieldplan.report.words.hours import hours
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import changes_lines
 from fieldplan.report.words.sentences import short_sentence
 from fieldplan.report.words.starts import best_text, starts_of

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import NARROW, fitted_table, paragraph, table
-from fieldplan.report.words.quantities import Quantities, percent
+from fieldplan.report.words.numbers import percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sources_text
 
 _EXPLAINED = (

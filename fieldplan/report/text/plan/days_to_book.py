@@ -11,7 +11,8 @@ from fieldplan.model.plan import Plan
 from fieldplan.model.work import Booking
 from fieldplan.report.text.plan.starts import starts_lines
 from fieldplan.report.text.table import paragraph
-from fieldplan.report.words.quantities import counted, hours, odds_text, percent
+from fieldplan.report.words.hours import hours
+from fieldplan.report.words.numbers import counted, odds_text, percent
 from fieldplan.report.words.years import counted_text, years_text
 from fieldplan.units import MINUTE_S
 

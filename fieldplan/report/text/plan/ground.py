@@ -6,7 +6,8 @@ from fieldplan.model.plan import Plan
 from fieldplan.model.totals import Totals
 from fieldplan.report.text.plan.short import times_text
 from fieldplan.report.text.table import table
-from fieldplan.report.words.quantities import Quantities, share
+from fieldplan.report.words.numbers import share
+from fieldplan.report.words.quantities import Quantities
 
 _HEADER = (
     *("field", "name", "mapped", "excluded", "plantable", "drilled"),

@@ -5,7 +5,9 @@ from __future__ import annotations
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.work import JobTime
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.quantities import Quantities, clock_in_parts, hours, hours_in_parts, percent
+from fieldplan.report.words.hours import clock_in_parts, hours, hours_in_parts
+from fieldplan.report.words.numbers import percent
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import changes_lines
 from fieldplan.report.words.sentences import sentence
 

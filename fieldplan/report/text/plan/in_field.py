@@ -5,8 +5,9 @@ from __future__ import annotations
 from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.report.text.plan.refills import short_refill_lines
 from fieldplan.report.text.table import NARROW, fitted_table, paragraph
+from fieldplan.report.words.hours import hours
 from fieldplan.report.words.places import headings
-from fieldplan.report.words.quantities import Quantities, hours
+from fieldplan.report.words.quantities import Quantities
 
 _SPARED = ("name", "turns", "passes", "missed", "rounds")
 """Columns that are left out, in this order, where the table would not fit."""

@@ -8,8 +8,9 @@ from fieldplan.model.plan import MIN_KG, FieldPlan, Plan
 from fieldplan.plane.frame import frame_near
 from fieldplan.report.text.table import NARROW, paragraph
 from fieldplan.report.words.money_and_places import place_text
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.places import place_of
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.quantities import Quantities
 
 FEW_STOPS = 3
 """Refill stops of a field that are listed in short."""

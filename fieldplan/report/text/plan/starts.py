@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import paragraph, table
-from fieldplan.report.words.quantities import counted, odds_text, percent
+from fieldplan.report.words.numbers import counted, odds_text, percent
 from fieldplan.report.words.starts import best_text, starts_of
 from fieldplan.report.words.years import NEVER_SURE
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fieldplan.model.cost import OWN_NEED
 from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import paragraph
-from fieldplan.report.words.quantities import Quantities, counted
+from fieldplan.report.words.numbers import counted
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence, sources_text
 
 _GROUPS = {"fail": "fails on", "warn": "check", "ask": "ask, or give in the job file:"}

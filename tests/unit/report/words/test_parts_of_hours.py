@@ -7,7 +7,7 @@ from itertools import starmap
 
 import pytest
 
-from fieldplan.report.words.quantities import clock_in_parts, hours, hours_in_parts
+from fieldplan.report.words.hours import clock_in_parts, hours, hours_in_parts
 
 
 def _minutes(shown: str) -> float:

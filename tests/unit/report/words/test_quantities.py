@@ -7,17 +7,9 @@ from decimal import ROUND_HALF_EVEN, Decimal
 import pint
 import pytest
 
-from fieldplan.report.words.quantities import (
-    _ENDINGS,
-    BothUnits,
-    Quantities,
-    System,
-    hours,
-    measures,
-    percent,
-    share,
-    significant,
-)
+from fieldplan.report.words.hours import hours
+from fieldplan.report.words.numbers import percent, share, significant
+from fieldplan.report.words.quantities import _ENDINGS, BothUnits, Quantities, System, measures
 
 _REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 _REGISTRY.define("seeds = [seeds]")

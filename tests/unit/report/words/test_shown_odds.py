@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldplan.report.words.quantities import odds_text
+from fieldplan.report.words.numbers import odds_text
 
 
 @pytest.mark.parametrize(
