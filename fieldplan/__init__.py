@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from fieldplan.model.machine import Drill, Tractor
     from fieldplan.model.notes import Note
     from fieldplan.model.plan import FieldPlan
-    from fieldplan.model.season import Request
+    from fieldplan.model.request import Request
     from fieldplan.model.seed import Mix
     from fieldplan.model.species import SpeciesFacts
     from fieldplan.model.work import Booking
@@ -133,7 +133,7 @@ _HOMES = {
     "model.machine": ("Drill", "Tractor"),
     "model.notes": ("Note",),
     "model.plan": ("FieldPlan",),
-    "model.season": ("Request",),
+    "model.request": ("Request",),
     "model.seed": ("Mix",),
     "model.species": ("SpeciesFacts",),
     "model.work": ("Booking",),

@@ -8,7 +8,9 @@ from datetime import date, timedelta
 from conftest import SAMPLES
 
 from fieldplan.facts import fact
-from fieldplan.model.season import BookingDuration, Placement, Proof, Request, Season
+from fieldplan.model.booked import BookingDuration, Placement
+from fieldplan.model.request import Request
+from fieldplan.model.season import Proof, Season
 from fieldplan.season.program import load_program
 
 LENDING = load_program(SAMPLES / "season.toml")

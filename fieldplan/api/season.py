@@ -12,7 +12,8 @@ from fieldplan.api.reader import hints, quantities_in
 from fieldplan.api.result import Result
 from fieldplan.api.tables import as_toml
 from fieldplan.model.letters import LETTER_KINDS, LetterKind
-from fieldplan.model.season import RentalProgram, Request
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
 from fieldplan.model.season import Season as SeasonModel
 from fieldplan.model.standing import Checked, Since
 from fieldplan.office.letters import mail_of

@@ -11,7 +11,7 @@ from typing import TypeVar
 import click
 
 from fieldplan.model.field import Field
-from fieldplan.model.season import Request
+from fieldplan.model.request import Request
 
 T = TypeVar("T")
 SIGN_OF_LIFE_S = 30.0

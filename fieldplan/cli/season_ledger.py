@@ -12,7 +12,8 @@ from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Entry
-from fieldplan.model.season import RentalProgram, Request
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
 from fieldplan.office.bills import Billing
 from fieldplan.office.office import open_office
 from fieldplan.records.accounts import accounts_of

@@ -21,7 +21,7 @@ from fieldplan.cli.progress import with_requests, with_steps
 from fieldplan.cli.season_ledger import ledger_option
 from fieldplan.cli.season_written import phones_option, say_entered, write_season
 from fieldplan.errors import QuantityError, UsageError
-from fieldplan.model.season import Replanned, SoFar
+from fieldplan.model.replanned import Replanned, SoFar
 from fieldplan.model.standing import Carried
 from fieldplan.office.calendars import diary_of
 from fieldplan.office.entered import enter

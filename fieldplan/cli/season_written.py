@@ -9,7 +9,8 @@ import click
 
 from fieldplan.cli.written import write_and_say
 from fieldplan.model.records import Entry
-from fieldplan.model.season import Change, Season
+from fieldplan.model.replanned import Change
+from fieldplan.model.season import Season
 from fieldplan.model.standing import Checked
 from fieldplan.report.output import Diary, SeasonAsked
 from fieldplan.report.outputs import SEASON, writers_of

@@ -10,7 +10,7 @@ from typing import Literal, get_args
 
 from fieldplan.facts import Fact
 from fieldplan.model.records import Bill, Rental
-from fieldplan.model.season import Request
+from fieldplan.model.request import Request
 from fieldplan.model.standing import Checked, Offer
 
 LetterKind = Literal[

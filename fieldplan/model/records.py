@@ -11,12 +11,13 @@ from decimal import Decimal
 from itertools import pairwise
 
 from fieldplan.facts import Fact, TableSentence
+from fieldplan.model.booked import Confirmed
 from fieldplan.model.downtime import DownLine
 from fieldplan.model.entry import Entry as Entry
 from fieldplan.model.entry import Fresh as Fresh
 from fieldplan.model.entry import counted_m2
 from fieldplan.model.fee import Fee, RateCard
-from fieldplan.model.season import Confirmed, Request
+from fieldplan.model.request import Request
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from fieldplan.facts import Fact
-from fieldplan.model.season import Booked, Confirmed, Request
+from fieldplan.model.booked import Booked, Confirmed
+from fieldplan.model.request import Request
 
 DrillDay = tuple[str, date]
 """A drill by name, and a day."""

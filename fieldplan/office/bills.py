@@ -10,7 +10,8 @@ from fieldplan.errors import FieldplanError
 from fieldplan.facts import Fact
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Entry, Ground
-from fieldplan.model.season import RentalProgram, Request
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
 from fieldplan.records.billing import bill_of
 from fieldplan.records.downtime import is_weather, lost_of
 from fieldplan.season.durations import boundary_of

@@ -7,9 +7,10 @@ from datetime import date
 from functools import cached_property
 
 from fieldplan.facts import Fact, fact
+from fieldplan.model.booked import Booked
 from fieldplan.model.letters import AboutBooking, AboutCancelled, NotWritten
 from fieldplan.model.records import Entry
-from fieldplan.model.season import Booked, Request
+from fieldplan.model.request import Request
 from fieldplan.office.bills import ground_of
 from fieldplan.office.mail_room import Found, MailRoom
 from fieldplan.office.required import required_of

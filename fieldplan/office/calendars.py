@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
 
-from fieldplan.model.season import Placement, Season
+from fieldplan.model.booked import Placement
+from fieldplan.model.season import Season
 from fieldplan.model.standing import Carried
 from fieldplan.office.office import Office
 from fieldplan.report.data.calendar import saying, status_of

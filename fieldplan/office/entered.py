@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime
 
 from fieldplan.errors import UsageError
+from fieldplan.model.booked import Booked, Placement, Promise
 from fieldplan.model.records import Entry, Fresh
-from fieldplan.model.season import Booked, Placement, Promise, RentalProgram, Season
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.season import Season
 from fieldplan.model.standing import Carried, Person
 from fieldplan.office.office import Office
 from fieldplan.records.ledger import append

@@ -8,7 +8,7 @@ from datetime import date
 
 from fieldplan.errors import InputError, Problem, problem
 from fieldplan.model.records import Fresh
-from fieldplan.model.season import Request
+from fieldplan.model.request import Request
 from fieldplan.model.standing import Listed, Person, Since
 from fieldplan.office.office import Office
 from fieldplan.records.reading import cells_text

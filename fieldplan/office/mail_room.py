@@ -9,7 +9,7 @@ from functools import cached_property
 
 from fieldplan.model.letters import About, Letter, LetterKind, NotWritten
 from fieldplan.model.records import Account, Entry
-from fieldplan.model.season import Request
+from fieldplan.model.request import Request
 from fieldplan.office.office import Office
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries

@@ -8,8 +8,10 @@ from functools import cached_property
 from pathlib import Path
 
 from fieldplan.files import is_there
+from fieldplan.model.booked import Confirmed
 from fieldplan.model.records import Entry
-from fieldplan.model.season import Confirmed, RentalProgram, Request
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
 from fieldplan.model.standing import Listed, Person, Standing
 from fieldplan.records.beside import Beside
 from fieldplan.records.ledger import LEDGER_FILE, Store, read_store

@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from fieldplan.errors import InputError
+from fieldplan.model.booked import Booked
 from fieldplan.model.records import Fresh
-from fieldplan.model.season import Booked, Replanned, Season, SoFar
+from fieldplan.model.replanned import Replanned, SoFar
+from fieldplan.model.season import Season
 from fieldplan.model.standing import Checked, Freed, Person, Since, Standing
 from fieldplan.office.entered import booked_as, booking_entry, changed_bookings
 from fieldplan.office.intake import taken_in

@@ -9,7 +9,7 @@ from decimal import Decimal
 from fieldplan.errors import FieldplanError
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.records import Account, Entry, Renter, RenterSeason
-from fieldplan.model.season import Request
+from fieldplan.model.request import Request
 from fieldplan.model.standing import Person
 from fieldplan.office.bills import Billing
 from fieldplan.office.office import Office

@@ -8,7 +8,8 @@ from datetime import date
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.records import Board, Ground
-from fieldplan.model.season import Request, Season
+from fieldplan.model.request import Request
+from fieldplan.model.season import Season
 from fieldplan.model.years import Demand, Offered, OneMore, SeasonYear, Years
 from fieldplan.office.office import Office
 from fieldplan.records.accounts import accounts_of

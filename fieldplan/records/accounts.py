@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
+from fieldplan.model.booked import Confirmed
 from fieldplan.model.records import Account, Entry, Rental, SeedUsed, Sown
-from fieldplan.model.season import Confirmed, Request
+from fieldplan.model.request import Request
 from fieldplan.records.rentals import rentals_of
 
 _ANSWERS = ("refused", "confirm", "release", "cancel", "withdraw")

@@ -12,7 +12,7 @@ from fieldplan.model.downtime import DownLine
 from fieldplan.model.entry import counted_m2
 from fieldplan.model.fee import RateCard
 from fieldplan.model.records import Account, Bill, Board, BoardLine, DrillLine, Entry, Ground
-from fieldplan.model.season import Request
+from fieldplan.model.request import Request
 from fieldplan.model.standing import DrillDay
 from fieldplan.records.billing import bill_of
 from fieldplan.records.downtime import downtimes_of, is_weather, lost_of

@@ -12,7 +12,7 @@ from typing import Any
 
 from fieldplan.errors import InputError
 from fieldplan.jobfile.values import LONGEST_TEXT, Parser, quantity, text
-from fieldplan.model.season import Promise
+from fieldplan.model.booked import Promise
 from fieldplan.units import ACRE_M2
 
 MAX_METER_M2 = 1_000_000 * ACRE_M2

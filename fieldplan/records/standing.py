@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
+from fieldplan.model.booked import Booked, Confirmed
 from fieldplan.model.records import Entry
-from fieldplan.model.season import Booked, Confirmed
 from fieldplan.model.standing import Freed, Listed, Standing
 from fieldplan.records.downtime import lost_of
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from fieldplan.model.season import RentalProgram
+from fieldplan.model.rental_program import RentalProgram
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,8 @@ from fieldplan.facts import fact
 from fieldplan.model.card import Card
 from fieldplan.model.mix_design import Design
 from fieldplan.model.plan import Plan
-from fieldplan.model.season import Change, Season
+from fieldplan.model.replanned import Change
+from fieldplan.model.season import Season
 from fieldplan.model.standing import Carried, Checked
 from fieldplan.report.documents.document import Document
 from fieldplan.report.files import Writer

@@ -6,18 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from fieldplan.facts import Fact, fact
-from fieldplan.model.season import (
-    Booked,
-    Change,
-    Placement,
-    Proof,
-    Refusal,
-    RentalProgram,
-    Replanned,
-    Request,
-    Season,
-    SoFar,
-)
+from fieldplan.model.booked import Booked, Placement
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.replanned import Change, Replanned, SoFar
+from fieldplan.model.request import Request
+from fieldplan.model.season import Proof, Refusal, Season
 from fieldplan.season.docket import docket_of
 from fieldplan.season.durations import Progress
 from fieldplan.season.rain import booked_for

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from datetime import date
 
 from fieldplan.errors import InputError
-from fieldplan.model.season import Booked, RentalProgram, Request
+from fieldplan.model.booked import Booked
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
 from fieldplan.model.standing import Standing
 from fieldplan.season.durations import boundary_of, duration_of
 from fieldplan.season.odds import odds_within, promised

@@ -10,7 +10,7 @@ from typing import Any
 
 from fieldplan.errors import InputError
 from fieldplan.files import Purpose, text_of
-from fieldplan.model.season import Booked
+from fieldplan.model.booked import Booked
 
 _FROM_HERE = "season.json of fieldplan season plan --out DIR"
 BOOKINGS_FILE = Purpose(

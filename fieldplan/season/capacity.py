@@ -13,8 +13,11 @@ from itertools import count
 import numpy as np
 
 from fieldplan.facts import Fact, fact
+from fieldplan.model.booked import Confirmed
 from fieldplan.model.capacity import Asked, Capacity, DrillUse, Option, RegionFound
-from fieldplan.model.season import Confirmed, RentalProgram, Request, Season, SeasonDrill
+from fieldplan.model.rental_program import RentalProgram, SeasonDrill
+from fieldplan.model.request import Request
+from fieldplan.model.season import Season
 from fieldplan.season.docket import Docket, docket_of
 from fieldplan.season.of_region import demand_of
 from fieldplan.season.plan import season_of

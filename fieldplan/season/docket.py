@@ -12,8 +12,10 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from fieldplan.model.booked import BookingDuration
 from fieldplan.model.boundary import BoundaryFile
-from fieldplan.model.season import BookingDuration, RentalProgram, Request
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
 from fieldplan.season.durations import Progress, every_duration
 from fieldplan.season.grounds import grounds_of
 from fieldplan.season.roads import farthest_of, roads_of

@@ -16,12 +16,14 @@ from shapely import MultiPolygon
 from fieldplan.boundary.load import load_fields
 from fieldplan.errors import FieldplanError
 from fieldplan.facts import Fact, fact
+from fieldplan.model.booked import BookingDuration
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Acreage, Field
 from fieldplan.model.job import BookingTerms, Job
 from fieldplan.model.machine import Tractor
 from fieldplan.model.plan import Plan
-from fieldplan.model.season import BookingDuration, RentalProgram, Request, SeasonDrill
+from fieldplan.model.rental_program import RentalProgram, SeasonDrill
+from fieldplan.model.request import Request
 from fieldplan.model.spelling import nearest
 from fieldplan.plane.frame import frame_near
 from fieldplan.planner import plan_job

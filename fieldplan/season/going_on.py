@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from fieldplan.model.season import Booked, BookingDuration, SeasonDrill
+from fieldplan.model.booked import Booked, BookingDuration
+from fieldplan.model.rental_program import SeasonDrill
 
 
 def begun_together(begun: Collection[str], was: Mapping[str, Booked]) -> list[tuple[str, ...]]:

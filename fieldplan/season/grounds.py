@@ -9,7 +9,8 @@ from pyproj import Geod
 
 from fieldplan.errors import InputError, Problem, problem
 from fieldplan.model.boundary import BoundaryFile
-from fieldplan.model.season import RentalProgram, Request, SeasonDrill
+from fieldplan.model.rental_program import RentalProgram, SeasonDrill
+from fieldplan.model.request import Request
 from fieldplan.season.durations import boundary_of
 
 _WGS84 = Geod(ellps="WGS84")

@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from fieldplan.model.season import Booked, BookingDuration
+from fieldplan.model.booked import Booked, BookingDuration
 from fieldplan.model.standing import Standing
 from fieldplan.season.docket import Docket
 from fieldplan.season.scheduling_problem import Run

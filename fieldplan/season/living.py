@@ -9,16 +9,10 @@ from dataclasses import replace
 
 from fieldplan.errors import InputError
 from fieldplan.facts import Fact, fact
-from fieldplan.model.season import (
-    Booked,
-    Confirmed,
-    Placement,
-    Proof,
-    Refusal,
-    RentalProgram,
-    Request,
-    Season,
-)
+from fieldplan.model.booked import Booked, Confirmed, Placement
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
+from fieldplan.model.season import Proof, Refusal, Season
 from fieldplan.model.standing import Standing
 from fieldplan.season.as_booked import Book
 from fieldplan.season.docket import Docket, docket_of

@@ -8,15 +8,10 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from fieldplan.model.season import (
-    Booked,
-    BookingDuration,
-    Change,
-    Lowered,
-    RentalProgram,
-    Replanned,
-    Request,
-)
+from fieldplan.model.booked import Booked, BookingDuration
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.replanned import Change, Lowered, Replanned
+from fieldplan.model.request import Request
 from fieldplan.model.standing import Standing
 from fieldplan.season.docket import Docket
 from fieldplan.season.durations import Progress

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from fieldplan.model.season import Booked
+from fieldplan.model.booked import Booked
 from fieldplan.season.docket import Docket
 from fieldplan.season.held import days_taken
 from fieldplan.season.odds import odds_within

@@ -8,7 +8,8 @@ from datetime import date
 
 import numpy as np
 
-from fieldplan.model.season import Promise, RentalProgram, SeasonDrill
+from fieldplan.model.booked import Promise
+from fieldplan.model.rental_program import RentalProgram, SeasonDrill
 from fieldplan.season.durations import booking_terms
 from fieldplan.season.sky import seasons_over
 from fieldplan.work.booking import booking_for, prob_within

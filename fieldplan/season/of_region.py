@@ -16,7 +16,8 @@ import numpy.typing as npt
 from fieldplan.errors import InputError
 from fieldplan.files import Purpose, text_of
 from fieldplan.model.capacity import KindDemand, RegionDemand, RegionFound, RegionWork, Served
-from fieldplan.model.season import Season, SeasonDrill
+from fieldplan.model.rental_program import SeasonDrill
+from fieldplan.model.season import Season
 from fieldplan.season.weather import skies_of
 from fieldplan.season.windows import working_days
 from fieldplan.work.triangular import prob_done

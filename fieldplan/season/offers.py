@@ -18,10 +18,11 @@ from shapely.affinity import scale
 
 from fieldplan.errors import FieldplanError
 from fieldplan.facts import Fact, Value, fact
+from fieldplan.model.booked import BookingDuration
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
-from fieldplan.model.season import BookingDuration, Request
+from fieldplan.model.request import Request
 from fieldplan.season.as_booked import Book
 from fieldplan.season.durations import booking_terms, boundary_of, duration_of, ground_that_fits
 from fieldplan.season.tried import Changed, served_with

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fieldplan.model.season import Placement
+from fieldplan.model.booked import Placement
 from fieldplan.season.as_booked import Book
 from fieldplan.season.odds import odds_within
 from fieldplan.season.reasons import placed_reason

@@ -6,8 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from fieldplan.errors import InputError, Problem, problem
+from fieldplan.model.booked import Confirmed, Placement
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Confirmed, Placement, Proof, RentalProgram, Request, Season
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
+from fieldplan.model.season import Proof, Season
 from fieldplan.season.as_booked import Book
 from fieldplan.season.docket import Docket, docket_of
 from fieldplan.season.durations import Progress

@@ -9,7 +9,8 @@ from typing import Protocol, Self
 
 from fieldplan.errors import InputError
 from fieldplan.facts import Fact, fact
-from fieldplan.model.season import Rank, Request, Rule
+from fieldplan.model.rental_program import Rank, Rule
+from fieldplan.model.request import Request
 from fieldplan.model.spelling import SLIP, nearest
 
 

@@ -12,7 +12,7 @@ from fieldplan.jobfile.check import Checker, Table, made
 from fieldplan.jobfile.load import load_job, read_toml
 from fieldplan.jobfile.rate_card import CARD_FILE, load_rate_card
 from fieldplan.jobfile.weather import weather_of
-from fieldplan.model.season import RentalProgram, SeasonDrill, SeasonTerms
+from fieldplan.model.rental_program import RentalProgram, SeasonDrill, SeasonTerms
 from fieldplan.model.weather_odds import WeatherTerms
 from fieldplan.season.priorities import rule_of
 from fieldplan.season.roads import Distances, read_distances

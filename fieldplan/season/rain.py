@@ -10,7 +10,10 @@ from itertools import pairwise
 
 from fieldplan.errors import InputError
 from fieldplan.facts import fact
-from fieldplan.model.season import Booked, Change, RentalProgram, Replanned, Request, SoFar
+from fieldplan.model.booked import Booked
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.replanned import Change, Replanned, SoFar
+from fieldplan.model.request import Request
 from fieldplan.season.docket import Cost, Docket, docket_of
 from fieldplan.season.durations import Progress
 from fieldplan.season.going_on import begun_together, left_s

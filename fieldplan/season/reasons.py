@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from fieldplan.facts import Fact, Value, fact
-from fieldplan.model.season import Refusal, Request
+from fieldplan.model.request import Request
+from fieldplan.model.season import Refusal
 from fieldplan.season.as_booked import Book
 from fieldplan.season.offers import offers
 from fieldplan.season.scheduling_problem import Run

@@ -11,7 +11,7 @@ from fieldplan.errors import InputError, Problem, placed, problem
 from fieldplan.facts import fact
 from fieldplan.jobfile.lists import Row, other_names, read_list
 from fieldplan.model.notes import Note
-from fieldplan.model.season import Request
+from fieldplan.model.request import Request
 from fieldplan.model.spelling import slips
 from fieldplan.units import ACRE_M2, HORSEPOWER_W
 

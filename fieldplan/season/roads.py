@@ -11,7 +11,8 @@ from pyproj import Geod
 
 from fieldplan.errors import InputError, problem
 from fieldplan.jobfile.lists import read_list
-from fieldplan.model.season import Request, SeasonDrill
+from fieldplan.model.rental_program import SeasonDrill
+from fieldplan.model.request import Request
 from fieldplan.units import MILE_M
 
 _WGS84 = Geod(ellps="WGS84")

@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise, permutations
 
-from fieldplan.model.season import BookingDuration, RentalProgram, SeasonDrill
+from fieldplan.model.booked import BookingDuration
+from fieldplan.model.rental_program import RentalProgram, SeasonDrill
 from fieldplan.season.durations import booking_terms
 from fieldplan.work.booking import booking_for
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from fieldplan.errors import InputError
 from fieldplan.model.notes import Note
-from fieldplan.model.season import SeasonDrill, SeasonTerms
+from fieldplan.model.rental_program import SeasonDrill, SeasonTerms
 from fieldplan.model.weather import Bools
 from fieldplan.model.weather_odds import WeatherTerms
 from fieldplan.weather.settle import settled

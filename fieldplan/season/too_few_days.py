@@ -8,7 +8,9 @@ from datetime import date
 from typing import Any
 
 from fieldplan.facts import fact
-from fieldplan.model.season import Booked, Change, Choice, Clash, Request
+from fieldplan.model.booked import Booked
+from fieldplan.model.replanned import Change, Choice, Clash
+from fieldplan.model.request import Request
 from fieldplan.season.docket import Docket
 from fieldplan.season.moving import Moving
 from fieldplan.season.scheduling_problem import Run

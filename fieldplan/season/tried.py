@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from fieldplan.model.season import BookingDuration
+from fieldplan.model.booked import BookingDuration
 from fieldplan.season.as_booked import Book
 from fieldplan.season.priorities import priorities_of
 from fieldplan.season.schedule import serving

@@ -8,7 +8,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from fieldplan.model.season import Booked, RentalProgram, Request
+from fieldplan.model.booked import Booked
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
 from fieldplan.model.standing import Freed, Offer, Standing
 from fieldplan.season.docket import Docket
 from fieldplan.season.durations import Progress

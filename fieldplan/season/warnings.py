@@ -7,7 +7,8 @@ from datetime import date
 
 from fieldplan.facts import Fact, Value, fact
 from fieldplan.model.notes import Note
-from fieldplan.model.season import RentalProgram, Request
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
 from fieldplan.tables.bands import likely
 from fieldplan.units import ACRE_M2, HORSEPOWER_W
 

@@ -18,9 +18,11 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
+from fieldplan.model.booked import Placement
 from fieldplan.model.capacity import Chances
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.season import Placement, RentalProgram, Season, SeasonDrill
+from fieldplan.model.rental_program import RentalProgram, SeasonDrill
+from fieldplan.model.season import Season
 from fieldplan.season.sky import same_sky
 from fieldplan.season.windows import working_days
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from fieldplan.model.season import RentalProgram, Request, SeasonDrill
+from fieldplan.model.rental_program import RentalProgram, SeasonDrill
+from fieldplan.model.request import Request
 
 
 def window_of(request: Request, program: RentalProgram) -> tuple[date, date]:

@@ -10,7 +10,9 @@ import pytest
 from conftest import SAMPLES
 from shapely import box
 
-from fieldplan.model.season import BookingDuration, RentalProgram, Request
+from fieldplan.model.booked import BookingDuration
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
 from fieldplan.plane.frame import Frame
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence

@@ -16,7 +16,11 @@ from hypothesis import strategies as st
 pytest.importorskip("ortools")
 
 from fieldplan.facts import fact
-from fieldplan.model.season import Booked, RentalProgram, Request, Season, SoFar
+from fieldplan.model.booked import Booked
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.replanned import SoFar
+from fieldplan.model.request import Request
+from fieldplan.model.season import Season
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.plan import plan_season
 from fieldplan.season.program import load_program

@@ -12,7 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fieldplan.facts import fact
-from fieldplan.model.season import BookingDuration, Placement, Proof, Refusal, Request, Season
+from fieldplan.model.booked import BookingDuration, Placement
+from fieldplan.model.request import Request
+from fieldplan.model.season import Proof, Refusal, Season
 from fieldplan.season.program import load_program
 from fieldplan.season.weather import chances_of
 from fieldplan.work.booking import prob_done_within

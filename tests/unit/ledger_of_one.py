@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from fieldplan.model.records import Entry, Fresh
-from fieldplan.model.season import Request
+from fieldplan.model.request import Request
 from fieldplan.records.kinds import facts_of
 
 

@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 from unit.ledger_of_one import entries_of, request_of
 
+from fieldplan.model.booked import Confirmed
 from fieldplan.model.records import Account, Ground
-from fieldplan.model.season import Confirmed
 from fieldplan.records.accounts import accounts_of
 from fieldplan.records.current_entries import current_entries
 from fieldplan.records.packet import packet_of

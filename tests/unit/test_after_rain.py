@@ -9,7 +9,10 @@ import pytest
 from conftest import SAMPLES
 
 from fieldplan.facts import fact
-from fieldplan.model.season import Booked, Change, Replanned, Request, Season, SoFar
+from fieldplan.model.booked import Booked
+from fieldplan.model.replanned import Change, Replanned, SoFar
+from fieldplan.model.request import Request
+from fieldplan.model.season import Season
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.program import load_program
 from fieldplan.season.rain import replan

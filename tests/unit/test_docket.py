@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 from conftest import SAMPLES
 
-from fieldplan.model.season import Request
+from fieldplan.model.request import Request
 from fieldplan.season.docket import Docket, docket_of
 from fieldplan.season.program import load_program
 from fieldplan.units import ACRE_M2

@@ -15,7 +15,9 @@ pytest.importorskip("ortools")
 
 from fieldplan.facts import Fact
 from fieldplan.model.notes import Note
-from fieldplan.model.season import RentalProgram, Request, Season
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
+from fieldplan.model.season import Season
 from fieldplan.season.plan import plan_season
 from fieldplan.season.program import load_program
 from fieldplan.units import ACRE_M2

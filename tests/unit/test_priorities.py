@@ -9,7 +9,8 @@ from typing import Self
 import pytest
 
 from fieldplan.facts import Fact, fact
-from fieldplan.model.season import Rank, Request, Rule
+from fieldplan.model.rental_program import Rank, Rule
+from fieldplan.model.request import Request
 from fieldplan.season import priorities
 from fieldplan.season.priorities import LowerFirst, ValueFirst, priorities_of, rule_of
 

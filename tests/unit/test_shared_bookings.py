@@ -9,7 +9,8 @@ import pytest
 from conftest import SAMPLES
 
 from fieldplan.facts import fact
-from fieldplan.model.season import Booked, BookingDuration, RentalProgram, SeasonDrill
+from fieldplan.model.booked import Booked, BookingDuration
+from fieldplan.model.rental_program import RentalProgram, SeasonDrill
 from fieldplan.season.going_on import begun_together, left_s
 from fieldplan.season.program import load_program
 from fieldplan.season.shared_bookings import shared_bookings_of

@@ -9,8 +9,11 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from fieldplan.errors import MissingExtra, PlanError, UsageError
 from fieldplan.facts import Fact, fact
+from fieldplan.model.booked import Placement
 from fieldplan.model.plan import Plan
-from fieldplan.model.season import Change, Placement, Request, Season
+from fieldplan.model.replanned import Change
+from fieldplan.model.request import Request
+from fieldplan.model.season import Season
 from fieldplan.report.files import Writer
 from fieldplan.report.output import Diary, Output, PlanAsked, SeasonAsked, ready
 from fieldplan.report.words.hours import hours

@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 
-from fieldplan.model.season import Placement, Season
+from fieldplan.model.booked import Placement
+from fieldplan.model.season import Season
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.words.plain import plain, safe
 from fieldplan.report.words.quantities import Quantities

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from fieldplan.model.season import Booked, Replanned
+from fieldplan.model.booked import Booked
+from fieldplan.model.replanned import Replanned
 
 
 def rain_object(found: Replanned) -> dict[str, object]:

@@ -18,7 +18,7 @@ from fieldplan.model.letters import (
     LetterKind,
 )
 from fieldplan.model.records import Rental
-from fieldplan.model.season import SeasonTerms
+from fieldplan.model.rental_program import SeasonTerms
 from fieldplan.model.standing import Checked
 from fieldplan.report.documents.bill import acres_part, charge_parts, late_lines, rented_lines
 from fieldplan.report.documents.document import Part

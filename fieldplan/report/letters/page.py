@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldplan.model.letters import Letter
-from fieldplan.model.season import SeasonTerms
+from fieldplan.model.rental_program import SeasonTerms
 from fieldplan.report.documents.document import Part, seal_line
 from fieldplan.report.letters.fields import day_text, values_of
 from fieldplan.report.letters.template import Template, filled

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from fieldplan.facts import TableSentence
-from fieldplan.model.season import Placement, Season
+from fieldplan.model.booked import Placement
+from fieldplan.model.season import Season
 from fieldplan.model.standing import Checked
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.text.card import LAST_WORD

@@ -12,7 +12,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from fieldplan.model.season import Placement, Season
+from fieldplan.model.booked import Placement
+from fieldplan.model.season import Season
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.typeset import Paper, compiled
 from fieldplan.report.words.plain import fitted, plain, width

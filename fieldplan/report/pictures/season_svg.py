@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from datetime import timedelta
 from xml.sax.saxutils import escape, quoteattr
 
-from fieldplan.model.season import Placement, Season
+from fieldplan.model.booked import Placement
+from fieldplan.model.season import Season
 from fieldplan.report.output import Output, SeasonAsked, ready
 from fieldplan.report.words.plain import plain, width
 

@@ -6,7 +6,9 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from fieldplan.model.job import BookingTerms
-from fieldplan.model.season import RentalProgram, Request, Season
+from fieldplan.model.rental_program import RentalProgram
+from fieldplan.model.request import Request
+from fieldplan.model.season import Season
 from fieldplan.model.standing import Since
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.season_since import since_lines

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
-from fieldplan.model.season import Booked, Change, Replanned, Request
+from fieldplan.model.booked import Booked
+from fieldplan.model.replanned import Change, Replanned
+from fieldplan.model.request import Request
 from fieldplan.report.text.season_page import called
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.numbers import counted, odds_text, percent

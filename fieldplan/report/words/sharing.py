@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from fieldplan.model.season import Placement, Season
+from fieldplan.model.booked import Placement
+from fieldplan.model.season import Season
 
 _PLACES = ("first", "second", "third", "fourth")
 
