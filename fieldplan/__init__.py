@@ -38,6 +38,7 @@ if TYPE_CHECKING:
         QuantityError,
         UsageError,
     )
+    from fieldplan.field_planner import plan_field
     from fieldplan.jobfile.load import load_job
     from fieldplan.model.boundary import BoundaryFile
     from fieldplan.model.coverage import Coverage
@@ -50,7 +51,7 @@ if TYPE_CHECKING:
     from fieldplan.model.seed import Mix
     from fieldplan.model.species import SpeciesFacts
     from fieldplan.model.work import Booking
-    from fieldplan.planner import plan_field, plan_job
+    from fieldplan.planner import plan_job
 
 __version__ = VERSION
 
@@ -125,6 +126,7 @@ _HOMES = {
         "QuantityError",
         "UsageError",
     ),
+    "field_planner": ("plan_field",),
     "jobfile.load": ("load_job",),
     "model.boundary": ("BoundaryFile",),
     "model.coverage": ("Coverage",),
@@ -137,7 +139,7 @@ _HOMES = {
     "model.seed": ("Mix",),
     "model.species": ("SpeciesFacts",),
     "model.work": ("Booking",),
-    "planner": ("plan_field", "plan_job"),
+    "planner": ("plan_job",),
 }
 _HOME_OF = {name: module for module, names in _HOMES.items() for name in names}
 

@@ -18,7 +18,7 @@ from fieldplan.report.html.cell import fields_cell
 from fieldplan.report.text.fields import fields_in_short
 from fieldplan.report.words.notes import note_sentences, warning_sentences
 from fieldplan.report.words.quantities import System
-from fieldplan.units import parse_quantity
+from fieldplan.typed_quantity import parse_quantity
 
 if TYPE_CHECKING:
     from geopandas import GeoDataFrame

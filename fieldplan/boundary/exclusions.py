@@ -28,7 +28,8 @@ from fieldplan.model.field import HeadlandWord
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.plane.date_line import HALF_TURN_DEG, together
-from fieldplan.units import FOOT_M, parse_quantity
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.units import FOOT_M
 
 if TYPE_CHECKING:
     from fieldplan.boundary.source import Source

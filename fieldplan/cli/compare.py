@@ -31,7 +31,8 @@ from fieldplan.report.data.compare import compare_object
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.text.compare import compare_page
 from fieldplan.report.words.quantities import Quantities, System
-from fieldplan.units import Kind, parse_quantity
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.units import Kind
 from fieldplan.work.crews import shared_out
 from fieldplan.work.lent import lent_for
 

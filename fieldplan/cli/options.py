@@ -17,7 +17,8 @@ from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.days import day
 from fieldplan.report.files import refuse_early
-from fieldplan.units import Kind, parse_quantity
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.units import Kind
 
 boundary_argument = click.argument("boundary", metavar="FIELDS", type=click.Path(path_type=Path))
 job_option = click.option(

@@ -46,7 +46,7 @@ from fieldplan.report.text.plan_page import page, short_answer, whole_page
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.report.words.sentences import sentence
-from fieldplan.units import parse_quantity
+from fieldplan.typed_quantity import parse_quantity
 
 
 @click.command("plan", cls=Explained, sections=SECTIONS)

@@ -38,7 +38,7 @@ from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.progress import progress_object
 from fieldplan.report.text.progress import progress_page
 from fieldplan.report.words.quantities import Quantities, System
-from fieldplan.units import parse_quantity
+from fieldplan.typed_quantity import parse_quantity
 from fieldplan.work.findings import BOOKING_CODES
 from fieldplan.work.job import job_time
 from fieldplan.work.progress import days_since, outlook

@@ -39,7 +39,7 @@ from fieldplan.season.bookings import read_bookings
 from fieldplan.season.program import load_program
 from fieldplan.season.rain import lost_days, replan
 from fieldplan.season.requests import read_requests
-from fieldplan.units import parse_quantity
+from fieldplan.typed_quantity import parse_quantity
 
 
 @click.command("rain", short_help="Replan the bookings after rain.")

@@ -10,7 +10,8 @@ from fieldplan.jobfile.values import short
 from fieldplan.model.spelling import nearest
 from fieldplan.tables import read as tables
 from fieldplan.tables.bands import needed_band
-from fieldplan.units import number_in, parse_quantity
+from fieldplan.typed_number import number_in
+from fieldplan.typed_quantity import parse_quantity
 
 EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")

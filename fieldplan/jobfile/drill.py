@@ -14,7 +14,7 @@ from fieldplan.jobfile.schema import with_names_now
 from fieldplan.jobfile.values import flag, quantity
 from fieldplan.model.machine import ChartPoint, Drill, SeedBox, Tractor
 from fieldplan.tables import read as tables
-from fieldplan.units import parse_quantity
+from fieldplan.typed_quantity import parse_quantity
 
 _LISTS = ("box", "chart")
 

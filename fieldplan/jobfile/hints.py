@@ -11,7 +11,10 @@ from fieldplan.jobfile.rates import basis_behind
 from fieldplan.jobfile.values import Pair, Parser, Quantity, WordOr, number, whole
 from fieldplan.model.spelling import nearest
 from fieldplan.tables.bands import Band, band_of
-from fieldplan.units import FACTORS, Kind, kind_of, number_in, unit_meant, written
+from fieldplan.typed_number import number_in
+from fieldplan.typed_quantity import kind_of, written
+from fieldplan.typed_unit import unit_meant
+from fieldplan.units import FACTORS, Kind
 
 
 def right_form(table: str, key: str, parser: Parser, given: object, problem: Problem) -> Fact | None:

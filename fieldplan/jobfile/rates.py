@@ -10,7 +10,10 @@ from fieldplan.jobfile.values import LONGEST_TEXT, Parser, short
 from fieldplan.model.seed import RATE_FORMS, Rate, RateBasis
 from fieldplan.model.spelling import nearest
 from fieldplan.tables.bands import needed_band
-from fieldplan.units import Kind, number_in, parse_quantity, unit_meant
+from fieldplan.typed_number import number_in
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.typed_unit import unit_meant
+from fieldplan.units import Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,8 @@ import re
 from fieldplan.errors import InputError, QuantityError
 from fieldplan.jobfile.rates import price
 from fieldplan.jobfile.values import LONGEST_TEXT, Parser, short, text
-from fieldplan.units import EXAMPLES, Kind, parse_quantity
+from fieldplan.typed_quantity import EXAMPLES, parse_quantity
+from fieldplan.units import Kind
 
 Span = tuple[float | None, float | None]
 _ONE_END = re.compile(r"(?P<end>at\s+least|at\s+most|up\s+to|over|under)\s+(?P<amount>.+)", re.IGNORECASE)

@@ -17,7 +17,8 @@ from fieldplan.model.spelling import nearest
 from fieldplan.model.stock import KINDS, OF_A_JOB, WEIGHED, Lot, LotOnShelf, Movement, Stock
 from fieldplan.tables.names import species_name
 from fieldplan.tables.seed_law import limit_counted
-from fieldplan.units import OUNCE_KG, parse_quantity
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.units import OUNCE_KG
 
 STOCK_FILE = Purpose(
     what=fact("called/list", what="stock"), code="stock", max_bytes=50_000_000, of_text=fact("try/csv")

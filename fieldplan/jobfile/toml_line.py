@@ -13,7 +13,7 @@ from fieldplan.jobfile.days import day_meant
 from fieldplan.jobfile.hints import line_of, right_form
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.jobfile.values import whole
-from fieldplan.units import number_in
+from fieldplan.typed_number import number_in
 
 KEY = r"[A-Za-z0-9_.-]+"
 CURLY = str.maketrans("“”„‟«»″‘’‚`′", '"""""""\'\'\'\'\'')

@@ -17,7 +17,9 @@ from fieldplan.errors import InputError
 from fieldplan.facts import Fact, fact
 from fieldplan.model.field import SIDES_DEG
 from fieldplan.model.spelling import nearest
-from fieldplan.units import Kind, number_in, parse_quantity
+from fieldplan.typed_number import number_in
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.units import Kind
 
 Parser = Callable[[object], Any]
 LONGEST_TEXT = 200

@@ -23,13 +23,13 @@ from fieldplan.boundary.reference import settle
 from fieldplan.boundary.repair import mended
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import FieldplanError
+from fieldplan.field_planner import plan_field
 from fieldplan.model.boundary import BoundaryFile, Examination
 from fieldplan.model.job import Job
 from fieldplan.model.plan import FieldPlan
 from fieldplan.noted import notes_of_field
 from fieldplan.plane.date_line import as_written
 from fieldplan.plane.frame import frame_near
-from fieldplan.planner import plan_field
 from fieldplan.region.columns import Row
 from fieldplan.seed.choosing import mixes_by_field
 from fieldplan.work.job import job_time

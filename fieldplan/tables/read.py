@@ -14,7 +14,8 @@ from fieldplan.facts import Measure
 from fieldplan.model.notes import Source
 from fieldplan.tables.cells import factor
 from fieldplan.tables.columns import OF_SPECIES, checked
-from fieldplan.units import Kind, parse_quantity
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.units import Kind
 
 Parsed = TypeVar("Parsed")
 

@@ -10,7 +10,7 @@ import numpy as np
 from fieldplan.errors import InputError, QuantityError
 from fieldplan.model.weather import Array, Bools, Drainage, RainRule, Record, Rule, SoilRule, Wait
 from fieldplan.tables import read as tables
-from fieldplan.units import parse_quantity
+from fieldplan.typed_quantity import parse_quantity
 from fieldplan.weather.evaporation import hargreaves_mm
 from fieldplan.weather.water_balance import excess_water_cm, workable
 

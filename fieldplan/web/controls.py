@@ -34,7 +34,8 @@ from fieldplan.jobfile.values import (
 from fieldplan.model.field import SIDES_DEG
 from fieldplan.report.words.quantities import System
 from fieldplan.tables.bands import band_of
-from fieldplan.units import EXAMPLES, FACTORS, Kind
+from fieldplan.typed_quantity import EXAMPLES
+from fieldplan.units import FACTORS, Kind
 
 Form = Literal[
     "text",

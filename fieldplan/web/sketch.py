@@ -10,7 +10,7 @@ from shapely import LineString, MultiLineString, Point
 
 from fieldplan.errors import InputError
 from fieldplan.model.notes import Note
-from fieldplan.units import parse_quantity
+from fieldplan.typed_quantity import parse_quantity
 from fieldplan.web.cutting import stretch
 from fieldplan.web.draft import Draft, Drawn
 from fieldplan.web.drawing import Place, drawn_area_m2, length_m, outline_of, with_hole

@@ -21,12 +21,13 @@ from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.coverage.remembered import offer
 from fieldplan.errors import FieldplanError, Problem
+from fieldplan.field_planner import covered_ahead, lacking, remember
 from fieldplan.files import only_within
 from fieldplan.jobfile.load import job_of
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
-from fieldplan.planner import covered_ahead, lacking, plan_job, remember
+from fieldplan.planner import plan_job
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
 from fieldplan.web.wire import Sender

@@ -7,7 +7,7 @@ least what it says. Which test runs which line is found once, by running all tes
 --lines while package and tests stay as they are). What no test runs is tried on tests that start processes.
 Linters and types are not asked. Some edits are no fault: they change nothing that anybody could see.
 
-    python -m tests.benchmarks.mutants [--per-room 40] [--seed 1] [--rooms units report seed work] [--list
+    python -m tests.benchmarks.mutants [--per-room 40] [--seed 1] [--rooms units report seed …] [--list
     FILE] [--again FILE]
 
 --again tries the edits of such a list once more, wherever their lines stand by now, in place of a sample. A
@@ -34,7 +34,7 @@ from tests.benchmarks.mutants_edits import Edit, changed, edits_of
 from tests.benchmarks.mutants_source import Reach, Source
 from tests.benchmarks.mutants_tests import ROOT, Scratch, Watch, timed
 
-ROOMS = ("units", "report", "seed", "work")
+ROOMS = ("units", "typed_number", "typed_quantity", "typed_unit", "report", "seed", "work")
 BY_HAND = (
     ("litres are a tenth", r'"l": 0\.001\b', '"l": 0.0001'),
     ("bushels are those of another country", r"\b2150\.42 \*", "2219.36 *"),

@@ -24,9 +24,9 @@ from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import HeadlandGround, swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError
+from fieldplan.field_planner import plan_field
 from fieldplan.jobfile.load import load_job
 from fieldplan.plane.frame import frame_near
-from fieldplan.planner import plan_field
 
 JOB = Path(__file__).resolve().parents[2] / "sample_fields" / "farm.toml"
 

@@ -7,7 +7,8 @@ import pytest
 from fieldplan.model.machine import Drill, SeedBox
 from fieldplan.model.seed import Carrier, Component, Mix, Rate
 from fieldplan.seed.budget import seed_budget
-from fieldplan.units import ACRE_M2, BUSHEL_M3, CUBIC_FOOT_M3, POUND_KG, parse_quantity
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.units import ACRE_M2, BUSHEL_M3, CUBIC_FOOT_M3, POUND_KG
 
 LB_PER_AC = POUND_KG / ACRE_M2
 BU_PER_AC = BUSHEL_M3 / ACRE_M2

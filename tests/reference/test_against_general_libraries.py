@@ -6,7 +6,7 @@ import pint
 import pytest
 from scipy.stats import binom
 
-from fieldplan.units import parse_quantity
+from fieldplan.typed_quantity import parse_quantity
 from fieldplan.work.booking import prob_done_within
 
 

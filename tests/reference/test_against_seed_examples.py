@@ -16,16 +16,8 @@ from fieldplan.model.seed import Component, Mix, Rate
 from fieldplan.seed.budget import bulk_kg_per_m2, pls_kg_per_m2
 from fieldplan.seed.calibration import catch_kg
 from fieldplan.seed.order import order_lines
-from fieldplan.units import (
-    ACRE_M2,
-    CUBIC_FOOT_M3,
-    FOOT_M,
-    HECTARE_M2,
-    INCH_M,
-    POUND_KG,
-    SQUARE_FOOT_M2,
-    parse_quantity,
-)
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.units import ACRE_M2, CUBIC_FOOT_M3, FOOT_M, HECTARE_M2, INCH_M, POUND_KG, SQUARE_FOOT_M2
 
 LB_PER_AC = POUND_KG / ACRE_M2
 KERNEL_FACTOR = ACRE_M2 / SQUARE_FOOT_M2 / POUND_KG / 1e6 * 10

@@ -18,7 +18,7 @@ TYPED = {
     "jobfile/days.py",
     "jobfile/values.py",
     "jobfile/hints.py",
-    "units.py",
+    "typed_quantity.py",
 }
 """What these write is to be typed into a file: text for a program."""
 NUMBER = re.compile(r"[+,]?\.?\d*[fgd%]|,|\+,?")

@@ -11,7 +11,7 @@ from typing import Any
 from click.testing import CliRunner
 from conftest import SAMPLES
 
-from fieldplan import planner
+from fieldplan import field_planner
 from fieldplan.cli.calibrate import command as calibrate
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import InputError, TableError
@@ -199,7 +199,7 @@ def _packet() -> str:
 
 def _efficiency() -> str:
     parts = [TimePart(key="turning", spent_s=1.0)]
-    expected = planner._share_range("expected field efficiency")
+    expected = field_planner._share_range("expected field efficiency")
     return "\n".join(_notes(clock._efficiency_note("a", one, expected, parts)) for one in (0.1, 0.9, 2.0))
 
 

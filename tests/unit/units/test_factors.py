@@ -7,7 +7,10 @@ from typing import get_args
 import pint
 import pytest
 
-from fieldplan.units import _COUNTED, _USUAL, _WORDS, EXAMPLES, FACTORS, Kind, number_in, parse_quantity
+from fieldplan.typed_number import NUMBER_WORDS, number_in
+from fieldplan.typed_quantity import EXAMPLES, parse_quantity
+from fieldplan.typed_unit import _WORDS, USUAL
+from fieldplan.units import FACTORS, Kind
 
 _REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 _REGISTRY.define("seeds = [seeds]")
@@ -95,13 +98,13 @@ def test_units_in_use_on_farms_are_all_known(kind: Kind, units: str) -> None:
 def test_what_people_are_told_to_write_can_be_written(kind: Kind) -> None:
     """The example of each kind and the units named where one is unknown."""
     assert parse_quantity(EXAMPLES[kind].strip('"'), kind) > 0
-    assert all(parse_quantity(f"1 {unit}", kind) > 0 for unit in _USUAL[kind])
+    assert all(parse_quantity(f"1 {unit}", kind) > 0 for unit in USUAL[kind])
 
 
 @pytest.mark.parametrize("kind", ["length", "area", "speed", "time", "mass", "volume", "share"])
 def test_every_unit_that_is_no_rate_is_named_to_who_wrote_an_unknown_one(kind: Kind) -> None:
     """Of rates the usual ones are named."""
-    assert {unit.lower() for unit in _USUAL[kind]} == set(FACTORS[kind])
+    assert {unit.lower() for unit in USUAL[kind]} == set(FACTORS[kind])
 
 
 SPELLED: dict[str, tuple[Kind, str]] = {
@@ -264,7 +267,7 @@ def test_numbers_in_words_are_counted_on() -> None:
         "twenty",
     )
     assert [number_in(f"{word} feet") for word in words] == list(range(21))
-    assert words == _COUNTED
+    assert words == NUMBER_WORDS
 
 
 @pytest.mark.parametrize(

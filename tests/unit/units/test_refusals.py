@@ -7,7 +7,10 @@ from typing import get_args
 import pytest
 
 from fieldplan.errors import Problem, QuantityError
-from fieldplan.units import EXAMPLES, Kind, called, kind_of, number_in, parse_quantity, unit_meant, written
+from fieldplan.typed_number import number_in
+from fieldplan.typed_quantity import EXAMPLES, called, kind_of, parse_quantity, written
+from fieldplan.typed_unit import unit_meant
+from fieldplan.units import Kind
 
 
 def _refused(text: object, kind: Kind) -> Problem:

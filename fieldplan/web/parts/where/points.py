@@ -7,7 +7,7 @@ from functools import partial
 
 from fieldplan.boundary.attributes import place_in
 from fieldplan.errors import InputError
-from fieldplan.units import parse_quantity
+from fieldplan.typed_quantity import parse_quantity
 from fieldplan.web.drawing import Place, Rings, Vertex, bearing_in, destination, holes_of, rings_of
 from fieldplan.web.elements import button, fill, plain
 from fieldplan.web.parts.where.board import Board
