@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from fieldplan.cli.written import write_and_say
+from fieldplan.jobfile.letterhead import load_letterhead
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.documents.document import Document
 from fieldplan.report.output import PaperAsked
@@ -27,6 +29,7 @@ def show(
     folder: Path | None,
     paper: Paper,
     force: bool,
+    letterhead_path: Path | None = None,
 ) -> None:
     """Print a document, and write it as a PDF if a folder is given.
 
@@ -40,12 +43,18 @@ def show(
         Print ``found`` instead of the text.
     force
         Overwrite a PDF of that name.
+    letterhead_path
+        A job file or a season's file whose letterhead the document gets.
 
     Raises
     ------
     UsageError
         If the PDF exists and ``force`` is not set.
+    JobFileError
+        If the file has no letterhead that can be read.
     """
+    if letterhead_path is not None:
+        document = replace(document, head=load_letterhead(letterhead_path))
     if folder is not None:
         write_and_say(
             folder, writers_of(PAPERS, PaperAsked(document=document, name=name, paper=paper)), force=force

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from fieldplan.cli.explained import Explained, Rows
-from fieldplan.cli.options import force_option, json_option, out_option, paper_option, units_option
+from fieldplan.cli.options import (
+    force_option,
+    json_option,
+    letterhead_option,
+    out_option,
+    paper_option,
+    units_option,
+)
 from fieldplan.cli.written import write_and_say
 from fieldplan.errors import UsageError
+from fieldplan.jobfile.letterhead import load_letterhead
 from fieldplan.jobfile.target import load_targets
 from fieldplan.model.mix_design import Target
 from fieldplan.report.data.json_text import json_text
@@ -60,6 +69,7 @@ SECTIONS: dict[str, Rows] = {
     "mix.csv",
 )
 @paper_option
+@letterhead_option
 @force_option
 def command(
     target_path: Path,
@@ -68,6 +78,7 @@ def command(
     as_json: bool,
     folder: Path | None,
     paper: Paper,
+    letterhead_path: Path | None,
     force: bool,
 ) -> None:
     """Design a mix: the cheapest that meets a target, or the one with the most seeds.
@@ -83,9 +94,12 @@ def command(
     target = _named(load_targets(target_path), name, target_path)
     found = design(target)
     q = Quantities(units)
+    head = () if letterhead_path is None else load_letterhead(letterhead_path)
     if folder is not None:
-        write_and_say(folder, writers_of(MIX, MixAsked(design=found, q=q, paper=paper)), force=force)
-    click.echo(json_text(mix_object(found)) if as_json else document_text(mix_document(found, q)), nl=False)
+        asked = MixAsked(design=found, q=q, paper=paper, head=head)
+        write_and_say(folder, writers_of(MIX, asked), force=force)
+    document = replace(mix_document(found, q), head=head)
+    click.echo(json_text(mix_object(found)) if as_json else document_text(document), nl=False)
 
 
 def _named(targets: tuple[Target, ...], name: str | None, path: Path) -> Target:

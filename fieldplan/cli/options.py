@@ -77,6 +77,14 @@ paper_option = click.option(
     help="Paper size of PDF files.",
 )
 
+letterhead_option = click.option(
+    "--letterhead",
+    "letterhead_path",
+    metavar="FILE.toml",
+    type=click.Path(path_type=Path),
+    help="Put the letterhead of this job file or season's file at the top.",
+)
+
 
 def _as_json(ctx: click.Context, param: click.Parameter, value: bool) -> bool:
     """Tell the stream that it prints JSON, so that signs it lacks can be escaped."""

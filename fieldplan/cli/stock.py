@@ -18,6 +18,7 @@ from fieldplan.cli.options import (
     force_option,
     job_option,
     json_option,
+    letterhead_option,
     out_option,
     paper_option,
     reading_options,
@@ -88,6 +89,7 @@ def command() -> None:
 @json_option
 @out_option(ALSO_PDF, "stock.pdf")
 @paper_option
+@letterhead_option
 @force_option
 def list_command(
     stock_path: Path,
@@ -97,6 +99,7 @@ def list_command(
     as_json: bool,
     folder: Path | None,
     paper: Paper,
+    letterhead_path: Path | None,
     force: bool,
 ) -> None:
     """Print what is left of each lot, when it must be tested again, and what came in and went out."""
@@ -111,6 +114,7 @@ def list_command(
         as_json=as_json,
         folder=folder,
         paper=paper,
+        letterhead_path=letterhead_path,
         force=force,
     )
 

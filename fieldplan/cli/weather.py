@@ -8,7 +8,14 @@ import click
 
 from fieldplan.cli.documents import ALSO_PDF, show
 from fieldplan.cli.explained import Explained, Rows
-from fieldplan.cli.options import force_option, json_option, out_option, paper_option, units_option
+from fieldplan.cli.options import (
+    force_option,
+    json_option,
+    letterhead_option,
+    out_option,
+    paper_option,
+    units_option,
+)
 from fieldplan.errors import JobFileError
 from fieldplan.jobfile.check import Checker
 from fieldplan.jobfile.weather import weather_of
@@ -60,6 +67,7 @@ SECTIONS: dict[str, Rows] = {
 @json_option
 @out_option(ALSO_PDF, "weather.pdf")
 @paper_option
+@letterhead_option
 @force_option
 def command(
     record: Path,
@@ -74,6 +82,7 @@ def command(
     as_json: bool,
     folder: Path | None,
     paper: Paper,
+    letterhead_path: Path | None,
     force: bool,
 ) -> None:
     """Tell fieldwork days from a daily weather record, and how far its odds can be trusted.
@@ -104,5 +113,6 @@ def command(
         as_json=as_json,
         folder=folder,
         paper=paper,
+        letterhead_path=letterhead_path,
         force=force,
     )

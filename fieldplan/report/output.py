@@ -182,11 +182,14 @@ class MixAsked:
         The reader's units.
     paper
         The size of printed pages.
+    head
+        Lines of the letterhead.
     """
 
     design: Design
     q: Quantities
     paper: Paper
+    head: tuple[str, ...] = ()
 
 
 def of_bytes(make: Callable[[], bytes]) -> Writer:

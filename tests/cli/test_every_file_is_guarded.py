@@ -122,6 +122,7 @@ KINDS: dict[str, Command] = {
         "--ledger",
         str(f / "a.ledger"),
     ],
+    "letterhead": lambda _, bad: ["stock", "list", str(SAMPLES / "stock.csv"), "--letterhead", bad],
     "season": lambda _, bad: ["season", "plan", bad],
     "requests": lambda f, bad: ["season", "plan", *_season_with(f, "requests", bad)],
     "distances": lambda f, bad: ["season", "plan", *_season_with(f, "distances", bad)],

@@ -92,3 +92,60 @@ def test_papers_of_a_season_and_of_the_store_of_seed_have_it_too(tmp_path: Path,
     assert exit_code([*line, "--today", "2027-04-01", "--out", str(tmp_path / "need")]) == 0
     (path,) = (tmp_path / "need").glob("*.pdf")
     assert HEAD in PdfReader(path).pages[0].extract_text()
+
+
+SEASON = str(SAMPLES / "season.toml")
+LISTED = ["stock", "list", str(SAMPLES / "stock.csv"), "--today", "2027-04-01"]
+
+
+@pytest.mark.parametrize(
+    ("line", "pdf"),
+    [
+        (["mix", str(SAMPLES / "target.toml")], "mix.pdf"),
+        (LISTED, "stock.pdf"),
+        (["weather", str(SAMPLES / "station.csv")], "weather.pdf"),
+    ],
+)
+def test_papers_of_no_job_and_no_season_get_the_letterhead_of_a_file(
+    line: list[str], pdf: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On paper and on the page, its lines in their order; without the option there is none."""
+    assert exit_code([*line, "--letterhead", SEASON, "--out", str(tmp_path / "with")]) == 0
+    page = capsys.readouterr().out
+    assert page.startswith("Thistle Flats Soil District (invented)\n12 Depot Road, Thistle Flats\n\n")
+    text = PdfReader(tmp_path / "with" / pdf).pages[0].extract_text()
+    assert "Thistle Flats Soil District (invented)\n12 Depot Road, Thistle Flats" in text
+    assert exit_code([*line, "--out", str(tmp_path / "without")]) == 0
+    assert page.partition("\n\n")[2] == capsys.readouterr().out
+    assert "Depot" not in PdfReader(tmp_path / "without" / pdf).pages[0].extract_text()
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('[drill]\nletterhead = ["A & B"]', "A & B\n\n"),
+        ('[drill]\nuse = "other.toml"', "Other\n\n"),
+        ('[season]\nletterhead = ["S"]\n[[drill]]\nletterhead = ["D"]', "S\n\n"),
+        ('[season]\nname = "x"\n[[drill]]\nname = "y"', "has no letterhead"),
+        ("[working]", "has no letterhead"),
+        ('[drill]\nletterhead = "A"', "letterhead"),
+        ('[drill]\nletterhead = ["A", 3]', "letterhead"),
+        ("drill = 3", "drill"),
+        ('[drill]\nuse = "gone.toml"', "gone.toml"),
+    ],
+)
+def test_a_letterhead_is_that_of_the_season_or_the_drill_or_refused(
+    text: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A file without one is refused, since it was asked for; nothing else of the file is read."""
+    (tmp_path / "other.toml").write_text('[drill]\nletterhead = ["Other"]', encoding="utf-8")
+    (tmp_path / "head.toml").write_text(text, encoding="utf-8")
+    code = exit_code([*LISTED, "--letterhead", str(tmp_path / "head.toml")])
+    printed = capsys.readouterr()
+    if said.endswith("\n\n"):
+        assert code == 0
+        assert printed.out.startswith(said)
+    else:
+        assert code == 3
+        assert said in printed.err
+        assert not printed.out

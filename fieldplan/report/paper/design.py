@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from fieldplan.report.documents.mix import mix_document
 from fieldplan.report.files import Writer
@@ -12,7 +13,8 @@ from fieldplan.report.paper.document import document_pdf
 
 def _made(asked: MixAsked) -> Mapping[str, Writer]:
     """The PDF; made at once, since making it can fail."""
-    return {"mix.pdf": ready(document_pdf(mix_document(asked.design, asked.q), asked.paper))}
+    document = replace(mix_document(asked.design, asked.q), head=asked.head)
+    return {"mix.pdf": ready(document_pdf(document, asked.paper))}
 
 
 PDF: Output[MixAsked] = Output(

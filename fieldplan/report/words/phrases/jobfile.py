@@ -194,6 +194,10 @@ _TABLES: dict[str, Phrase] = {
         "has no [[mix]]",
         hint="add a mix; fieldplan init DIR shows how, fieldplan mix makes one from a target",
     ),
+    "letterhead-missing": Phrase(
+        "has no letterhead",
+        hint='letterhead = ["Name of the district", "its address"], under [season] or under [drill]',
+    ),
     "table-twice": Phrase("is there more than once", hint="keep one"),
     "table-value/carrier": Phrase(
         "{carrier} weigh {weight_kg_per_m3} (published: {low_kg_per_m3..high_kg_per_m3}; {sources}); weigh a bucket to be sure."
