@@ -2,9 +2,8 @@
 
 ``plan`` plans a job, ``plan_region`` every parcel of a large file by itself, ``read_fields``, ``read_job`` and
 ``read_season`` read what they take; results are `Plan`, `Region`, `Fields`, `Season` and `SeasonPlan`. ``species`` tells
-what is published of a species, ``design_mix`` makes a mix from a target, ``read_stock`` keeps seed lots. Beneath them,
-``load_fields``, ``load_job``, ``plan_field`` and
-``plan_job`` give plain data.
+what is published of a species, ``design_mix`` makes a mix from a target, ``read_stock`` keeps seed lots, ``season_years``
+reports several seasons. Beneath them, ``load_fields``, ``load_job``, ``plan_field`` and ``plan_job`` give plain data.
 """
 
 from __future__ import annotations
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from fieldplan.api.season import Season, SeasonPlan, read_season
     from fieldplan.api.species import species
     from fieldplan.api.stock import Stock, read_stock
+    from fieldplan.api.years import SeasonYears, season_years
     from fieldplan.boundary.load import load_fields
     from fieldplan.boundary.terms import ReadingTerms
     from fieldplan.errors import (
@@ -83,6 +83,7 @@ __all__ = [
     "Request",
     "Season",
     "SeasonPlan",
+    "SeasonYears",
     "SpeciesFacts",
     "Stock",
     "Tractor",
@@ -100,6 +101,7 @@ __all__ = [
     "read_job",
     "read_season",
     "read_stock",
+    "season_years",
     "species",
 ]
 
@@ -112,6 +114,7 @@ _HOMES = {
     "api.season": ("Season", "SeasonPlan", "read_season"),
     "api.species": ("species",),
     "api.stock": ("Stock", "read_stock"),
+    "api.years": ("SeasonYears", "season_years"),
     "boundary.load": ("load_fields",),
     "boundary.terms": ("ReadingTerms",),
     "errors": (

@@ -282,7 +282,7 @@ def read_season(season: SeasonSource, *, units: System = "us") -> Season:
     Parameters
     ----------
     season
-        The path of a file such as ``sample_fields/season.toml``, or a mapping with the same tables and keys;
+        The path of a file such as ``sample_fields/season.toml``, of the folder of a ``season.toml``, or a mapping with the same tables and keys;
         files that a mapping names, such as the list of requests and the job files of the drills, are looked
         for in the current folder. A `Season` comes back in the units asked for.
     units
@@ -311,7 +311,8 @@ def read_season(season: SeasonSource, *, units: System = "us") -> Season:
         if isinstance(season, Mapping):
             program = program_of(as_toml(season), Path("season"))
         elif isinstance(season, str | PathLike):
-            program = load_program(Path(season))
+            path = Path(season)
+            program = load_program(path / "season.toml" if path.is_dir() else path)
         else:
             raise TypeError(f"season must be a path, a mapping or a Season, not {type(season).__name__}")
         return Season(program, read_requests(program.requests_path), units)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ import pytest
 from living import Clerk, row
 from pypdf import PdfReader
 
+import fieldplan
 from fieldplan.cli.main import exit_code
 
 pytest.importorskip("ortools")
@@ -225,3 +227,91 @@ def test_a_season_counts_once(clerks: list[Clerk], capsys: pytest.CaptureFixture
     folder = str(clerks[0].folder)
     assert exit_code(["season", "years", folder, folder]) == 2
     assert "given twice" in capsys.readouterr().err
+
+
+def _from_python(clerks: list[Clerk], **more: Any) -> fieldplan.SeasonYears:
+    folders = [clerk.folder for clerk in reversed(clerks)]
+    return fieldplan.season_years(folders, day=date(2026, 11, 1), **more)
+
+
+def test_python_says_what_the_command_prints(
+    clerks: list[Clerk], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As an object, as a page and on paper, with a drill that could be bought and another column."""
+    options = ("--price", "28000", "--life", "12", "--upkeep", "600.50", "--by", "county")
+    found = _from_python(
+        clerks, price=28000, life_years=12, upkeep=Decimal("600.50"), by=["County"], units="metric"
+    )
+    assert found.to_dict() == _object(capsys, clerks, *options)
+    page = _years(capsys, clerks, *options, "--units", "metric", "--out", str(tmp_path / "command"))
+    assert found.text() == page
+    assert repr(found) == page.splitlines()[0]
+    (path,) = found.write(tmp_path / "python")
+    assert path.read_bytes() == (tmp_path / "command" / "years.pdf").read_bytes()
+    with pytest.raises(fieldplan.UsageError, match=r"years\.pdf"):
+        found.write(tmp_path / "python")
+
+
+def test_frames_of_years_hold_every_figure_of_the_object(clerks: list[Clerk]) -> None:
+    """A row a season, and a row a season and practice."""
+    found = _from_python(clerks)
+    seasons, lines, listed = found.seasons(), found.by("practice"), found.to_dict()["seasons"]
+    assert list(seasons.index) == ["Spring 2024", "Spring 2025", "Spring 2026"]
+    for one in listed:
+        row_of = seasons.loc[one["name"]]
+        assert row_of["opens"].date().isoformat() == one["opens"]
+        for key in ("requests", "rentals", "drilled_m2", "days_out", "charged", "repairs", "asked_days"):
+            assert row_of[key] == one[key], key
+        assert row_of["could_serve_ground_m2"] == one["could_serve"]["ground_m2"]
+        assert row_of["one_more_like"] == one["one_more_drill"]["like"]
+        own = lines[lines["season"] == one["name"]].drop(columns="season")
+        assert own.rename(columns={"practice": "name"}).to_dict("records") == one["by"]["practice"]
+    with pytest.raises(KeyError):
+        found.by("county")
+
+
+def test_seasons_that_were_read_are_taken_in_python(
+    clerks: list[Clerk],
+) -> None:
+    """As `read_season` takes them; each is shown as it is planned."""
+    shown: list[str] = []
+
+    def progress(offices: Any) -> Any:
+        for office in offices:
+            shown.append(office.program.terms.name)
+            yield office
+
+    read = fieldplan.read_season(clerks[1].folder)
+    found = fieldplan.season_years([read], day=date(2026, 11, 1), progress=progress)
+    assert shown == ["Spring 2025"]
+    assert found.to_dict()["seasons"] == _from_python(clerks).to_dict()["seasons"][1:2]
+
+
+@pytest.mark.parametrize(
+    ("more", "sentence"),
+    [
+        ({"price": 5}, "needs its price and its life"),
+        ({"price": 5, "life_years": 0}, "life_years is 0"),
+        ({"price": "dear", "life_years": 3}, "price"),
+        ({"price": -3, "life_years": 3}, "price"),
+    ],
+)
+def test_a_drill_that_cannot_be_bought_is_refused_in_python(
+    clerks: list[Clerk], more: dict[str, Any], sentence: str
+) -> None:
+    """With the names of the arguments."""
+    with pytest.raises(fieldplan.UsageError, match=sentence):
+        _from_python(clerks, **more)
+
+
+def test_no_season_and_one_without_a_ledger_are_refused_in_python(
+    clerks: list[Clerk], tmp_path: Path
+) -> None:
+    """So is one that is given twice."""
+    with pytest.raises(fieldplan.UsageError, match="No season"):
+        fieldplan.season_years([])
+    with pytest.raises(fieldplan.UsageError, match="given twice"):
+        fieldplan.season_years([clerks[0].folder, clerks[0].folder])
+    fresh = Clerk(tmp_path / "fresh").season().list(row("A"))
+    with pytest.raises(fieldplan.InputError, match="ledger"):
+        fieldplan.season_years([fresh.folder])

@@ -37,7 +37,8 @@ PHRASES: dict[str, Phrase] = {
     "offered-in-part": Phrase(
         "A drill to buy needs its price and its life", hint="both, such as --price 28000 --life 12"
     ),
-    "offered-life": Phrase("--life is {given}", hint="years, over 0 and up to 100"),
+    "offered-life": Phrase("{name} is {given}", hint="years, over 0 and up to 100"),
+    "years-none": Phrase("No season is given", hint="the file or the folder of at least one"),
     "years-twice": Phrase('The season "{season}" is given twice', hint="name each season once"),
     "years-currencies": Phrase(
         "The rate cards of these seasons are in {currencies* and }",
