@@ -15,7 +15,7 @@ from fieldplan.model.request import Request
 
 T = TypeVar("T")
 SIGN_OF_LIFE_S = 30.0
-"""A step that takes longer says how long it has taken so far, and again each time this is over."""
+"""What takes longer says where it is and how long it has taken so far, and again each time this is over."""
 FEW = 3
 """Below this many things no progress bar is drawn."""
 
@@ -32,8 +32,12 @@ def with_progress(fields: Iterable[Field]) -> Iterator[Field]:
 
 
 def with_requests(requests: Iterable[Request]) -> Iterator[Request]:
-    """The requests of a season, with a progress bar on a terminal if there are several."""
-    return _with_bar(requests, "Planning")
+    """The requests of a season, with a progress bar on a terminal if there are several.
+
+    Whatever stderr is, a line every half minute says how far it is.
+    """
+    requests = tuple(requests)
+    return _with_signs_of_life(_with_bar(requests, "Planning"), "Planning", len(requests))
 
 
 def with_files(names: Iterable[str]) -> Iterator[str]:
@@ -49,28 +53,35 @@ def with_seasons(seasons: Iterable[T]) -> Iterator[T]:
 def with_steps(names: Iterable[T]) -> Iterator[T]:
     """The named steps of planning a season, with a progress bar on a terminal that names the step.
 
-    Whatever stderr is, a step that takes long says so every half minute.
+    Whatever stderr is, a line every half minute names the step.
     """
     return _with_signs_of_life(_with_bar(names, "Scheduling", named=True), "Scheduling")
 
 
-def _with_signs_of_life(things: Iterable[T], label: str) -> Iterator[T]:
-    """The things one after the other; while one is worked on for long, a line on stderr every half minute."""
-    for thing in things:
-        done = threading.Event()
-        watch = threading.Thread(target=_say_now_and_then, args=(label, str(thing), done), daemon=True)
-        watch.start()
-        try:
+def _with_signs_of_life(things: Iterable[T], label: str, n_things: int | None = None) -> Iterator[T]:
+    """The things one after the other; as long as that takes, a line on stderr every half minute.
+
+    Parameters
+    ----------
+    n_things
+        How many there are, if lines are to say the number of the thing; else they name it.
+    """
+    now, done = [""], threading.Event()
+    watch = threading.Thread(target=_say_now_and_then, args=(label, now, done), daemon=True)
+    watch.start()
+    try:
+        for n, thing in enumerate(things, start=1):
+            now[0] = str(thing) if n_things is None else f"{n} of {n_things}"
             yield thing
-        finally:
-            done.set()
+    finally:
+        done.set()
 
 
-def _say_now_and_then(label: str, what: str, done: threading.Event) -> None:
+def _say_now_and_then(label: str, now: list[str], done: threading.Event) -> None:
     for n in count(1):
         if done.wait(SIGN_OF_LIFE_S):
             return
-        click.echo(f"{label}: {what}, for {n * SIGN_OF_LIFE_S:.0f} s so far.", err=True)
+        click.echo(f"{label}: {now[0]}, for {n * SIGN_OF_LIFE_S:.0f} s so far.", err=True)
 
 
 def _with_bar(things: Iterable[T], label: str, *, named: bool = False) -> Iterator[T]:

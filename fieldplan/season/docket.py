@@ -96,7 +96,9 @@ class Docket:
         """Drills that can do a request."""
         return [d for d in range(len(self.program.drills)) if self.duration(request, d).cannot is None]
 
-    def runs(self, cost: Cost, longest_days: int | None = None) -> Iterator[Run]:
+    def runs(
+        self, cost: Cost, longest_days: int | None = None, *, only: tuple[int, ...] | None = None
+    ) -> Iterator[Run]:
         """Every run of working days that a request, or a shared booking, not begun yet could get.
 
         Parameters
@@ -105,8 +107,12 @@ class Docket:
             Costs of a run, the weightiest first.
         longest_days
             Leaves out bookings longer than this.
+        only
+            Leaves out all others than this request, or than the shared booking of these.
         """
         for requests, d, duration in self._candidates():
+            if only is not None and requests != only:
+                continue
             if duration.cannot is not None or (longest_days is not None and duration.days > longest_days):
                 continue
             days = self.days[d]

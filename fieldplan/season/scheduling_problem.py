@@ -8,6 +8,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+MANY_RUNS = 10_000
+"""Beyond so many runs a program of all days finds and proves little within the work that it gets."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:

@@ -18,8 +18,8 @@ from fieldplan.season.schedule import solve
 from fieldplan.season.scheduling_problem import Run, SchedulingProblem, cost_of, served_by, tow_of
 
 AREA_M, ROAD_FACTOR = 40_000.0, 1.3
-SIZES = ((60, 3, 60), (100, 3, 60), (300, 8, 112))
-"""Requests, drills and working days; the last has as many days of drills for each request as the first."""
+SIZES = ((60, 3, 60), (100, 3, 60), (300, 8, 112), (300, 8, 60))
+"""Requests, drills and working days; the third has as many days of drills for each request as the first, the last too few."""
 SHORT_DAYS = 2
 """Requests that take no more working days are one day's work, so they may share it."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 
 import pytest
@@ -24,6 +25,28 @@ def test_a_long_step_says_how_long_it_has_taken(
     assert list(steps) == []
     time.sleep(0.15)
     assert "whom" not in capsys.readouterr().err
+
+
+def test_many_short_steps_in_a_row_are_not_silent(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Steps that each take less than the span of time: it counts from the first of them."""
+    monkeypatch.setattr(progress, "SIGN_OF_LIFE_S", 0.2)
+    for _ in progress.with_steps(["a", "b", "c", "d", "e", "f"]):
+        time.sleep(0.12)
+    said = capsys.readouterr().err.splitlines()
+    assert len(said) >= 2
+    assert said[-1].startswith(("Scheduling: d", "Scheduling: e", "Scheduling: f"))
+
+
+def test_requests_say_how_far_they_are(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a stream that is no terminal too."""
+    monkeypatch.setattr(progress, "SIGN_OF_LIFE_S", 0.2)
+    for _ in progress.with_requests([object()] * 5):  # type: ignore[list-item]
+        time.sleep(0.12)
+    assert re.match(r"Planning: [2-5] of 5, for ", capsys.readouterr().err)
 
 
 def test_a_short_step_says_nothing(capsys: pytest.CaptureFixture[str]) -> None:
