@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import sys
 import threading
+import time
 from collections.abc import Iterable, Iterator
-from itertools import count
 from typing import TypeVar
 
 import click
@@ -16,6 +17,8 @@ from fieldplan.model.request import Request
 T = TypeVar("T")
 SIGN_OF_LIFE_S = 30.0
 """What takes longer says where it is and how long it has taken so far, and again each time this is over."""
+_said_at = [-math.inf]
+"""When a line was printed last, or something long began: what follows it counts from there."""
 FEW = 3
 """Below this many things no progress bar is drawn."""
 
@@ -66,7 +69,9 @@ def _with_signs_of_life(things: Iterable[T], label: str, n_things: int | None = 
     n_things
         How many there are, if lines are to say the number of the thing; else they name it.
     """
-    now, done = [""], threading.Event()
+    now, done, started = [""], threading.Event(), time.monotonic()
+    begun = _said_at[0] if started - _said_at[0] < SIGN_OF_LIFE_S else started
+    _said_at[0] = begun
     watch = threading.Thread(target=_say_now_and_then, args=(label, now, done), daemon=True)
     watch.start()
     try:
@@ -78,10 +83,10 @@ def _with_signs_of_life(things: Iterable[T], label: str, n_things: int | None = 
 
 
 def _say_now_and_then(label: str, now: list[str], done: threading.Event) -> None:
-    for n in count(1):
-        if done.wait(SIGN_OF_LIFE_S):
-            return
-        click.echo(f"{label}: {now[0]}, for {n * SIGN_OF_LIFE_S:.0f} s so far.", err=True)
+    started = time.monotonic()
+    while not done.wait(max(0.0, _said_at[0] + SIGN_OF_LIFE_S - time.monotonic())):
+        _said_at[0] = time.monotonic()
+        click.echo(f"{label}: {now[0]}, for {_said_at[0] - started:.0f} s so far.", err=True)
 
 
 def _with_bar(things: Iterable[T], label: str, *, named: bool = False) -> Iterator[T]:

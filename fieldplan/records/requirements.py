@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from fieldplan.errors import InputError, JobFileError, problem
+from fieldplan.errors import InputError, JobFileError, placed, problem
 from fieldplan.facts import Fact, fact
 from fieldplan.model.records import Entry
 from fieldplan.model.standing import Checked
@@ -96,20 +96,8 @@ def checked(
     )
     for rule in required.rules:
         if rule.least is not None:
-            held = sum(
-                (
-                    entry.facts["sum"]
-                    for entry in entries
-                    if entry.kind == "deposit" and entry.request == request and entry.day <= day
-                ),
-                Decimal(0),
-            )
-            short = held < rule.least
-            yield Checked(
-                name=rule.name,
-                open=fact("open-deposit", held=str(held), least=str(rule.least)) if short else None,
-                met=None if short else fact("met-deposit", held=str(held)),
-            )
+            taken = (entry for entry in entries if entry.kind == "deposit" and entry.request == request)
+            yield _deposit(rule.least, [entry for entry in taken if entry.day <= day])
         elif rule.name in fits:
             why = fits[rule.name]
             yield Checked(name=rule.name, open=why, met=None if why else fact("met-fits"))
@@ -117,6 +105,13 @@ def checked(
             yield _standing([entry for _, entry in own if entry.kind == "standing" and entry.day <= day])
         else:
             yield _paper(rule.name, [entry for _, entry in own if entry.kind == "met"], day)
+
+
+def _deposit(least: Decimal, taken: Sequence[Entry]) -> Checked:
+    held = sum((entry.facts["sum"] for entry in taken), Decimal(0))
+    if held < least:
+        return Checked(name="deposit", open=fact("open-deposit", held=str(held), least=str(least)))
+    return Checked(name="deposit", open=None, met=fact("met-deposit", held=str(held)))
 
 
 def _standing(said: Sequence[Entry]) -> Checked:
@@ -162,5 +157,20 @@ def requirement_conflicts(entries: Sequence[Entry], required: Required) -> Itera
             if one.open is not None and one.name not in waived:
                 yield (
                     entry.number,
-                    problem("requirement-open", request=entry.request, name=one.name, why=one.open),
+                    placed(
+                        problem("requirement-open", request=entry.request, name=one.name, why=one.open),
+                        cure=_cure(entry.request, one, required),
+                    ),
                 )
+
+
+def _cure(request: str, one: Checked, required: Required) -> Fact:
+    """What to enter where a requirement is open."""
+    least = next((rule.least for rule in required.rules if rule.name == one.name), None)
+    if least is not None:
+        return fact("requirement-cure/deposit", request=request, least=str(least))
+    if one.name == "standing":
+        return fact("requirement-cure/standing", request=request)
+    if one.name in ("tractor", "mix"):
+        return fact("requirement-cure/fit", name=one.name)
+    return fact("requirement-cure/met", request=request, name=one.name)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TypeVar
@@ -34,6 +35,9 @@ COLUMNS = {
 """Columns with a meaning of their own. All others are facts for the rules."""
 NEEDED = ("request", "renter", "ready", "until", "lat", "lon")
 FIRST_YEAR, LAST_YEAR = 2000, 2100
+NO_DATE = "request-row/no-date"
+FEW_DATES = 3
+"""So many cells of a column that are no dates are named one by one."""
 MAX_ACRES, MAX_REQUESTS, LONGEST_CELL = 20_000.0, 2_000, 200
 
 
@@ -62,8 +66,26 @@ def read_requests(path: Path) -> tuple[Request, ...]:
             requests.append(request)
         problems += row.problems
     if problems:
-        raise InputError(tuple(problems))
+        raise InputError(tuple(_dates_by_column(problems)))
     return tuple(requests)
+
+
+def _dates_by_column(problems: Sequence[Problem]) -> Iterator[Problem]:
+    """The problems, with one for each column that has many cells that are no dates: its format is wrong, not its cells."""
+
+    def column(one: Problem) -> str:
+        return one.about.partition(", ")[2] if one.as_fact().code == NO_DATE else ""
+
+    counts = Counter(map(column, problems))
+    told: set[str] = set()
+    for one in problems:
+        name = column(one)
+        if not name or counts[name] <= FEW_DATES:
+            yield one
+        elif name not in told:
+            told.add(name)
+            several = problem("request-row/no-dates", **one.values, n_more=counts[name] - 1)
+            yield placed(several, file=one.file, about=one.about, cure=one.cure)
 
 
 def request_of(path: Path, number: int, cells: Mapping[str, str]) -> Request:
@@ -197,7 +219,7 @@ def _day(cell: str) -> date:
     try:
         day = date.fromisoformat(cell if len(cell) == len("2027-05-10") and cell.count("-") == 2 else "")
     except ValueError:
-        raise InputError.of("request-row/no-date", given=_short(cell)) from None
+        raise InputError.of(NO_DATE, given=_short(cell)) from None
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise InputError.of("request-row/far-date", given=_short(cell), first=FIRST_YEAR, last=LAST_YEAR)
     return day

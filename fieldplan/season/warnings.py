@@ -38,6 +38,8 @@ def season_warnings(program: RentalProgram, requests: Sequence[Request]) -> Iter
             yield _warning(
                 fact("days-off-doubt", drill=drill.name, off_typed_day=tuple(off[:MAX_LISTED]), **more)
             )
+    if program.earlier and requests and not any(request.facts.get("renter_id") for request in requests):
+        yield _warning(fact("earlier-without-ids", n_earlier=len(program.earlier)))
 
 
 def _days(program: RentalProgram, request: Request) -> Iterator[Fact]:

@@ -17,6 +17,7 @@ from icalendar import Calendar
 from pypdf import PdfReader
 
 from fieldplan.cli.main import exit_code
+from fieldplan.errors import InputError
 from fieldplan.season.durations import booking_terms, boundary_of, durations_of, ground_that_fits
 from fieldplan.season.plan import plan_season
 from fieldplan.season.program import load_program
@@ -577,3 +578,21 @@ def test_two_words_of_a_card_that_are_all_but_alike_are_refused(
     )
     assert exit_code(["fee", str(card), "--map-acres", "10"]) == 3
     assert 'did you mean "inside"?' in capsys.readouterr().err
+
+
+def test_a_column_of_dates_in_another_form_is_named_once(tmp_path: Path) -> None:
+    """With the first cell and how many more; up to three cells are named one by one."""
+    text = (SAMPLES / "requests.csv").read_text(encoding="utf-8")
+    path = tmp_path / "requests.csv"
+    path.write_text(re.sub(r"(2027)-(\d\d)-(\d\d)", r"\2/\3/\1", text), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_requests(path)
+    n_rows = len(text.splitlines()) - 1
+    assert [(one.about, one.case) for one in caught.value.problems] == [
+        (f'row 2, column "{name}"', "no-dates") for name in ("ready", "until", "asked")
+    ]
+    assert str(caught.value).count(f"and neither are {n_rows - 1} more cells of the column") == 3
+    path.write_text(text.replace("2027-02-14,2027-04-26", "2/14/2027,4/26/2027"), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_requests(path)
+    assert [one.case for one in caught.value.problems] == ["no-date", "no-date"]

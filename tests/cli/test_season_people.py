@@ -115,6 +115,7 @@ def test_a_drill_goes_out_only_when_all_is_in_order(tmp_path: Path) -> None:
     clerk.edit("A", row("A", renter="Ash Bend"))
     assert clerk.run(f"record {OUT}") == 3
     assert "insurance: held until 2027-05-01 only" in clerk.said
+    assert 'Try: fieldplan season record … met request=A what="insurance" first;' in clerk.said
     assert clerk.said.count("Error: ") == 2
     assert clerk.run(f"record {OUT} waive='training, insurance'") == 3
     assert "waive has no why" in clerk.said
@@ -135,6 +136,28 @@ def test_the_check_out_sheet_has_a_line_for_each_requirement(tmp_path: Path) -> 
     assert "Required agreement – met on 2027-04-01" in text
     assert "Required insurance – OPEN: not recorded as met" in text
     assert "Required mix – fits" in text
+
+
+def test_what_the_same_is_open_of_is_said_once(tmp_path: Path) -> None:
+    """Requests with the same open requirements share a line; a deposit that is missing names its sum."""
+    clerk = Clerk(tmp_path / "spring").season(before_out='["agreement", "deposit = $100"]')
+    clerk.list(row("A"), row("B"), row("C")).does("plan")
+    clerk.record("met request=B what=agreement day=2027-04-01").does("plan")
+    assert "Before a drill goes out to A, C: agreement, deposit still open." in clerk.said
+    assert "Before a drill goes out to B: deposit still open." in clerk.said
+    assert clerk.run("record out request=B drill=one day=2027-05-03 meter='1 ac'") == 3
+    assert "Try: fieldplan season record … deposit request=B sum=100 first; or let it pass" in clerk.said
+
+
+def test_earlier_seasons_without_ids_of_renters_are_warned_of(tmp_path: Path) -> None:
+    """Nobody could be found again in them; one id in the list is enough."""
+    clerk = Clerk(tmp_path / "2027").season().list(row("A"))
+    clerk.does("plan")
+    new = Clerk(tmp_path / "2028").season(name="Next", earlier='["../2027"]').list(row("A"), row("B"))
+    new.does("plan")
+    assert "1 earlier season is named, but no request has a renter_id" in new.said
+    new.edit("B", row("B", renter_id="H1")).does("plan")
+    assert "earlier season is named" not in new.said
 
 
 def test_requirements_are_ticked_as_they_were_met() -> None:

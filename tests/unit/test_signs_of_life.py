@@ -39,6 +39,19 @@ def test_many_short_steps_in_a_row_are_not_silent(
     assert said[-1].startswith(("Scheduling: d", "Scheduling: e", "Scheduling: f"))
 
 
+def test_no_pause_between_requests_and_steps_is_longer(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Steps that begin after a while of work count from the last line, not from their own beginning."""
+    monkeypatch.setattr(progress, "SIGN_OF_LIFE_S", 0.5)
+    for _ in progress.with_requests([object()]):  # type: ignore[list-item]
+        time.sleep(0.3)
+    assert capsys.readouterr().err == ""
+    for _ in progress.with_steps(["a"]):
+        time.sleep(0.35)
+    assert capsys.readouterr().err.count("Scheduling: a, for ") == 1
+
+
 def test_requests_say_how_far_they_are(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

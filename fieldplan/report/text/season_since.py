@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from fieldplan.model.standing import Freed, Since
 from fieldplan.report.text.table import paragraph
@@ -34,8 +34,8 @@ def _sentences(since: Since) -> Iterator[str]:
         yield f"{name} is the name of several renters ({', '.join(requests)}). If they are one, give their rows one renter_id."
     for name in since.withdrawn:
         yield f"{name} was withdrawn and is not planned; its row may go from the list."
-    for name, requirements in since.open_before_out.items():
-        yield f"Before a drill goes out to {name}: {', '.join(requirements)} still open."
+    for requirements, names in _by_requirements(since).items():
+        yield f"Before a drill goes out to {', '.join(names)}: {', '.join(requirements)} still open."
     if since.came:
         yield f"New: {', '.join(since.came)}."
     for name, columns in since.changed.items():
@@ -49,6 +49,14 @@ def _sentences(since: Since) -> Iterator[str]:
             f"Free again: {'; '.join(map(freed_text, since.freed))}. Nobody gets it before you have phoned: fieldplan season offers "
             "says who is first, or give it away by the rules with --refill."
         )
+
+
+def _by_requirements(since: Since) -> Mapping[tuple[str, ...], Sequence[str]]:
+    """The requests that the same requirements are open of, in the order of the first of them."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for name, requirements in since.open_before_out.items():
+        found.setdefault(requirements, []).append(name)
+    return found
 
 
 def freed_text(one: Freed) -> str:

@@ -115,10 +115,17 @@ _REQUIREMENTS: dict[str, Phrase] = {
         'before_out has "{given}", which is no requirement',
         hint='["agreement", "insurance", "training", "deposit = $100", "tractor", "mix", "standing"]',
     ),
-    "requirement-open": Phrase(
-        "{request}: {name}: {why}",
-        hint='enter what is missing first (met, deposit, standing), or let it pass with a reason: waive={name} why="…"',
+    "requirement-open": Phrase("{request}: {name}: {why}"),
+    "requirement-cure/met": Phrase(
+        'fieldplan season record … met request={request} what="{name}" first; or let it pass with a reason: waive="{name}" why="…"'
     ),
+    "requirement-cure/deposit": Phrase(
+        'fieldplan season record … deposit request={request} sum={least} first; or let it pass with a reason: waive=deposit why="…"'
+    ),
+    "requirement-cure/standing": Phrase(
+        'fieldplan season record … standing request={request} good=yes why="…" first; or let it pass with a reason: waive=standing why="…"'
+    ),
+    "requirement-cure/fit": Phrase('another drill; or let it pass with a reason: waive="{name}" why="…"'),
     "waive-why": Phrase("{request}: waive has no why", hint='why="certificate comes Monday"'),
     "waive-unknown": Phrase('the season requires no "{given}"', hint="<one of: {known}>"),
     "open-deposit": Phrase("{held} is held, {least} is asked for"),

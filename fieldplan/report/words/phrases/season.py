@@ -48,6 +48,10 @@ _REQUESTS: dict[str, Phrase] = {
     "request-row/no-date": Phrase(
         '"{given}" is not a date in the form YYYY-MM-DD: set that format for the column before saving'
     ),
+    "request-row/no-dates": Phrase(
+        '"{given}" is not a date in the form YYYY-MM-DD, and neither are {n_more} more cells of the column: set that format '
+        "for the column before saving"
+    ),
     "request-row/far-date": Phrase('"{given}" is not in the years {first} to {last}'),
     "request-row/boxes": Phrase('"{given}" names boxes other than grain, native, small'),
     "request-row/no-number": Phrase('"{given}" is not a number'),
@@ -68,6 +72,10 @@ _WARNINGS: dict[str, Phrase] = {
     "size-doubt": Phrase("{column} = {given_plain:6}, where {low_plain..high_plain} is likely"),
     "rule-doubt": Phrase(
         'serve_first: "{rule}" puts nobody first, because no row has that value. Did you mean "{near}"?'
+    ),
+    "earlier-without-ids": Phrase(
+        "{n_earlier} earlier {n_earlier|season is|seasons are} named, but no request has a renter_id: who owes or was seen "
+        "before is told by that column alone"
     ),
     "days-off-doubt": Phrase(
         "{drill}: days_off has {off_typed_day}< and {n_more} more>, outside the season. Is the year right?"
