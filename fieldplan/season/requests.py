@@ -84,7 +84,7 @@ def _dates_by_column(problems: Sequence[Problem]) -> Iterator[Problem]:
             yield one
         elif name not in told:
             told.add(name)
-            several = problem("request-row/no-dates", **one.values, n_more=counts[name] - 1)
+            several = problem("request-row/no-dates", given=one.values["given"], n_more=counts[name] - 1)
             yield placed(several, file=one.file, about=one.about, cure=one.cure)
 
 
