@@ -30,35 +30,18 @@ def renters_of(office: Office, as_of: date) -> tuple[Renter, ...]:
     """
     offices = [office, *earlier_offices(office)]
     seasons = [_seasons(one, as_of) for one in offices]
-    said = [
-        (
-            one_office.entries
-            and {request.request_id: request.renter_id for request in one_office.every_request},
-            one_office,
-        )
-        for one_office in offices
-    ]
+    with_id = {request.renter_id for request in office.every_request if request.facts.get("renter_id")}
     found = []
     for renter_id, (first, _) in seasons[0].items():
-        given = any(
-            request.facts.get("renter_id")
-            for request in office.every_request
-            if request.renter_id == renter_id
-        )
-        kept = [one[renter_id][1] for k, one in enumerate(seasons) if renter_id in one and (not k or given)]
-        entries = [
-            entry
-            for k, (ids, one) in enumerate(said)
-            for entry in (current_entries(one.entries) if ids and (not k or given) else ())
-            if ids and ids.get(entry.request) == renter_id and entry.day <= as_of
-        ]
+        n_seasons = len(offices) if renter_id in with_id else 1
+        entries = [entry for one in offices[:n_seasons] for entry in _entries_of(one, renter_id, as_of)]
         person = office.people.get(renter_id, Person(renter_id=renter_id, name=first.renter))
         found.append(
             Renter(
                 renter_id=renter_id,
                 called=person.called if person.taken_out else first.renter,
                 phone="" if person.taken_out else first.phone,
-                seasons=tuple(kept),
+                seasons=tuple(one[renter_id][1] for one in seasons[:n_seasons] if renter_id in one),
                 bad_standing=_bad(entries),
                 shown=tuple(
                     (str(entry.facts["what"]), entry.day, entry.facts.get("until"))
@@ -68,6 +51,14 @@ def renters_of(office: Office, as_of: date) -> tuple[Renter, ...]:
             )
         )
     return tuple(found)
+
+
+def _entries_of(office: Office, renter_id: str, as_of: date) -> list[Entry]:
+    """Current entries of a season about the requests of a renter, up to a day."""
+    theirs = {request.request_id for request in office.every_request if request.renter_id == renter_id}
+    return [
+        entry for entry in current_entries(office.entries) if entry.request in theirs and entry.day <= as_of
+    ]
 
 
 def _bad(entries: Sequence[Entry]) -> str | None:

@@ -67,15 +67,7 @@ def bill_of(
             error, about=f"{renter} ({request})", cure=fact("record-bill-fact")
         ) from None
     back = max(rental.back.day for rental in account.rentals if rental.back)
-    fee, offer, prompt_days = fee_of(card, facts, late=False), None, None
-    for days in sorted({charge.paid_within_days for charge in charges if charge.paid_within_days}):
-        until = back + timedelta(days=days)
-        prompt = fee_of(card, replace(facts, paid_after_days=float(days)), late=False)
-        if min(_paid(account, until), _paid(account, as_of)) >= prompt.total:
-            fee, offer, prompt_days = prompt, None, days
-            break
-        if offer is None and as_of <= until and prompt.total < fee.total:
-            offer, prompt_days = prompt.total, days
+    fee, offer, prompt_days = _prompt(account, card, charges, facts, as_of)
     late = [
         _late(charge, fee, account, back, as_of, card.currency)
         for charge in charges
@@ -97,6 +89,22 @@ def bill_of(
         down_days=len(_within(account, down)),
         free_days=free,
     )
+
+
+def _prompt(
+    account: Account, card: RateCard, charges: Sequence[Charge], facts: JobFacts, as_of: date
+) -> tuple[Fee, Decimal | None, int | None]:
+    """The fee, less if it was paid promptly; else what it would be, if that is less and can still be had; and the days of it."""
+    back = max(rental.back.day for rental in account.rentals if rental.back)
+    fee, offer, offer_days = fee_of(card, facts, late=False), None, None
+    for days in sorted({charge.paid_within_days for charge in charges if charge.paid_within_days}):
+        until = back + timedelta(days=days)
+        prompt = fee_of(card, replace(facts, paid_after_days=float(days)), late=False)
+        if min(_paid(account, until), _paid(account, as_of)) >= prompt.total:
+            return prompt, None, days
+        if offer is None and as_of <= until and prompt.total < fee.total:
+            offer, offer_days = prompt.total, days
+    return fee, offer, offer_days
 
 
 def free_days(

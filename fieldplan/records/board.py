@@ -58,26 +58,17 @@ def board_of(
     InputError
         If the list of requests does not have a column.
     """
-    known = sorted({column for account in accounts for column in account.request.facts} | {"practice"})
-    for column in by:
-        if column not in known:
-            raise InputError.of("board-column", column=column, columns=tuple(known))
+    _refuse_unknown(by, accounts)
     returned = [account for account in accounts if any(rental.back for rental in account.rentals)]
     every_lost = {at: why for at, why in lost_of(entries, drills).items() if works(*at)}
     lost = {at for at, why in every_lost.items() if is_weather(why)}
     down = {at for at, why in every_lost.items() if not is_weather(why)}
-    bills: dict[str, Bill] = {}
-    unbilled: list[tuple[Request, Fact]] = []
-    for account in returned if card else ():
-        assert card is not None
-        try:
-            bills[account.request.request_id] = bill_of(
-                account, grounds[account.request.request_id], card, as_of, lost, down, works
-            )
-        except FieldplanError as error:
-            unbilled.append((account.request, error.problems[0]))
+
+    def bill(account: Account, card: RateCard) -> Bill:
+        return bill_of(account, grounds[account.request.request_id], card, as_of, lost, down, works)
+
+    bills, unbilled = _bills(returned, card, bill)
     repairs = [entry for entry in entries if entry.kind == "repair"]
-    withdrawn = {entry.request for entry in entries if entry.kind == "withdraw"}
     names = [
         *drills,
         *(rental.drill for account in accounts for rental in account.rentals),
@@ -85,10 +76,7 @@ def board_of(
         *sorted({drill for drill, _ in every_lost}),
     ]
     listed = {account.request.request_id for account in accounts}
-    paid = {
-        account.request.request_id: sum((entry.facts["sum"] for entry in account.paid), Decimal(0))
-        for account in accounts
-    }
+    balances = tuple(_balances(accounts, bills))
     return Board(
         as_of=as_of,
         requests=len(accounts),
@@ -98,46 +86,21 @@ def board_of(
         drills=tuple(_drill(name, accounts, repairs, lost, down) for name in dict.fromkeys(names)),
         total=_line("", [(account, 1.0) for account in returned], grounds, bills),
         charged=sum((bill.fee.total for bill in bills.values()), Decimal(0)),
-        paid=sum(paid.values(), Decimal(0)),
-        balances=tuple(
-            (
-                account.request,
-                bills[account.request.request_id].fee.total
-                if account.request.request_id in bills
-                else Decimal(0),
-                paid[account.request.request_id],
-            )
-            for account in accounts
-            if account.request.request_id in bills or paid[account.request.request_id]
-        ),
+        paid=sum((paid for _, _, paid in balances), Decimal(0)),
+        balances=balances,
         strays=tuple(sorted({entry.request for entry in entries if entry.request} - listed)),
         deposits=sum((account.deposit for account in accounts), Decimal(0)),
         repairs=sum((entry.facts["cost"] for entry in repairs), Decimal(0)),
         rain_days=len(lost),
         down_days=len(down),
         downtimes=tuple(
-            DownLine(
-                downtime=one,
-                days=sum(works(one.drill, day) for day in one.days),
-            )
+            DownLine(downtime=one, days=sum(works(one.drill, day) for day in one.days))
             for one in downtimes_of(entries)
         ),
-        turned_away=tuple(
-            (
-                account.request,
-                sum(field.mapped_m2 for field in grounds[account.request.request_id]),
-                str(account.refused.facts["why"]),
-            )
-            for account in accounts
-            if account.refused
-        ),
-        open_requests=tuple(
-            account.request.request_id
-            for account in accounts
-            if not account.returned and not account.refused and account.request.request_id not in withdrawn
-        ),
+        turned_away=tuple(_turned_away(accounts, grounds)),
+        open_requests=tuple(_open(accounts, entries)),
         seed_kg=_seed(accounts),
-        unbilled=tuple(unbilled),
+        unbilled=unbilled,
         unaccounted_m2=_unaccounted(entries),
         remarks=tuple(
             (account.request, str(remark.facts["text"]))
@@ -146,6 +109,58 @@ def board_of(
         ),
         currency=card.currency if card else "",
     )
+
+
+def _refuse_unknown(by: Sequence[str], accounts: Sequence[Account]) -> None:
+    """Stop at a column to group by that the list does not have."""
+    known = sorted({column for account in accounts for column in account.request.facts} | {"practice"})
+    for column in by:
+        if column not in known:
+            raise InputError.of("board-column", column=column, columns=tuple(known))
+
+
+def _bills(
+    returned: Sequence[Account], card: RateCard | None, bill: Callable[[Account, RateCard], Bill]
+) -> tuple[dict[str, Bill], tuple[tuple[Request, Fact], ...]]:
+    """The bill of each request, and the requests that cannot be billed with why; none of both without a card."""
+    bills: dict[str, Bill] = {}
+    unbilled: list[tuple[Request, Fact]] = []
+    for account in returned if card else ():
+        assert card is not None
+        try:
+            bills[account.request.request_id] = bill(account, card)
+        except FieldplanError as error:
+            unbilled.append((account.request, error.problems[0]))
+    return bills, tuple(unbilled)
+
+
+def _balances(
+    accounts: Sequence[Account], bills: Mapping[str, Bill]
+) -> Iterator[tuple[Request, Decimal, Decimal]]:
+    """What was charged to each request and paid for it, where either is."""
+    for account in accounts:
+        bill = bills.get(account.request.request_id)
+        paid = sum((entry.facts["sum"] for entry in account.paid), Decimal(0))
+        if bill is not None or paid:
+            yield account.request, Decimal(0) if bill is None else bill.fee.total, paid
+
+
+def _turned_away(
+    accounts: Sequence[Account], grounds: Mapping[str, Sequence[Ground]]
+) -> Iterator[tuple[Request, float, str]]:
+    """Each request that was turned away, its ground on the map in m², and why."""
+    for account in accounts:
+        if account.refused:
+            ground_m2 = sum(field.mapped_m2 for field in grounds[account.request.request_id])
+            yield account.request, ground_m2, str(account.refused.facts["why"])
+
+
+def _open(accounts: Sequence[Account], entries: Sequence[Entry]) -> Iterator[str]:
+    """Ids of requests that were neither served to the end nor turned away nor withdrawn."""
+    withdrawn = {entry.request for entry in entries if entry.kind == "withdraw"}
+    for account in accounts:
+        if not (account.returned or account.refused or account.request.request_id in withdrawn):
+            yield account.request.request_id
 
 
 def _groups(

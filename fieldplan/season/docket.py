@@ -16,11 +16,12 @@ from fieldplan.model.booked import BookingDuration
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.rental_program import RentalProgram
 from fieldplan.model.request import Request
+from fieldplan.model.season import Proof
 from fieldplan.season.durations import Progress, every_duration
 from fieldplan.season.grounds import grounds_of
 from fieldplan.season.roads import farthest_of, roads_of
 from fieldplan.season.schedule import Solved, Steps, solve
-from fieldplan.season.scheduling_problem import Run, SchedulingProblem
+from fieldplan.season.scheduling_problem import Run, SchedulingProblem, cost_of, tow_of
 from fieldplan.season.shared_bookings import SharedBooking, shared_bookings_of
 from fieldplan.season.windows import window_of, working_days
 
@@ -154,6 +155,17 @@ class Docket:
             As in `solve`.
         """
         return solve(SchedulingProblem(priorities=priorities, runs=runs, tow_m=self.tow_m), steps)
+
+
+def proof_of(docket: Docket, solved: Solved, n_costs: int) -> Proof:
+    """What is proven of a docket that was settled by ``n_costs`` costs that are days of waiting."""
+    return Proof(
+        served_proven=solved.served_proven,
+        waiting_days=sum(cost_of(solved.given, k) for k in range(n_costs)),
+        waiting_bound_days=sum(solved.cost_bounds),
+        tow_m=tow_of(solved.given, docket.tow_m),
+        tow_bound_m=solved.tow_bound_m,
+    )
 
 
 def docket_of(

@@ -12,10 +12,10 @@ from fieldplan.facts import Fact, fact
 from fieldplan.model.booked import Booked, Confirmed, Placement
 from fieldplan.model.rental_program import RentalProgram
 from fieldplan.model.request import Request
-from fieldplan.model.season import Proof, Refusal, Season
+from fieldplan.model.season import Refusal, Season
 from fieldplan.model.standing import Standing
 from fieldplan.season.as_booked import Book
-from fieldplan.season.docket import Docket, docket_of
+from fieldplan.season.docket import Docket, docket_of, proof_of
 from fieldplan.season.durations import Progress
 from fieldplan.season.held import (
     days_taken,
@@ -32,7 +32,7 @@ from fieldplan.season.priorities import priorities_of
 from fieldplan.season.rain import booked_for
 from fieldplan.season.reasons import refusal
 from fieldplan.season.schedule import REASONS, Steps
-from fieldplan.season.scheduling_problem import Run, cost_of, served_by, tow_of
+from fieldplan.season.scheduling_problem import Run, served_by
 
 
 def plan_living(
@@ -97,13 +97,7 @@ def plan_living(
         refusals=tuple(
             _refusal(book, i, standing, refill=refill) for _ in steps([REASONS]) for i in refused
         ),
-        proof=Proof(
-            served_proven=solved.served_proven,
-            waiting_days=sum(cost_of(solved.given, k) for k in range(cost.n_costs)),
-            waiting_bound_days=sum(solved.cost_bounds),
-            tow_m=tow_of(solved.given, docket.tow_m),
-            tow_bound_m=solved.tow_bound_m,
-        ),
+        proof=proof_of(docket, solved, cost.n_costs),
         notes=notes_of(placed, program, requests),
     )
 

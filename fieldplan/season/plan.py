@@ -10,16 +10,16 @@ from fieldplan.model.booked import Confirmed, Placement
 from fieldplan.model.notes import Note
 from fieldplan.model.rental_program import RentalProgram
 from fieldplan.model.request import Request
-from fieldplan.model.season import Proof, Season
+from fieldplan.model.season import Season
 from fieldplan.season.as_booked import Book
-from fieldplan.season.docket import Docket, docket_of
+from fieldplan.season.docket import Docket, docket_of, proof_of
 from fieldplan.season.durations import Progress
 from fieldplan.season.placements import placements
 from fieldplan.season.priorities import priorities_of
 from fieldplan.season.reasons import refusal
 from fieldplan.season.requests import column_notes
 from fieldplan.season.schedule import REASONS, Steps
-from fieldplan.season.scheduling_problem import Run, cost_of, served_by, tow_of
+from fieldplan.season.scheduling_problem import Run, served_by
 from fieldplan.season.shared_bookings import MAX_SHARING
 from fieldplan.season.warnings import season_warnings
 
@@ -109,13 +109,7 @@ def season_of(docket: Docket, confirmed: Mapping[str, Confirmed], steps: Steps =
         program=program,
         placements=placed,
         refusals=tuple(refusal(book, i) for _ in steps([REASONS]) for i in refused),
-        proof=Proof(
-            served_proven=solved.served_proven,
-            waiting_days=sum(cost_of(solved.given, k) for k in range(waiting.n_costs)),
-            waiting_bound_days=sum(solved.cost_bounds),
-            tow_m=tow_of(solved.given, docket.tow_m),
-            tow_bound_m=solved.tow_bound_m,
-        ),
+        proof=proof_of(docket, solved, waiting.n_costs),
         notes=notes_of(placed, program, requests),
     )
 

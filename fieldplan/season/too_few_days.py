@@ -92,62 +92,94 @@ def _choices(
     """More days at the end, if no held booking has them; else other days for the one behind; other days for itself; and to
     leave it as it is.
     """
-    booked = change.now
+    booked, name = change.now, change.request.request_id
     assert booked is not None
     d = next(d for d, drill in enumerate(docket.program.drills) if drill.name == booked.drill)
-    taken = {
-        day
-        for other in now.values()
-        if other.now is not None and other.now.drill == booked.drill
-        for day in other.now.days
-    }
     after = [day for day in docket.days[d] if day > booked.days[-1]]
-    free = []
-    for day in after:
-        if day in taken:
-            break
-        free.append(day)
-    name = change.request.request_id
-    days = [*booked.days, *after[:short_days]]
-    more: dict[str, Any] = {"request": name, "n_days": short_days, "last_typed_day": days[-1]}
-    command = f'confirm request={name} days="{" ".join(map(str, days))}"'
-    if len(free) >= short_days:
-        yield Choice(what=fact("choice-longer", **more), command=command)
+    more = _More(request=name, n_days=short_days, days=(*booked.days, *after[:short_days]))
+    if _n_free(after, booked.drill, now) >= short_days:
+        yield Choice(what=fact("choice-longer", **more.values), command=more.command)
     elif (longer := _longer(docket, change, short_days, held)) is not None:
         n_moved, lost = moving.comes_of(longer)
         gone = tuple(docket.requests[i].request_id for i in lost)
-        what = fact("choice-longer-moves", n_moved=n_moved, **more, **({"lost": gone} if gone else {}))
-        yield Choice(what=what, command=f"{command}; then season rain")
+        what = fact(
+            "choice-longer-moves", n_moved=n_moved, **more.values, **({"lost": gone} if gone else {})
+        )
+        yield Choice(what=what, command=f"{more.command}; then season rain")
     elif behind is not None and behind.now is not None:
-        other = behind.request.request_id
-        place = _elsewhere(docket, behind.request, behind.now, set(days), now)
-        if place is not None:
-            drill, first, last = place
-            yield Choice(
-                what=fact(
-                    "choice-other-moves",
-                    request=other,
-                    drill=drill,
-                    first_typed_day=first,
-                    last_typed_day=last,
-                    for_request=name,
-                    n_days=short_days,
-                ),
-                command=f'release request={other}; confirm request={other} drill="{drill}" first={first}',
-            )
-    own = None if change.begun else _elsewhere(docket, change.request, booked, set(), now)
-    if own is not None and (own[0], own[1]) != (booked.drill, booked.days[0]):
+        yield from _other_moves(docket, behind.request, behind.now, more, now)
+    if not change.begun:
+        yield from _itself_moves(docket, change.request, booked, now)
+    yield Choice(what=fact("choice-as-it-is", request=name), command="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _More:
+    """A booking with more days at its end: ``days`` are all of them, ``n_days`` those that are new."""
+
+    request: str
+    n_days: int
+    days: tuple[date, ...]
+
+    @property
+    def values(self) -> dict[str, Any]:
+        return {"request": self.request, "n_days": self.n_days, "last_typed_day": self.days[-1]}
+
+    @property
+    def command(self) -> str:
+        return f'confirm request={self.request} days="{" ".join(map(str, self.days))}"'
+
+
+def _n_free(days: Sequence[date], drill: str, now: Mapping[str, Change]) -> int:
+    """How many of the days nobody has the drill, up to the first on which somebody has."""
+    taken = {
+        day
+        for other in now.values()
+        if other.now is not None and other.now.drill == drill
+        for day in other.now.days
+    }
+    return next((n for n, day in enumerate(days) if day in taken), len(days))
+
+
+def _other_moves(
+    docket: Docket, behind: Request, booked: Booked, more: _More, now: Mapping[str, Change]
+) -> Iterator[Choice]:
+    """Other days for the booking behind, clear of those that the one before it lacks."""
+    place = _elsewhere(docket, behind, booked, set(more.days), now)
+    if place is not None:
+        drill, first, last = place
         yield Choice(
             what=fact(
-                "choice-itself-moves",
-                request=name,
-                drill=own[0],
-                first_typed_day=own[1],
-                last_typed_day=own[2],
+                "choice-other-moves",
+                request=behind.request_id,
+                drill=drill,
+                first_typed_day=first,
+                last_typed_day=last,
+                for_request=more.request,
+                n_days=more.n_days,
             ),
-            command=f'release request={name}; confirm request={name} drill="{own[0]}" first={own[1]}',
+            command=_moved(behind.request_id, drill, first),
         )
-    yield Choice(what=fact("choice-as-it-is", request=name), command="")
+
+
+def _itself_moves(
+    docket: Docket, request: Request, booked: Booked, now: Mapping[str, Change]
+) -> Iterator[Choice]:
+    """Other days for a booking that has not begun."""
+    place, name = _elsewhere(docket, request, booked, set(), now), request.request_id
+    if place is not None and place[:2] != (booked.drill, booked.days[0]):
+        drill, first, last = place
+        yield Choice(
+            what=fact(
+                "choice-itself-moves", request=name, drill=drill, first_typed_day=first, last_typed_day=last
+            ),
+            command=_moved(name, drill, first),
+        )
+
+
+def _moved(name: str, drill: str, first: date) -> str:
+    """What to enter to have a confirmed booking elsewhere."""
+    return f'release request={name}; confirm request={name} drill="{drill}" first={first}'
 
 
 def _longer(docket: Docket, change: Change, n_more: int, held: Sequence[Run]) -> list[Run] | None:

@@ -31,13 +31,16 @@ ACRES = (4.0, 16.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """What a command printed, and what it took: seconds of processor time, by the clock, and the longest without a line."""
+    """What a command printed, and what it took: seconds of processor time, by the clock, and the longest without a line, after
+    what was said last before.
+    """
 
     found: dict[str, Any]
     said: list[str]
     processor_s: float
     clock_s: float
     silent_s: float
+    silent_after: str
 
 
 def main() -> None:
@@ -126,12 +129,14 @@ def planned(folder: Path) -> Run:
     if process.returncode:
         raise SystemExit("\n".join(said))
     now = resource.getrusage(resource.RUSAGE_CHILDREN)
+    silent_s, k = max((after - before, k) for k, (before, after) in enumerate(pairwise(at)))
     return Run(
         found=json.loads(printed[0]),
         said=said,
         processor_s=now.ru_utime + now.ru_stime - used.ru_utime - used.ru_stime,
         clock_s=at[-1] - start,
-        silent_s=max(after - before for before, after in pairwise(at)),
+        silent_s=silent_s,
+        silent_after=["the start", *said][k],
     )
 
 
@@ -140,7 +145,8 @@ def told(run: Run) -> str:
     served, refused, proof = len(run.found["bookings"]), len(run.found["refused"]), run.found["proof"]
     return (
         f"{served} of {served + refused} served; {json.dumps(proof)}; {run.processor_s:.0f} s of processor time, "
-        f"{run.clock_s:.0f} s by the clock; {len(run.said)} lines on stderr, at most {run.silent_s:.0f} s without one"
+        f"{run.clock_s:.0f} s by the clock; {len(run.said)} lines on stderr, at most {run.silent_s:.0f} s without one, "
+        f"after {run.silent_after}"
     )
 
 
