@@ -267,6 +267,14 @@ _REMARKS: dict[str, Phrase] = {
         "<{file}: >The .dbf does not name its character set; names were read as {encoding}. "
         "If they look wrong, give it with --encoding, such as CP1250."
     ),
+    "encoding-unfit": Phrase(
+        '<{file}: >The text in the .dbf is not in the character set that the .cpg says<, "{said}">; names were read as '
+        "{encoding}. If they look wrong, give it with --encoding, such as CP1250."
+    ),
+    "text-unread": Phrase(
+        "<{file}: >{n_texts} {n_texts|text|texts} of attributes cannot be read in the character set of the file, and "
+        "{n_texts|counts|count} as empty. If a name or a mix is lacking, give the set with --encoding, or export it again."
+    ),
     "links-not-followed": Phrase(
         "<{file}: >{n_links} {n_links|link|links} to other places {n_links|was|were} not followed."
     ),
