@@ -465,4 +465,6 @@ def _nothing(findings: _Findings, values: tuple[Fact, ...]) -> Problem:
         left_out.update(layer.left_out)
     found = tuple(fact("left-out/counted", n_features=n, reason=reason) for reason, n in left_out.items())
     cure = fact("another-where", values=values) if values else None
+    if cure is None and any(note.code == "links-not-followed" for note in findings.notes):
+        cure = fact("try/what-is-linked")
     return problem("no-fields", file=str(findings.path), cure=cure, found=found or fact("left-out/nothing"))

@@ -52,10 +52,12 @@ def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterato
 
 
 def _with_newer_wkt(layer: Layer, prj: Path) -> Layer:
-    """The layer with the reference system of a .prj in ISO 19162:2019 WKT, which the library ignores."""
+    """The layer with the reference system of a .prj in ISO 19162:2019 WKT or in UTF-16, which the library ignores."""
     if not prj.exists():
         return layer
-    crs, statement = declared_crs(content_of(prj, BOUNDARY_FILE).decode("utf-8", "replace"))
+    content = content_of(prj, BOUNDARY_FILE)
+    marked = content[:2] in (b"\xff\xfe", b"\xfe\xff")
+    crs, statement = declared_crs(content.decode("utf-16" if marked else "utf-8-sig", "replace"))
     return replace(layer, crs=crs, crs_statement=statement)
 
 

@@ -128,6 +128,9 @@ _FILES: dict[str, Phrase] = {
     "zip-no-boundary/spreadsheet": Phrase(
         "is a spreadsheet, not a boundary", hint="save it as CSV, with a column of outlines as WKT"
     ),
+    "try/what-is-linked": Phrase(
+        "the file only links to others: save the placemarks themselves, not a link that keeps them up to date"
+    ),
     "try/unpack": Phrase("unpack it, then name {inner}"),
     "drawing-too-large": Phrase(
         "its blocks and arrays draw {n_lines} lines with {n_vertices} vertices; fieldplan reads at most {n_most_lines} and {n_most_vertices}",

@@ -1,0 +1,83 @@
+"""Boundary files that are odd and mean one thing are read; those that cannot be say what to do."""
+
+from __future__ import annotations
+
+import json
+import zipfile
+from pathlib import Path
+
+import boundary_builders as s
+import pytest
+from boundary_builders import SQUARE
+from shapely.geometry import mapping
+
+from fieldplan.boundary.load import examine
+from fieldplan.boundary.terms import ReadingTerms
+
+PLACES = " ".join(f"{x},{y}" for x, y in SQUARE.exterior.coords)
+POLYGON = f"<Polygon><outerBoundaryIs><LinearRing><coordinates>{PLACES}</coordinates></LinearRing></outerBoundaryIs></Polygon>"
+LINK = "<NetworkLink><Link><href>http://127.0.0.1:9/fields.kml</href></Link></NetworkLink>"
+
+
+def _kml(path: Path, inside: str, before: str = "") -> Path:
+    text = f'{before}<?xml version="1.0" encoding="UTF-8"?><kml xmlns="http://www.opengis.net/kml/2.2">'
+    path.write_text(f"{text}<Document>{inside}</Document></kml>", encoding="utf-8")
+    return path
+
+
+def test_files_of_one_name_in_a_zip_are_told_apart(tmp_path: Path) -> None:
+    """By their folder there: otherwise --layer could not choose one."""
+    places = []
+    for folder, moved in (("east", 0.0), ("west", 0.02)):
+        (tmp_path / folder).mkdir()
+        places.append(s.geojson(tmp_path / folder / "fields.geojson", s.moved(SQUARE, moved)))
+    archive = tmp_path / "farm.zip"
+    with zipfile.ZipFile(archive, "w") as out:
+        for place in places:
+            out.write(place, f"{place.parent.name}\\{place.name}")
+    names = [layer.name for layer in examine(archive).layers]
+    assert names == ["east/fields.geojson: fields", "west/fields.geojson: fields"]
+    found = examine(archive, ReadingTerms(layers=(names[1],)))
+    assert len(found.fields) == 1
+    assert not found.problems
+
+
+def test_a_kml_of_links_alone_says_so(tmp_path: Path) -> None:
+    """What most maps on the web give: nothing is fetched, and the hint says what to save instead."""
+    found = examine(_kml(tmp_path / "live.kml", LINK))
+    assert [note.code for note in found.notes] == ["links-not-followed"]
+    assert found.problems[0].code == "no-fields"
+    assert "placemarks" in found.problems[0].hint
+
+
+def test_lines_before_the_xml_are_no_damage(tmp_path: Path) -> None:
+    """An empty line, as some web sites send first."""
+    path = _kml(tmp_path / "site.kml", f"<Placemark><name>a</name>{POLYGON}</Placemark>", "\r\n\r\n")
+    assert len(examine(path).fields) == 1
+
+
+def test_a_prj_in_utf_16_is_read(tmp_path: Path) -> None:
+    """As an editor or a shell of one system saves text."""
+    path = s.shapefile(tmp_path / "fields.shp", SQUARE)
+    prj = path.with_suffix(".prj")
+    prj.write_bytes(prj.read_text().encode("utf-16"))
+    assert not examine(path).problems
+
+
+@pytest.mark.parametrize("n_features", [1, 2])
+def test_a_sequence_of_features_may_have_one(n_features: int, tmp_path: Path) -> None:
+    """RFC 8142: each feature after a record separator."""
+    feature = {"type": "Feature", "properties": {}}
+    shapes = [s.moved(SQUARE, 0.02 * n) for n in range(n_features)]
+    lines = [f"\x1e{json.dumps({**feature, 'geometry': mapping(shape)})}\n" for shape in shapes]
+    (tmp_path / "fields.geojsons").write_text("".join(lines))
+    assert len(examine(tmp_path / "fields.geojsons").fields) == n_features
+
+
+def test_a_name_in_languages_is_not_the_name_of_a_language(tmp_path: Path) -> None:
+    """An attribute that holds names and values is shown as it stands."""
+    path = s.geojson(tmp_path / "fields.geojson", SQUARE)
+    content = json.loads(path.read_text())
+    content["features"][0]["properties"] = {"name": {"en": "North", "de": "Nord"}}
+    path.write_text(json.dumps(content))
+    assert examine(path).fields[0].name == '{"en": "North", "de": "Nord"}'
