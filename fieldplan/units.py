@@ -9,8 +9,10 @@ NIST SP 811 appendix B). The US bushel is 2150.42 cubic inches (NIST Handbook 13
 from __future__ import annotations
 
 import difflib
+import json
 import math
 import re
+from datetime import date, time
 from typing import Literal
 
 from fieldplan.errors import QuantityError
@@ -299,7 +301,7 @@ def parse_quantity(text: object, kind: Kind) -> float:
     """
     if not isinstance(text, str | int | float) or isinstance(text, bool):
         raise QuantityError.of(
-            "quantity-unreadable/not-text", given=repr(text), kind=called(kind), example=EXAMPLES[kind]
+            "quantity-unreadable/not-text", given=_typed(text), kind=called(kind), example=EXAMPLES[kind]
         )
     if not isinstance(text, str):
         raise QuantityError.of("quantity-needs-unit/number", given=repr(text), example=written(text, kind))
@@ -332,6 +334,13 @@ def parse_quantity(text: object, kind: Kind) -> float:
     if not math.isfinite(value):
         raise QuantityError.of("quantity-unreadable/too-large", given=text, example=written(text, kind))
     return value
+
+
+def _typed(value: object) -> str:
+    """A value that is no quantity, much as it was typed."""
+    if isinstance(value, date | time):
+        return str(value)
+    return json.dumps(value, ensure_ascii=False, default=str)[:60]
 
 
 def called(kind: Kind) -> Fact:
