@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import math
 import re
+from datetime import date, time
 
 from fieldplan.errors import QuantityError
 from fieldplan.facts import Fact
@@ -83,7 +85,7 @@ def parse_quantity(text: object, kind: Kind) -> float:
     """
     if not isinstance(text, str | int | float) or isinstance(text, bool):
         raise QuantityError.of(
-            "quantity-unreadable/not-text", given=repr(text), kind=called(kind), example=EXAMPLES[kind]
+            "quantity-unreadable/not-text", given=_typed(text), kind=called(kind), example=EXAMPLES[kind]
         )
     if not isinstance(text, str):
         raise QuantityError.of("quantity-needs-unit/number", given=repr(text), example=written(text, kind))
@@ -116,6 +118,13 @@ def parse_quantity(text: object, kind: Kind) -> float:
     if not math.isfinite(value):
         raise QuantityError.of("quantity-unreadable/too-large", given=text, example=written(text, kind))
     return value
+
+
+def _typed(value: object) -> str:
+    """A value that is no quantity, much as it was typed."""
+    if isinstance(value, date | time):
+        return str(value)
+    return json.dumps(value, ensure_ascii=False, default=str)[:60]
 
 
 def called(kind: Kind) -> Fact:

@@ -10,6 +10,8 @@ from typing import Literal
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
+HEIGHT_UNITS_M = {"m": 1.0, "ft": FOOT_M, "us-ft": 1200 / 3937}
+"""Units of heights, in meters; the last is the US survey foot."""
 MILE_M = 1609.344
 ACRE_M2 = 4046.8564224
 HECTARE_M2 = 10_000.0

@@ -6,7 +6,7 @@ import lzma
 import shutil
 import zipfile
 import zlib
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -50,7 +50,9 @@ _SHAPEFILE_PARTS = (".shx", ".dbf", ".prj", ".cpg")
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """A boundary file found in a zip: the name it had there, and where its copy is."""
+    """A boundary file found in a zip: the name it had there, with its folder if that tells it from others, and where its
+    copy is.
+    """
 
     name: str
     path: Path
@@ -79,15 +81,16 @@ def boundary_members(archive: Path, folder: Path) -> Iterator[Member]:
         with zipfile.ZipFile(archive) as source:
             names = _checked(archive, source)
             number = 0
+            labels = _labels(names)
             for name in names:
                 suffix = PurePosixPath(name).suffix.lower()
-                if suffix in (".shp", *_SINGLE):
+                if name in labels:
                     place = folder / str(number)
                     place.mkdir()
                     for part in _parts(name, names) if suffix == ".shp" else (name,):
                         _copy(source, part, place / f"boundary{PurePosixPath(part).suffix.lower()}")
                     number += 1
-                    yield Member(PurePosixPath(name).name, place / f"boundary{suffix}")
+                    yield Member(labels[name], place / f"boundary{suffix}")
             for database, members in _geodatabases(names).items():
                 place = folder / str(number) / "boundary.gdb"
                 place.mkdir(parents=True)
@@ -134,6 +137,14 @@ def _checked(archive: Path, source: zipfile.ZipFile) -> list[str]:
     ]
 
 
+def _labels(names: list[str]) -> dict[str, str]:
+    """What to call each boundary file: its name, or its path in the zip where another has the same name."""
+    paths = {name: PurePosixPath(name.replace("\\", "/")) for name in names}
+    files = {name: path for name, path in paths.items() if path.suffix.lower() in (".shp", *_SINGLE)}
+    alike = Counter(path.name for path in files.values())
+    return {name: str(path) if alike[path.name] > 1 else path.name for name, path in files.items()}
+
+
 def _parts(shp: str, names: list[str]) -> list[str]:
     """A shapefile's own parts: same folder, same stem, whatever the case of the ending."""
     stem = PurePosixPath(shp).with_suffix("")
@@ -165,6 +176,8 @@ def _copy(source: zipfile.ZipFile, name: str, to: Path) -> None:
 def _nothing_in(archive: Path, names: list[str]) -> BoundaryError:
     if any(name.startswith(("xl/", "content.xml")) for name in names):
         return BoundaryError.of("zip-no-boundary/spreadsheet", file=str(archive))
+    if any(PurePosixPath(name).name.upper() == "TASKDATA.XML" for name in names):
+        return BoundaryError.of("format-unknown/task-data", file=str(archive))
     inner = [name for name in names if name.lower().endswith((".zip", ".kmz", ".shz"))]
     found = tuple(PurePosixPath(name).name for name in names[:8])
     cure = fact("try/unpack", inner=PurePosixPath(inner[0]).name) if inner else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections import Counter
 from collections.abc import Mapping
@@ -198,12 +199,16 @@ def text_of(attributes: Mapping[str, Any], name: str) -> str | None:
     'North'
     >>> text_of({"id": 7.0}, "id")
     '7'
+    >>> text_of({"name": {"en": "North"}}, "name")
+    '{"en": "North"}'
     """
     value = attribute(attributes, name)
     if value is None:
         return None
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
+    if isinstance(value, Mapping):  # as it stands there: its names alone would be another text
+        return _writable(json.dumps(value, ensure_ascii=False, default=str))
     if isinstance(value, str | bytes) or not hasattr(value, "__iter__"):
         return _writable(str(value)).strip()
     return _writable(", ".join(str(item) for item in value)).strip()
@@ -217,10 +222,13 @@ def _writable(text: str) -> str:
 def _priority(text: str | None, field_id: str, notes: list[Note]) -> int | None:
     if text is None:
         return None
-    if not re.fullmatch(r"\d{1,6}", text):
+    whole = re.fullmatch(
+        r"(\d{1,6})(?:\.0*)?", text
+    )  # tables write whole numbers as 1.0 where some are lacking
+    if whole is None:
         notes.append(Note(code="priority-unreadable", field_id=field_id, values={"given": text}))
         return None
-    return int(text)
+    return int(whole[1])
 
 
 def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tuple[float, float] | None:

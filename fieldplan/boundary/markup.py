@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import BinaryIO
 from xml.etree import ElementTree
 from xml.parsers import expat
 
@@ -58,6 +59,7 @@ def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
     parser.StartDoctypeDeclHandler = on_doctype
     try:
         with opened(path, purpose) as stream:
+            _past_blanks(stream)
             tail = b""
             while chunk := stream.read(_CHUNK_BYTES):
                 if any(mark in tail + chunk for mark in POINTERS):
@@ -73,7 +75,14 @@ def root_of(path: Path, purpose: Purpose) -> tuple[str, frozenset[str]]:
 def tree_of(path: Path, purpose: Purpose) -> ElementTree.Element:
     """The root element of a document that the guard has accepted."""
     with opened(path, purpose) as stream:
+        _past_blanks(stream)
         return ElementTree.parse(stream).getroot()
+
+
+def _past_blanks(stream: BinaryIO) -> None:
+    """Go to where a document begins: some programs write empty lines before it, which the standard forbids."""
+    head = stream.read(_CHUNK_BYTES)
+    stream.seek(len(head) - len(head.lstrip(b" \t\r\n")))
 
 
 def local(element: ElementTree.Element) -> str:

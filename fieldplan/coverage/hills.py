@@ -29,9 +29,10 @@ def heights_of(field: Field, job: Job, frame: Frame) -> Heights | None:
     InputError
         If that file cannot be used.
     """
-    if job.working.elevation is None:
+    working = job.working
+    if working.elevation is None:
         return None
-    return heights_about(job.working.elevation, frame.to_plane(field.ground), frame)
+    return heights_about(working.elevation, frame.to_plane(field.ground), frame, working.elevation_unit_m)
 
 
 def hills_of(

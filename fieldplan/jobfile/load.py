@@ -30,7 +30,7 @@ from fieldplan.model.relief import GradeLimit
 from fieldplan.model.seed import Mix
 from fieldplan.model.seed_law import SeedLaw
 from fieldplan.model.spelling import SLIP, nearest
-from fieldplan.units import GALLON_M3, HOUR_S
+from fieldplan.units import GALLON_M3, HEIGHT_UNITS_M, HOUR_S
 
 JOB_FILE = Purpose(
     what=fact("called/job"), code="job", max_bytes=1_000_000, error=JobFileError, hint=fact("try/init")
@@ -291,6 +291,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
                 least_slope_frac=v["contour_from"],
             ),
             elevation=source.parent / v["elevation"] if "elevation" in v else None,
+            elevation_unit_m=HEIGHT_UNITS_M[v["elevation_unit"]] if "elevation_unit" in v else None,
             plain_order=v["order"] == "plain",
             sowings=v["sowings"],
             seed_follows=v["seed_at"] == "follows",

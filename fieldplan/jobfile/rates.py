@@ -11,7 +11,7 @@ from fieldplan.model.seed import RATE_FORMS, Rate, RateBasis
 from fieldplan.model.spelling import nearest
 from fieldplan.tables.bands import needed_band
 from fieldplan.typed_number import number_in
-from fieldplan.typed_quantity import parse_quantity
+from fieldplan.typed_quantity import kind_of, parse_quantity
 from fieldplan.typed_unit import unit_meant
 from fieldplan.units import Kind
 
@@ -64,6 +64,12 @@ _NAMED = tuple(written.behind for written in WRITTEN.values() if written.behind)
 _ANY_NAMED = "|".join(_NAMED)
 _POUNDS = ("lb", "lbs", "pounds", "pound")
 """Words that look like "PLS" and are not meant for it."""
+_LIVE_SEEDS = re.compile(
+    r"\b(?:pls|pure\s+live)(?:\s+seeds?)?\s*(?:/|per\b)\s*"
+    r"(?:(?:sq\.?|square)\s*(?P<side>ft|foot|feet|m|meter|metre)\b\.?|(?P<squared>ft|m)(?:2|²|\^2))",
+    re.IGNORECASE,
+)
+"""Pure live seed by the square foot: it is counted, not weighed."""
 _BASIS_FIRST = re.compile(rf"({_ANY_NAMED})\s+(\d.*|[\d.,]+\s*\w+/\w+)", re.IGNORECASE)
 
 
@@ -124,11 +130,17 @@ def basis_behind(value: object) -> str:
 
 def _basis_in(value: str) -> tuple[RateBasis, str, str] | None:
     """Return the basis of a rate, its amount and the words that say the basis."""
-    text = _BASIS_FIRST.sub(r"\2 \1", value.strip().rstrip("."))
+    text = _LIVE_SEEDS.sub(_counted, value.strip().rstrip("."))
+    text = _BASIS_FIRST.sub(r"\2 \1", text)
     for basis, written in WRITTEN.items():
         if match := written.pattern.fullmatch(text):
             return basis, match["amount"], match["basis"]
     return None
+
+
+def _counted(found: re.Match[str]) -> str:
+    side = (found["side"] or found["squared"]).casefold()
+    return f"seeds/{'m2' if side.startswith('m') else 'ft2'}"
 
 
 def _unreadable(value: object) -> QuantityError:
@@ -170,6 +182,8 @@ def _rates_meant(value: object) -> tuple[str, ...]:
         return ()
     text_given = value if isinstance(value, str) else ""
     if WRITTEN["live seeds"].pattern.fullmatch(text_given):
+        if _LARGE_NUMBER.search(text_given):  # a million of them is another number than the one in digits
+            return ()
         return (f'"{number:.10g} seeds/ft2"',)
     words = [word for word in re.findall(r"[A-Za-z]+", text_given) if word.casefold() not in _POUNDS]
     basis = next(
@@ -180,6 +194,7 @@ def _rates_meant(value: object) -> tuple[str, ...]:
     return tuple(f'"{amount} {named}"' for named in ((basis,) if basis else _NAMED))
 
 
+_LARGE_NUMBER = re.compile(r"\d\s*(?:million|mio|mill?|thousand|[mk])\b", re.IGNORECASE)
 _AMOUNT = r"(?P<amount>\d{1,3}(?:,\d{3})+(?:\.\d{1,4})?|\d{1,9}(?:\.\d{1,4})?)"
 _SIGN_FIRST = rf"(?P<before>[^\d\s.,/+-]{{1,3}})\s*{_AMOUNT}"
 _SIGN_LAST = rf"{_AMOUNT.replace('amount', 'amount2')}\s*(?P<after>[^\d\s/+-]{{1,3}})"
@@ -229,24 +244,40 @@ def price(value: object) -> tuple[float, str, float | None]:
 
 
 def _no_price(value: object) -> InputError:
-    number = number_in(value)
+    number, _ = _priced(value, "mass")
     if number is None:
-        return InputError.of(
-            "price-unreadable", given=short(value), example=('"$5.20/lb"', '"$180/bag"', '"11 EUR/kg"')
-        )
+        return InputError.of("price-unreadable", given=short(value), example=_PRICES)
     right = tuple(f'"${_cents(number)}/{unit}"' for unit in ("lb", "bag"))
     return InputError.of("price-unreadable/meant", given=short(value), right=right)
 
 
+_PRICES = ('"$5.20/lb"', '"$180/bag"', '"11 EUR/kg"')
 _PRICED: dict[Kind, str] = {"volume": "cost.fuel_price", "time": "cost.wage"}
 """Keys of the bands with the usual price of a quantity of that kind."""
+_NO_UNITS = ("per", "a", "an", "bag", "bags")
 
 
-def _in_the_usual_unit(key: str, number: float | None) -> str:
-    """Return a number, or a usual price if there is none, in the unit of a band."""
-    band = needed_band(key)
-    sign, _, unit = band.unit.partition("/")
-    return f"{sign}{_cents(float(band.example) if number is None else number)}/{unit}"
+def _priced(given: object, kind: Kind) -> tuple[float | None, str]:
+    """The number of a price and the unit that it names, if any.
+
+    There is no number if it is for something else, such as a day or a ton: with another unit it would be another price.
+    """
+    number = number_in(given)
+    words = re.findall(r"[A-Za-z]+", given) if isinstance(given, str) else []
+    units = [
+        word for word in words if word.casefold() not in _NO_UNITS and not re.fullmatch("[A-Z]{3}", word)
+    ]
+    if number is None or number < 0 or any(kind_of(f"1 {unit}") != kind for unit in units):
+        return None, ""
+    return number, units[0] if units else ""
+
+
+def _meant(given: object, kind: Kind) -> str:
+    """A price as it was meant, or a usual one, in the unit that it names or that is usual."""
+    band = needed_band(_PRICED[kind])
+    sign, _, usual = band.unit.partition("/")
+    number, unit = _priced(given, kind)
+    return f'"{sign}{_cents(float(band.example) if number is None else number)}/{unit or usual}"'
 
 
 def money(kind: Kind) -> Parser:
@@ -269,7 +300,7 @@ def money(kind: Kind) -> Parser:
     """
 
     def parse(value: object) -> tuple[float, str]:
-        example = f'"{_in_the_usual_unit(_PRICED[kind], number_in(value))}"'
+        example = _meant(value, kind)
         match = _match(_PRICE, value)
         if match is None:
             raise InputError.of("price-unreadable", given=short(value), example=example)

@@ -30,6 +30,7 @@ from fieldplan.jobfile.values import (
 )
 from fieldplan.jobfile.weather_values import rule, years
 from fieldplan.model.field import PatternWord
+from fieldplan.units import HEIGHT_UNITS_M
 from fieldplan.weather.columns import UNITS
 
 
@@ -118,6 +119,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "blocks": Key(word_or("best", whole)),
         "pattern": Key(choice(*get_args(PatternWord))),
         "elevation": Key(text, optional=True),
+        "elevation_unit": Key(choice(*HEIGHT_UNITS_M), optional=True),
         "hill_speed": Key(quantity("speed"), optional=True),
         "hill_slope": Key(quantity("share")),
         "row_grade": Key(quantity("share")),

@@ -56,6 +56,8 @@ class WorkingTerms:
         Whether the outer edges of fields are fenced or open, where nothing else says.
     elevation
         A GeoTIFF of heights.
+    elevation_unit_m
+        Meters of the unit of its heights; ``None`` to go by the file.
     grade_limit
         How far passes across the slope may rise or fall; ``None`` if that is not judged.
     hill_speed_m_per_s, hill_slope_frac
@@ -93,6 +95,7 @@ class WorkingTerms:
     edge: EdgeWord = "fenced"
     keeps_order: bool = False
     elevation: Path | None = None
+    elevation_unit_m: float | None = None
     hill_speed_m_per_s: float | None = None
     hill_slope_frac: float = 0.0
     grade_limit: GradeLimit | None = None

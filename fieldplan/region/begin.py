@@ -4,22 +4,31 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+import numpy as np
+
 from fieldplan.boundary.choose import MAX_LISTED
 from fieldplan.boundary.exclusions import ExclusionFile
+from fieldplan.boundary.reference import settle
 from fieldplan.boundary.terms import ReadingTerms
-from fieldplan.errors import UsageError
+from fieldplan.errors import BoundaryError, UsageError
+from fieldplan.facts import fact
 from fieldplan.model.job import Job
 from fieldplan.region.cluster import planned_by_cluster
 from fieldplan.region.columns import with_arrow
 from fieldplan.region.crew import planned_by_processes
-from fieldplan.region.dataset import chosen_by_chance, dataset_of
+from fieldplan.region.dataset import Dataset, chosen_by_chance, dataset_of
 from fieldplan.region.parcel import Setup
 from fieldplan.region.run import Engine, Run
 
 DEFAULT_LIMIT_S = 600.0
+PROBED_ROWS = 500
+"""Rows that are looked at before anything is planned."""
+_OF_THE_FILE = ("crs-missing", "crs-unknown", "crs-unsuitable")
+"""Problems that all rows of a file share."""
 
 
 def run_of(
@@ -52,7 +61,7 @@ def run_of(
     UsageError
         If the file has no attribute of such a name.
     BoundaryError
-        If the file as a whole cannot be used.
+        If the file as a whole cannot be used, has no row, or is in no known reference system.
     MissingExtra
         If the library for Parquet is not installed.
     """
@@ -76,8 +85,23 @@ def run_of(
         with_passes=with_passes,
     )
     n_rows = sum(dataset.groups)
+    if n_rows == 0:
+        raise BoundaryError.of("no-fields", file=source, cure=None, found=fact("left-out/nothing"))
+    _require_system(dataset, terms, source, n_rows)
     chosen = None if n_sample is None or n_sample >= n_rows else chosen_by_chance(n_rows, n_sample)
     return Run(dataset=dataset, setup=setup, chosen=chosen, folder=folder)
+
+
+def _require_system(dataset: Dataset, terms: ReadingTerms, source: str, n_rows: int) -> None:
+    """Refuse a file whose reference system is not known: it is one question, not a code in each of its rows."""
+    features = list(dataset.features(np.arange(min(n_rows, PROBED_ROWS))))
+    for number, layer in enumerate(dataset.layers):
+        of_layer = tuple(feature for _, at, feature in features if at == number)
+        try:
+            settle(replace(layer, features=of_layer), terms, source)
+        except BoundaryError as error:
+            if error.problems[0].code in _OF_THE_FILE:
+                raise
 
 
 def engine_of(n_workers: int | None, scheduler: str | None, limit_s: float | None) -> Engine:

@@ -15,6 +15,8 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 from pyproj import CRS
+from pyproj.exceptions import CRSError
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.attributes import id_and_name, text_of
 from fieldplan.boundary.choose import chosen_layers
@@ -132,6 +134,8 @@ class ParquetFile:
             if geo is None:
                 raise BoundaryError.of("format-unknown/parquet", file=str(path))
             self._geometry, about = _primary(geo, path)
+            if self._geometry not in file.schema_arrow.names:
+                raise BoundaryError.of("format-unknown/parquet", file=str(path))
             self._names = [
                 name
                 for name in file.schema_arrow.names
@@ -225,9 +229,8 @@ def _batches(file: Any, groups: Sequence[int], columns: list[str], rows: Rows) -
 
 def _features(batch: Any, geometry_name: str) -> Iterator[Feature]:
     binary = batch.column(geometry_name).to_pylist()
-    shapes = shapely.from_wkb(np.array(binary, dtype=object), on_invalid="ignore")
     for attributes, wkb, shape in zip(
-        batch.drop_columns([geometry_name]).to_pylist(), binary, shapes, strict=True
+        batch.drop_columns([geometry_name]).to_pylist(), binary, _shapes(binary), strict=True
     ):
         unread = fact("unread/no-geometry") if wkb is not None and shape is None else ""
         yield Feature(
@@ -235,6 +238,14 @@ def _features(batch: Any, geometry_name: str) -> Iterator[Feature]:
             geometry=None if shape is None else shapely.force_2d(shape),
             unreadable=unread,
         )
+
+
+def _shapes(binary: Sequence[bytes | None]) -> list[BaseGeometry | None]:
+    """The geometries of some rows; ``None`` where there is none or it cannot be read."""
+    try:
+        return list(shapely.from_wkb(np.array(binary, dtype=object), on_invalid="ignore"))
+    except NotImplementedError:  # a kind that the library does not know, such as curves: row by row, then
+        return [None] if len(binary) == 1 else [shape for one in binary for shape in _shapes([one])]
 
 
 def _primary(geo: bytes, path: Path) -> tuple[str, Mapping[str, Any]]:
@@ -269,7 +280,10 @@ def _crs_text(about: Mapping[str, Any]) -> str | None:
         return "OGC:CRS84"
     said = about["crs"]
     if isinstance(said, Mapping):
-        return str(CRS.from_json_dict(dict(said)).to_wkt())
+        try:
+            return str(CRS.from_json_dict(dict(said)).to_wkt())
+        except CRSError:
+            return str(said.get("name") or said.get("type"))
     return None if said is None else str(said)
 
 

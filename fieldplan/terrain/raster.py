@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from pyproj import CRS, Transformer
-from pyproj.exceptions import CRSError
+from pyproj.exceptions import CRSError, ProjError
 from shapely import MultiPolygon
 
 from fieldplan.errors import InputError, MissingExtra
@@ -17,7 +17,7 @@ from fieldplan.files import Purpose, opened
 from fieldplan.model.coverage import Array
 from fieldplan.plane.frame import Frame
 from fieldplan.terrain.heights import Heights
-from fieldplan.units import FOOT_M
+from fieldplan.units import HEIGHT_UNITS_M
 
 if TYPE_CHECKING:
     from rasterio.io import DatasetReader
@@ -28,8 +28,13 @@ LEAST_CELL_M = 3.0
 MARGIN_CELLS = 8
 MAX_CELLS = 4_000_000
 """A field with more cells is looked at on a coarser grid."""
-HIGHEST_M = 9_000.0
-_SURVEY_FOOT_M = 1200 / 3937
+LOWEST_M, HIGHEST_M = -500.0, 9_000.0
+"""No ground lies beyond: cells without a height often hold a number such as -9999 instead."""
+FARTHEST_M = 1e6
+STEEPEST_FRAC = 1.0
+"""A field half of which is steeper is no field: its heights are a picture, or in another unit."""
+STRIP_CELLS = 4_000_000
+"""Cells of the file in memory at once, about 32 MB."""
 _UNITS_M = {
     "": 1.0,
     "m": 1.0,
@@ -37,16 +42,16 @@ _UNITS_M = {
     "meter": 1.0,
     "metres": 1.0,
     "meters": 1.0,
-    "ft": FOOT_M,
-    "foot": FOOT_M,
-    "feet": FOOT_M,
-    "us survey foot": _SURVEY_FOOT_M,
-    "us-ft": _SURVEY_FOOT_M,
-    "ftus": _SURVEY_FOOT_M,
+    "ft": HEIGHT_UNITS_M["ft"],
+    "foot": HEIGHT_UNITS_M["ft"],
+    "feet": HEIGHT_UNITS_M["ft"],
+    "us survey foot": HEIGHT_UNITS_M["us-ft"],
+    "us-ft": HEIGHT_UNITS_M["us-ft"],
+    "ftus": HEIGHT_UNITS_M["us-ft"],
 }
 
 
-def heights_about(path: Path, ground: MultiPolygon, frame: Frame) -> Heights:
+def heights_about(path: Path, ground: MultiPolygon, frame: Frame, unit_m: float | None = None) -> Heights:
     """Heights on a square grid in the plane of a field.
 
     They are interpolated between those of the file at places of the plane, so that degrees and meters, or cells that
@@ -58,11 +63,14 @@ def heights_about(path: Path, ground: MultiPolygon, frame: Frame) -> Heights:
         A GeoTIFF with one band of heights. Only a window of it is read.
     ground
         The field in the plane of ``frame``.
+    unit_m
+        Meters of the unit of its heights, if somebody knows; ``None`` to go by the file.
 
     Raises
     ------
     InputError
-        If it is no GeoTIFF, has no reference system, heights in an unknown unit, or heights that no ground has.
+        If it is no GeoTIFF of one band, has no reference system, heights in an unknown unit, or heights or slopes that
+        no field has.
     MissingExtra
         If the library that reads it is not installed.
     """
@@ -75,15 +83,38 @@ def heights_about(path: Path, ground: MultiPolygon, frame: Frame) -> Heights:
     try:
         # by name of the format: a virtual raster with another ending could point anywhere
         with rasterio.open(path, driver="GTiff") as raster:
-            return _window(raster, path, ground, frame)
+            _one_band(raster, path)
+            heights = _window(raster, path, ground, frame, unit_m or _unit_m(raster, path))
     except RasterioError as problem:
         raise InputError.of("elevation-unreadable", file=str(path), reason=str(problem)) from None
+    if (median_frac := _median_slope_frac(heights, ground)) > STEEPEST_FRAC:
+        raise InputError.of("elevation-steep", file=str(path), median_frac=median_frac)
+    return heights
 
 
-def _window(raster: DatasetReader, path: Path, ground: MultiPolygon, frame: Frame) -> Heights:
+def _median_slope_frac(heights: Heights, ground: MultiPolygon) -> float:
+    """The median slope in the box about a field; 0 if none is known."""
+    west, south, east, north = ground.bounds
+    columns = (heights.x_m >= west) & (heights.x_m <= east)
+    rows = (heights.y_m >= south) & (heights.y_m <= north)
+    slope = heights.slope_frac[np.ix_(rows, columns)]
+    return float(np.median(slope[known])) if (known := np.isfinite(slope)).any() else 0.0
+
+
+def _one_band(raster: DatasetReader, path: Path) -> None:
+    """Refuse a picture, or a stack of several grids: the first need not be that of heights."""
+    from rasterio.enums import ColorInterp
+
+    n_bands = sum(band != ColorInterp.alpha for band in raster.colorinterp)
+    if n_bands != 1:
+        raise InputError.of("elevation-bands", file=str(path), n_bands=n_bands)
+
+
+def _window(
+    raster: DatasetReader, path: Path, ground: MultiPolygon, frame: Frame, unit_m: float
+) -> Heights:
     """The heights of the file near a field, on a grid of the plane."""
     to_file = _to_file(raster, path)
-    unit_m = _unit_m(raster, path)
     west, south, east, north = ground.bounds
     native_m = _cell_m(raster, ground, frame, to_file)
     cell_m = max(LEAST_CELL_M, native_m, math.sqrt((east - west) * (north - south) / MAX_CELLS))
@@ -92,12 +123,13 @@ def _window(raster: DatasetReader, path: Path, ground: MultiPolygon, frame: Fram
     y = np.arange(south - margin_m, north + margin_m + cell_m, cell_m)
     column, row = _in_file(raster, np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2), frame, to_file)
     averaged = max(1, round(cell_m / max(native_m, 1e-9)))
-    values = _read(raster, column, row, averaged)
-    z_m = values.reshape(len(y), len(x)) * unit_m
-    if np.nanmax(np.abs(z_m), initial=0.0) > HIGHEST_M:
-        highest_m = float(np.nanmax(np.abs(z_m)))
-        raise InputError.of("elevation-heights", file=str(path), highest_m=highest_m)
-    return Heights(float(x[0]), float(y[0]), cell_m, z_m)
+    values, least, most = _read(raster, column, row, averaged)
+    for height_m in (least * unit_m, most * unit_m):
+        if abs(height_m) > FARTHEST_M:  # a number too long to read
+            raise InputError.of("elevation-heights/beyond", file=str(path))
+        if not LOWEST_M <= height_m <= HIGHEST_M:
+            raise InputError.of("elevation-heights", file=str(path), height_m=height_m)
+    return Heights(float(x[0]), float(y[0]), cell_m, values.reshape(len(y), len(x)) * unit_m)
 
 
 def _to_file(raster: DatasetReader, path: Path) -> Transformer:
@@ -108,18 +140,23 @@ def _to_file(raster: DatasetReader, path: Path) -> Transformer:
         crs = CRS.from_wkt(raster.crs.to_wkt())
         flat = crs.sub_crs_list[0] if crs.is_compound else crs
         return Transformer.from_crs(4326, flat, always_xy=True)
-    except CRSError as problem:
+    except (CRSError, ProjError) as problem:
         raise InputError.of("elevation-no-crs", file=str(path), reason=str(problem)) from None
 
 
 def _unit_m(raster: DatasetReader, path: Path) -> float:
-    """The unit of heights in meters: what the band says, else the vertical part of the reference system, else meters."""
+    """The unit of heights in meters: what the band says, else the vertical part of the reference system, else meters.
+
+    Where places are in feet, heights that say no unit may be in feet or in meters.
+    """
     said = (raster.units[0] or "").strip().casefold()
-    if not said:
+    if not said and raster.crs is not None:
         crs = CRS.from_wkt(raster.crs.to_wkt())
         vertical = crs.sub_crs_list[1] if crs.is_compound and len(crs.sub_crs_list) > 1 else None
         if vertical is not None and vertical.axis_info:
             return float(vertical.axis_info[0].unit_conversion_factor)
+        if any("foot" in axis.unit_name.casefold() for axis in crs.axis_info):
+            raise InputError.of("elevation-unit/unsaid", file=str(path), system=crs.name)
     if said not in _UNITS_M:
         raise InputError.of("elevation-unit", file=str(path), unit=said)
     return _UNITS_M[said]
@@ -147,26 +184,43 @@ def _cell_m(raster: DatasetReader, ground: MultiPolygon, frame: Frame, to_file: 
     return float(sides_m.max())
 
 
-def _read(raster: DatasetReader, column: Array, row: Array, averaged: int) -> Array:
-    """Heights at places of the file, (n,), between the centers of cells, or of so many averaged each way."""
-    from rasterio.windows import Window
+def _read(raster: DatasetReader, column: Array, row: Array, averaged: int) -> tuple[Array, float, float]:
+    """Heights at places of the file, (n,), between the centers of cells, or of so many averaged each way; and the least
+    and the most of all cells about them, 0 if none is known.
 
+    They are read in strips, so that a fine grid needs no more memory than a coarse one.
+    """
     pad = 2 * averaged
     since = np.array([math.floor(column.min()) - pad, math.floor(row.min()) - pad])
     n = np.array([math.ceil(column.max()) + pad, math.ceil(row.max()) + pad]) - since
     n += -n % averaged
+    means = np.full(n[::-1] // averaged, np.nan)
+    least, most = math.inf, -math.inf
+    strip = max(1, STRIP_CELLS // (int(n[0]) * averaged)) * averaged
+    for top in range(0, int(n[1]), strip):
+        cells = _cells(raster, since + np.array([0, top]), np.array([n[0], min(strip, n[1] - top)]))
+        if np.isfinite(cells).any():
+            least, most = min(least, float(np.nanmin(cells))), max(most, float(np.nanmax(cells)))
+            means[top // averaged : (top + len(cells)) // averaged] = _averaged(cells, averaged)
+    at = (np.stack([column, row], axis=1) - since + 0.5) / averaged - 0.5
+    known = math.isfinite(least)
+    return Heights(0.0, 0.0, 1.0, means).at(at), least if known else 0.0, most if known else 0.0
+
+
+def _cells(raster: DatasetReader, since: Array, n: Array) -> Array:
+    """The cells of a window from a column and row on, (rows, columns), in the unit of the file; NaN where there are none."""
+    from rasterio.windows import Window
+
     values = np.full(n[::-1], np.nan)
-    size = np.array([raster.width, raster.height])
-    first, until = np.maximum(since, 0), np.minimum(since + n, size)
+    first, until = np.maximum(since, 0), np.minimum(since + n, (raster.width, raster.height))
     if (first >= until).any():
-        return np.full(len(column), np.nan)
+        return values
     window = Window(int(first[0]), int(first[1]), *map(int, until - first))
     known = raster.read(1, window=window, masked=True).astype(float)
     to = first - since
     inside = slice(to[1], to[1] + known.shape[0]), slice(to[0], to[0] + known.shape[1])
     values[inside] = np.ma.filled(known, np.nan) * raster.scales[0] + raster.offsets[0]
-    grid = Heights(0.0, 0.0, 1.0, _averaged(values, averaged))
-    return grid.at((np.stack([column, row], axis=1) - since + 0.5) / averaged - 0.5)
+    return values
 
 
 def _averaged(values: Array, n: int) -> Array:

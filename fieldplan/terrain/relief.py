@@ -28,9 +28,11 @@ def relief_of(heights: Heights, ground: MultiPolygon, convergence_deg: float, fi
     """
     x, y = np.meshgrid(heights.x_m, heights.y_m)
     inside = shapely.contains_xy(ground, x, y)
-    if not inside.any():  # a field between nodes: the slope in its middle
-        return None
-    gradient = heights.gradient[:, inside]
+    if inside.any():
+        gradient = heights.gradient[:, inside]
+    else:  # a field between nodes: the slope in its middle
+        middle = ground.representative_point()
+        gradient = heights.gradient_at(np.array([[middle.x, middle.y]])).T
     known = np.isfinite(gradient).all(axis=0)
     if not known.any():
         return None

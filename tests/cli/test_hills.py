@@ -113,6 +113,21 @@ def test_without_heights_the_contour_cannot_be_followed(
     assert "heights-elsewhere" in [note["code"] for note in plan["notes"] if note["warning"]]
 
 
+def test_the_job_says_the_unit_of_heights(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In feet the same numbers are 0.3048 times as steep."""
+    text = (SAMPLES / "farm.toml").read_text(encoding="utf-8")
+    text = text.replace('"rates.toml"', f'"{SAMPLES / "rates.toml"}"')
+    (tmp_path / "job.toml").write_text(text.replace("[working]", '[working]\nelevation_unit = "ft"'))
+    heights = ("--elevation", str(folder / "heights.tif"))
+    meters, feet = (
+        _plan(capsys, folder, *heights, *job)["fields"][0]["hills"]["slope_median_frac"]
+        for job in ((), ("--job", str(tmp_path / "job.toml")))
+    )
+    assert feet == pytest.approx(0.3048 * meters)
+
+
 def test_steep_ground_stands_in_a_layer(folder: Path, tmp_path: Path) -> None:
     """A feature for each limit that ground exceeds."""
     asked = ["plan", str(folder / "side.geojson"), "--job", str(SAMPLES / "farm.toml"), "-q"]

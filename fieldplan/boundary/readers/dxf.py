@@ -34,4 +34,6 @@ def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterato
     if len(layer.features) < drawing.n_lines:
         loss = problem("features-lost/lines", n_held=drawing.n_lines, n_read=len(layer.features))
         layer = replace(layer, losses=(loss,))
-    yield replace(layer, remarks=(STRAIGHTENED,)) if drawing.arcs or drawing.splines else layer
+    yield (
+        replace(layer, remarks=(*layer.remarks, STRAIGHTENED)) if drawing.arcs or drawing.splines else layer
+    )

@@ -105,7 +105,12 @@ def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterato
             for feature, stored in zip(features, promised, strict=True)
         )
     curved = any(record.curved for record in promised)
-    yield replace(layer, features=features, losses=tuple(losses), remarks=(STRAIGHTENED,) if curved else ())
+    yield replace(
+        layer,
+        features=features,
+        losses=tuple(losses),
+        remarks=(*layer.remarks, *((STRAIGHTENED,) if curved else ())),
+    )
 
 
 @dataclass(frozen=True, slots=True)

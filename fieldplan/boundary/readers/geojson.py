@@ -58,7 +58,8 @@ def _parsed(text: str) -> Any:
         return json.loads(text, object_pairs_hook=_without_twins)
     except json.JSONDecodeError:
         lines = [line.strip("\x1e \t\r") for line in text.split("\n")]
-        if sum(line.startswith("{") and line.endswith("}") for line in lines) < 2:
+        n_whole = sum(line.startswith("{") and line.endswith("}") for line in lines)
+        if n_whole < (1 if text.startswith("\x1e") else 2):
             raise
         features = [json.loads(line, object_pairs_hook=_without_twins) for line in lines if line]
         return {"type": "FeatureCollection", "features": features}

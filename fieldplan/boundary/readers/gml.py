@@ -81,7 +81,11 @@ def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterato
     curved = any(local(element) in _ARCS for element in elements)
     losses = tuple(_losses(root, read, None if curved else n_vertices))
     for layer in read:
-        yield replace(layer, losses=(*layer.losses, *losses), remarks=(STRAIGHTENED,) if curved else ())
+        yield replace(
+            layer,
+            losses=(*layer.losses, *losses),
+            remarks=(*layer.remarks, *((STRAIGHTENED,) if curved else ())),
+        )
         losses, curved = (), False
 
 

@@ -64,6 +64,8 @@ def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterato
             layer_name = _text(container, "name") or name
             yield Layer(name=layer_name, crs=crs, features=tuple(map(_feature, marks)), remarks=remarks)
             remarks = ()
+    if remarks:  # nothing but links, which must be said all the same
+        yield Layer(name=name, crs=crs, features=(), remarks=remarks)
 
 
 def _check_texts(root: Element, path: Path) -> None:

@@ -11,7 +11,7 @@ import shutil
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +37,8 @@ _COUNTED = ("OpenFileGDB",)
 _HOT_JOURNAL = b"\xd9\xd5\x05\xf9\x20\xa1\x63\xd7"
 """How a journal begins that must be rolled back (SQLite file format, section 3)."""
 _WAL_MARK = slice(18, 20)
+_TEXT_LOST = "Failed to decode"
+"""How the library begins its warning that it leaves a text out."""
 _NOT_ATTRIBUTES = ("lowerCorner", "upperCorner")
 
 
@@ -72,12 +74,15 @@ def read_layer(path: Path, driver: str, layer: str | None, name: str, **options:
             crs, statement = declared_crs(source.crs_wkt)
         except Exception:  # of a class that the library does not export
             crs, statement = None, fact("crs-said/unclear")
-        features = tuple(_within_limits(source, heard))
+        features = tuple(_within_limits(source, heard.of_records))
         n_stated = len(source) if driver in _COUNTED else len(features)
     losses: tuple[Problem, ...] = ()
     if n_stated != len(features):
         losses = (problem("features-lost/readable", n_stated=n_stated, n_read=len(features)),)
-    return Layer(name=name, crs=crs, crs_statement=statement, features=features, losses=losses)
+    remarks = (fact("text-unread", n_texts=heard.n_texts),) if heard.n_texts else ()
+    return Layer(
+        name=name, crs=crs, crs_statement=statement, features=features, remarks=remarks, losses=losses
+    )
 
 
 def _has_geometry(source: Any) -> bool:
@@ -90,23 +95,34 @@ def _has_geometry(source: Any) -> bool:
         return True
 
 
-@contextmanager
-def complaints() -> Iterator[list[Fact | str]]:
-    """What the library logs about records it cannot read; it then goes on as if they had no geometry.
-
-    The list grows while the block runs; empty it between records.
+@dataclass(slots=True)
+class _Heard:
+    """What the library logs about the record that it reads, which is to be emptied between records; and how many texts it
+    left out in all.
     """
-    heard: list[Fact | str] = []
+
+    of_records: list[Fact | str] = field(default_factory=list)
+    n_texts: int = 0
+
+
+@contextmanager
+def complaints() -> Iterator[_Heard]:
+    """What the library logs about records it cannot read; it then goes on as if they had no geometry, or no text."""
+    heard = _Heard()
 
     class Ear(logging.Handler):
         def emit(self, record: logging.LogRecord) -> None:
-            heard.append(record.getMessage().splitlines()[0][:200])
+            said = record.getMessage()
+            if record.levelno >= logging.ERROR:
+                heard.of_records.append(said.splitlines()[0][:200])
+            elif said.startswith(_TEXT_LOST):
+                heard.n_texts += 1
 
-    ear, log = Ear(level=logging.ERROR), logging.getLogger("fiona")
+    ear, log = Ear(level=logging.WARNING), logging.getLogger("fiona")
     log.addHandler(ear)
     before = sys.unraisablehook
     # errors while it logs an error
-    sys.unraisablehook = lambda _: heard.append(fact("unread/text-damaged"))
+    sys.unraisablehook = lambda _: heard.of_records.append(fact("unread/text-damaged"))
     try:
         yield heard
     finally:

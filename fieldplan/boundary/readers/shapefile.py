@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import shutil
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -45,14 +46,18 @@ def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterato
     if layer is not None:
         layer = layer if layer.crs else _with_newer_wkt(layer, copy.with_suffix(".prj"))
         layer = replace(layer, features=tuple(_as_stored(layer.features, parts.drawn)))
-        yield replace(layer, remarks=(*remarks, *parts.remarks, *remark), losses=parts.losses)
+        yield replace(
+            layer, remarks=(*layer.remarks, *remarks, *parts.remarks, *remark), losses=parts.losses
+        )
 
 
 def _with_newer_wkt(layer: Layer, prj: Path) -> Layer:
-    """The layer with the reference system of a .prj in ISO 19162:2019 WKT, which the library ignores."""
+    """The layer with the reference system of a .prj in ISO 19162:2019 WKT or in UTF-16, which the library ignores."""
     if not prj.exists():
         return layer
-    crs, statement = declared_crs(content_of(prj, BOUNDARY_FILE).decode("utf-8", "replace"))
+    content = content_of(prj, BOUNDARY_FILE)
+    marked = content[:2] in (b"\xff\xfe", b"\xfe\xff")
+    crs, statement = declared_crs(content.decode("utf-16" if marked else "utf-8-sig", "replace"))
     return replace(layer, crs=crs, crs_statement=statement)
 
 
@@ -83,17 +88,55 @@ def _beside(path: Path) -> list[Path]:
 
 
 def _encoding(dbf: Path, asked: str | None) -> tuple[str | None, list[Fact]]:
-    """The character set of the attributes: given, declared, UTF-8 if it fits, else a guess with a note."""
-    if asked or not dbf.exists() or dbf.with_suffix(".cpg").exists():
+    """The character set of the attributes: given, declared if it fits, UTF-8 if that fits, else a guess with a note.
+
+    A .cpg that names no set, or another than the text is in, is taken away: the library would leave such text out, or
+    read it as it is not.
+    """
+    if asked or not dbf.exists():
         return asked, []
     content = content_of(dbf, BOUNDARY_FILE)
-    if content[_CODE_PAGE_AT] != b"\x00":
-        return None, []
     records = content[int.from_bytes(content[8:10], "little") :]
     if records.isascii():
         return None, []
+    cpg = dbf.with_suffix(".cpg")
+    if cpg.exists():
+        said = content_of(cpg, BOUNDARY_FILE).decode("utf-8-sig", "replace").strip("\0 \t\r\n")
+        named = _character_set(said)
+        if named and _fits(records, named):
+            return named, []
+        cpg.unlink()
+        unfit = fact("encoding-unfit", said=said[:40], encoding=_FALLBACK_ENCODING)
+    elif content[_CODE_PAGE_AT] != b"\x00":
+        return None, []
+    else:
+        unfit = fact("encoding-guessed", encoding=_FALLBACK_ENCODING)
+    return ("UTF-8", []) if _fits(records, "UTF-8") else (_FALLBACK_ENCODING, [unfit])
+
+
+def _character_set(said: str) -> str | None:
+    """The name here of what a .cpg says, such as "UTF-8", "1252", "ANSI 1252" or "88591"; ``None`` if it is none.
+
+    Examples
+    --------
+    >>> _character_set("ANSI 1252"), _character_set("88591"), _character_set("65001"), _character_set("KLINGON")
+    ('cp1252', 'iso8859-1', 'utf-8', None)
+    """
+    number = said.rpartition(" ")[2].upper().removeprefix("CP")
+    names = [said]
+    if number.isascii() and number.isdigit():
+        names = [f"iso8859-{number[4:]}"] if number.startswith("8859") else [f"cp{number}", said]
+    for name in names:
+        try:
+            return str(codecs.lookup("utf-8" if number == "65001" else name).name)
+        except (LookupError, ValueError):
+            continue
+    return None
+
+
+def _fits(records: bytes, encoding: str) -> bool:
     try:
-        records.decode("utf-8")
-    except UnicodeDecodeError:
-        return _FALLBACK_ENCODING, [fact("encoding-guessed", encoding=_FALLBACK_ENCODING)]
-    return "UTF-8", []
+        records.decode(encoding)
+    except (UnicodeDecodeError, LookupError):  # or a code that is not of text
+        return False
+    return True

@@ -12,6 +12,7 @@ from shapely import MultiPolygon, box
 
 from fieldplan.errors import InputError
 from fieldplan.plane.frame import Frame
+from fieldplan.terrain import raster
 from fieldplan.terrain.heights import Heights
 from fieldplan.terrain.raster import heights_about
 from fieldplan.terrain.relief import relief_of
@@ -188,3 +189,119 @@ def test_a_public_grid_is_read_in_its_own_units(tmp_path: Path) -> None:
     relief = relief_of(heights_about(path, ground, frame), ground, 0.0, "jacksboro.tif")
     assert relief is not None
     assert relief.median_frac == pytest.approx(0.2256, rel=0.15)
+
+
+GROUND = MultiPolygon([box(-80, -80, 80, 80)])
+
+
+def _rising(cell: str = "float32", n: int = 80) -> np.ndarray:
+    """A plane that rises by half a meter from each cell to the next."""
+    return np.asarray(300 + 0.5 * np.mgrid[0:n, 0:n][1]).astype(cell)
+
+
+def _in_zone(path: Path, z: np.ndarray, cell_m: float = 10.0, **more: object) -> Path:
+    """Square cells about the field, in meters of a zone."""
+    east, north = Transformer.from_crs(4326, 32615, always_xy=True).transform(-95.0, 44.0)
+    half_m = cell_m * len(z) / 2
+    return _written(path, z, "EPSG:32615", _cells(east - half_m, north + half_m, cell_m, cell_m), **more)
+
+
+def _code(path: Path, ground: MultiPolygon = GROUND) -> str:
+    with pytest.raises(InputError) as caught:
+        heights_about(path, ground, FRAME)
+    problem = caught.value.problems[0]
+    assert len(problem.text) < 250
+    return problem.code
+
+
+@pytest.mark.parametrize("stands_for_none", [-999.0, -9999.0, -32767.0, 1e20, -3.4028234663852886e38])
+def test_cells_that_are_not_marked_as_unknown_are_refused(stands_for_none: float, tmp_path: Path) -> None:
+    """Lower than any shore or higher than any top: a number that stands for no height."""
+    z = _rising()
+    z[40, 40] = stands_for_none
+    assert _code(_in_zone(tmp_path / "z.tif", z)).startswith("elevation-heights")
+    marked = heights_about(_in_zone(tmp_path / "marked.tif", z, nodata=stands_for_none), GROUND, FRAME)
+    assert np.nanmin(marked.z_m) > 300
+
+
+def test_one_such_cell_does_not_hide_among_those_it_is_averaged_with(tmp_path: Path) -> None:
+    """Nine cells of 1 m become one of 3 m: with eight of 300 m, -9999 is -844, and in feet that could be ground."""
+    z = _rising(n=400)
+    z[200, 200] = -9999
+    assert _code(_in_zone(tmp_path / "fine.tif", z, 1.0)).startswith("elevation-heights")
+    feet = _in_zone(tmp_path / "feet.tif", z, 1.0)
+    with rasterio.open(feet, "r+") as out:
+        out.units = ("ft",)
+    assert _code(feet).startswith("elevation-heights")
+
+
+def test_a_stored_number_of_no_height_is_refused_though_scaled(tmp_path: Path) -> None:
+    """Tenths of a meter in whole numbers: -32768 is -3,277 m."""
+    z = (10 * _rising()).astype("int16")
+    z[40, 40] = -32768
+    path = _in_zone(tmp_path / "tenths.tif", z)
+    with rasterio.open(path, "r+") as out:
+        out.scales = (0.1,)
+    assert _code(path) == "elevation-heights"
+
+
+def test_a_picture_is_not_taken_for_heights(tmp_path: Path) -> None:
+    """Three bands of colors; one band of shades, as steep as nothing that is drilled; an alpha band is no second grid."""
+    shades = np.random.default_rng(5).integers(0, 255, (80, 80)).astype("uint8")
+    photo = _in_zone(tmp_path / "photo.tif", shades, count=3, photometric="RGB")
+    assert _code(photo) == "elevation-bands"
+    assert _code(_in_zone(tmp_path / "shades.tif", shades)) == "elevation-steep"
+    veiled = _in_zone(tmp_path / "veiled.tif", _rising(), count=2, ALPHA="YES")
+    with rasterio.open(veiled, "r+") as out:
+        out.write(np.full((80, 80), 255.0, "float32"), 2)
+    assert np.isfinite(heights_about(veiled, GROUND, FRAME).z_m).all()
+
+
+def test_heights_of_a_grid_in_feet_need_their_unit(tmp_path: Path) -> None:
+    """Places in feet and no unit of heights: feet as meters would be 3.28 times as steep, so nobody guesses."""
+    east, north = Transformer.from_crs(4326, 26851, always_xy=True).transform(-95.0, 44.0)
+    transform = _cells(east - 1200, north + 1200, 30, 30)
+    path = _written(tmp_path / "state.tif", _rising(), "EPSG:26851", transform)
+    assert _code(path) == "elevation-unit"
+    told = relief_of(heights_about(path, GROUND, FRAME, 0.3048), GROUND, 0.0, "state.tif")
+    assert told is not None
+    assert told.median_frac == pytest.approx(0.5 / 30, rel=0.01)
+
+
+def test_a_place_that_leads_nowhere_is_refused(tmp_path: Path) -> None:
+    """A grid of a building site has meters, and no place on Earth."""
+    path = _written(
+        tmp_path / "local.tif", _rising(), 'LOCAL_CS["site",UNIT["metre",1]]', _cells(0, 0, 10, 10)
+    )
+    assert _code(path) == "elevation-no-crs"
+
+
+def test_a_field_between_nodes_has_the_slope_of_its_middle(tmp_path: Path) -> None:
+    """A strip narrower than a cell of 90 m."""
+    path = _in_zone(tmp_path / "coarse.tif", _rising(), 90.0)
+    strip = MultiPolygon([box(11, 11, 41, 20)])
+    relief = relief_of(heights_about(path, strip, FRAME), strip, 0.0, "coarse.tif")
+    assert relief is not None
+    assert relief.median_frac == pytest.approx(0.5 / 90, rel=0.01)
+    assert relief.known_frac == 1.0
+
+
+def test_a_fine_grid_needs_no_more_memory_than_a_strip(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Cells of 30 cm are read some rows at a time, with the same result as at once."""
+    path = _in_zone(tmp_path / "fine.tif", 0.1 * _rising(n=900), 0.3)
+    at_once = heights_about(path, GROUND, FRAME).z_m
+    most = 0
+    cells = raster._cells
+
+    def watched(*words: object) -> np.ndarray:
+        nonlocal most
+        found = np.asarray(cells(*words))  # type: ignore[arg-type]
+        most = max(most, found.size)
+        return found
+
+    monkeypatch.setattr(raster, "_cells", watched)
+    monkeypatch.setattr(raster, "STRIP_CELLS", 20_000)
+    assert (heights_about(path, GROUND, FRAME).z_m == at_once).all()
+    assert 0 < most <= 20_000

@@ -87,6 +87,10 @@ PHRASES: dict[str, Phrase] = {
         "is too large to draw true to size on a flat map, or its coordinates are wrong",
         hint="split it into fields of at most a few miles",
     ),
+    "field-too-large/parts": Phrase(
+        "has parts too far apart to draw them true to size on a flat map",
+        hint="make each part a field of its own, or check its coordinates",
+    ),
     "fields-overlap": Phrase(
         "overlap: {shared_m2} would be counted twice, at {place_lonlat}", hint=_CHOOSE
     ),
@@ -125,6 +129,7 @@ PHRASES: dict[str, Phrase] = {
     "left-out/nothing": Phrase("nothing"),
     "left-out/open-lines": Phrase("lines that do not close"),
     "left-out/points": Phrase("points"),
+    "left-out/areas": Phrase("areas, where lines are wanted"),
     "left-out/points-beside": Phrase("points beside a polygon in one feature"),
     "line-as-outline": Phrase("A closed line at {line} was taken as the outline."),
     "line-closed": Phrase("A line was closed over a gap of {gap_m} at {end} and taken as the outline."),
@@ -156,7 +161,7 @@ PHRASES: dict[str, Phrase] = {
     "outline-no-area": Phrase("encloses no ground", hint="draw its outline again"),
     "outline-open": Phrase(
         "from {start_lonlat} to {end_lonlat} does not close: its ends are {gap_m} apart",
-        hint="close the outline where it was drawn, or leave the line out with --where or --skip-bad",
+        hint="close the outline where it was drawn, or leave the line out with --layer, --where or --skip-bad",
     ),
     "outline-repaired": Phrase(
         "<{exclusion}: >The outline {fault} at {at}; repaired, as you asked: {before_m2} as drawn ring by ring, {after_m2} mended."

@@ -105,12 +105,29 @@ PHRASES: dict[str, Phrase] = {
         "does not say in which reference system it is<: {reason}>",
         hint="save it again with its reference system",
     ),
+    "elevation-bands": Phrase(
+        "has {n_bands} bands, as a picture has, and does not say which one is of heights",
+        hint="save the heights as a GeoTIFF with one band",
+    ),
     "elevation-unit": Phrase(
-        'has heights in "{unit}", which is no unit known here', hint="save them in meters or feet"
+        'has heights in "{unit}", which is no unit known here',
+        hint='write their unit in the job file, below [working]: elevation_unit = "m" or "ft"',
+    ),
+    "elevation-unit/unsaid": Phrase(
+        "does not say whether its heights are in feet or meters, and its places are in feet ({system})",
+        hint='write the unit of the heights in the job file, below [working]: elevation_unit = "ft" or "m"',
     ),
     "elevation-heights": Phrase(
-        "has heights of {highest_m:0}, as no ground does: cells without a height may not be marked so",
+        "has heights of {height_m:0}, as no ground does: cells without a height may not be marked so",
         hint="save it again with its no-data value",
+    ),
+    "elevation-heights/beyond": Phrase(
+        "has heights beyond the Earth: cells without a height may not be marked so",
+        hint="save it again with its no-data value",
+    ),
+    "elevation-steep": Phrase(
+        "has heights that make the median slope {median_frac}, as no field has: they may be a picture, or in another unit",
+        hint="give a file of heights, or their unit in the job file, below [working]: elevation_unit",
     ),
     "extra-for/geoparquet": Phrase("Reading GeoParquet"),
     "extra-for/geoparquet-out": Phrase("GeoParquet"),

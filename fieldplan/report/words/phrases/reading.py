@@ -28,6 +28,34 @@ _FILES: dict[str, Phrase] = {
         "is a database, but not a GeoPackage", hint="export it as GeoPackage"
     ),
     "format-unknown/parquet": Phrase("is a Parquet table without geometry", hint="write it as GeoParquet"),
+    "format-unknown/binary-drawing": Phrase(
+        "is a drawing in a binary format", hint="save it as DXF of text (ASCII)"
+    ),
+    "format-unknown/packed": Phrase(
+        "is packed, and of packed files only zip is read", hint="unpack it, then name the file inside"
+    ),
+    "format-unknown/picture": Phrase(
+        "is a picture or a printed page: it holds no outlines",
+        hint="export the boundary as GeoJSON or a zipped Shapefile",
+    ),
+    "format-unknown/office": Phrase(
+        "is a document of an office program", hint="save it as CSV, with the outlines as WKT"
+    ),
+    "format-unknown/web-page": Phrase(
+        "is a web page, not the file that it offers",
+        hint="download the file again; the site may ask you to sign in first",
+    ),
+    "format-unknown/task-data": Phrase(
+        "is task data for a cab terminal (ISO 11783-10), which fieldplan writes and does not read",
+        hint="export the boundary as GeoJSON or a zipped Shapefile",
+    ),
+    "format-unknown/points": Phrase(
+        "is a table of points, not of outlines",
+        hint="draw the outline through them on a map and export that, or write a row a field with the outline as WKT",
+    ),
+    "format-unknown/wkb": Phrase(
+        "has its outlines in binary code", hint="export them as WKT, which is text, or as GeoJSON"
+    ),
     "frame-without-geometry": Phrase(
         "has no column of geometry that is set", hint='frame.set_geometry("geometry")'
     ),
@@ -127,6 +155,9 @@ _FILES: dict[str, Phrase] = {
     ),
     "zip-no-boundary/spreadsheet": Phrase(
         "is a spreadsheet, not a boundary", hint="save it as CSV, with a column of outlines as WKT"
+    ),
+    "try/what-is-linked": Phrase(
+        "the file only links to others: save the placemarks themselves, not a link that keeps them up to date"
     ),
     "try/unpack": Phrase("unpack it, then name {inner}"),
     "drawing-too-large": Phrase(
@@ -266,6 +297,14 @@ _REMARKS: dict[str, Phrase] = {
     "encoding-guessed": Phrase(
         "<{file}: >The .dbf does not name its character set; names were read as {encoding}. "
         "If they look wrong, give it with --encoding, such as CP1250."
+    ),
+    "encoding-unfit": Phrase(
+        '<{file}: >The text in the .dbf is not in the character set that the .cpg says<, "{said}">; names were read as '
+        "{encoding}. If they look wrong, give it with --encoding, such as CP1250."
+    ),
+    "text-unread": Phrase(
+        "<{file}: >{n_texts} {n_texts|text|texts} of attributes cannot be read in the character set of the file, and "
+        "{n_texts|counts|count} as empty. If a name or a mix is lacking, give the set with --encoding, or export it again."
     ),
     "links-not-followed": Phrase(
         "<{file}: >{n_links} {n_links|link|links} to other places {n_links|was|were} not followed."

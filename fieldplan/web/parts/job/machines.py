@@ -225,6 +225,7 @@ WORKING = Group(
                     more=True,
                     is_file=True,
                 ),
+                Box("elevation_unit", "Unit of the heights", "where the file leaves it open", more=True),
                 Box("hill_speed", "Speed on steep ground", more=True),
                 Box("hill_slope", "Ground is steep from", more=True),
                 Box(
