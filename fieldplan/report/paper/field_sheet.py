@@ -48,7 +48,7 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = 
         "map": "",
         "treated": _treated_seed_cautions() if _is_treated(field) else [],
         "warnings": _warnings(plan, field, q),
-        "notes": _notes(field, q),
+        "notes": _notes(plan, field, q),
         "answers": [[answer.name, on_paper(answer.text)] for answer in said],
         "front": [[answer.name, on_paper(answer.text)] for answer in said if answer.where == "map"],
         "back": [
@@ -93,9 +93,10 @@ def _warnings(plan: Plan, field: FieldPlan, q: Quantities) -> list[str]:
     return [on_paper(text) for text in warning_lines(concerned, q)]
 
 
-def _notes(field: FieldPlan, q: Quantities) -> list[str]:
-    every = (*field.coverage.notes, *field.seed.notes, *field.supply.notes, *field.time.notes)
-    return [on_paper(sentence(note, q)) for note in every if not note.warning]
+def _notes(plan: Plan, field: FieldPlan, q: Quantities) -> list[str]:
+    """What the plan says of this field, as it is driven with its trips to the seed, but for warnings."""
+    own = (note for note in plan.notes if note.field_id == field.field.field_id and not note.warning)
+    return [on_paper(sentence(note, q)) for note in own]
 
 
 def _boxes(plan: Plan, field: FieldPlan, q: Quantities) -> dict[str, Any]:
