@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
+from itertools import pairwise
 from typing import Any
 
+import shapely
+
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.frame import frame_near
 from fieldplan.report.paper.field_answers import answers
 from fieldplan.report.paper.field_loads import load_rows
-from fieldplan.report.paper.field_room import on_two_pages
+from fieldplan.report.paper.field_room import placed
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.notes import warning_lines
@@ -66,12 +71,21 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = 
         "blanks": _blanks(field, q),
     }
     if paper is not None:
-        sheet |= on_two_pages(sheet, paper)
+        n_stops, slender_frac = len(field.supply.refills), _slender_frac(field)
+        sheet |= placed(sheet, paper, n_stops=n_stops, slender_frac=slender_frac)
         wide, high = sheet["map-mm"]
         sheet["map"] = map_svg(
             field, q, wide, high, slope_frac=plan.job.terms_for(field.field.field_id).slope_frac
         )
     return sheet
+
+
+def _slender_frac(field: FieldPlan) -> float:
+    """The short side over the long side of the least rectangle about a field."""
+    ground = frame_near(field.field.ground).to_plane(field.field.ground)
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(ground))
+    sides = sorted(float(math.dist(a, b)) for a, b in pairwise(corners))
+    return sides[0] / sides[-1]
 
 
 def _is_treated(field: FieldPlan) -> bool:

@@ -13,10 +13,11 @@ import shapely
 
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan
+from fieldplan.model.sequence import PassesDriven
 from fieldplan.plane.frame import Frame
 from fieldplan.report.pictures.labels import round_box, text_box
 from fieldplan.report.pictures.placer import Mark, Placer, leader_svg
-from fieldplan.report.pictures.stops import poured_at, stop_marks
+from fieldplan.report.pictures.stops import numbered, poured_at, stop_marks
 from fieldplan.report.pictures.thinned import Thinned
 from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.on_maps import excluded_text
@@ -27,6 +28,8 @@ MAX_NUMBERS = 40
 """With more pass numbers than this a map is hard to read: it shows every second, fifth, … pass."""
 MAX_BLOCKS, MAX_NAMED = 8, 3
 """Blocks that are named at most, and at most with the winds of their headings."""
+AHEAD_M, LEAST_AHEAD_M = 5.0, 0.5
+"""How far ahead the arrow of the start looks, and at least."""
 _NUMBER_STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 
 
@@ -90,18 +93,16 @@ class Marks:
     def _start(self) -> Iterator[Mark]:
         """An arrow where sowing starts, the way it goes; a little further on where something else stands there."""
         em = self._placer.em
-        first = next((timed.leg for timed in self._field.time.legs if timed.leg.sown), None)
-        if first is None:
-            return
+        sown = [timed.leg.line for timed in self._field.time.legs if timed.leg.sown]
         for on in range(12):
             along_m = 0.7 * on * em / self._placer.views[0].k
-            here, ahead = first.line.interpolate(along_m), first.line.interpolate(along_m + 5.0)
-            at = self._placer.at(here)
-            if at is None or along_m >= first.line.length:
+            begun = _begun(sown, along_m)
+            at = None if begun is None else self._placer.at(begun[0])
+            if begun is None or at is None:
                 return
             x, y = at
-            then = self._placer.views[0].at(ahead)
-            before = self._placer.views[0].at(here)
+            then = self._placer.views[0].at(begun[1])
+            before = self._placer.views[0].at(begun[0])
             turn = math.atan2(then[1] - before[1], then[0] - before[0])
             middle = (x + 1.1 * em * math.cos(turn), y + 1.1 * em * math.sin(turn))
             if not self._placer.room.take_if_free([round_box(*middle, 1.1 * em)]):
@@ -122,25 +123,37 @@ class Marks:
             yield from self._named(ground.representative_point(), texts, "excluded")
 
     def _blocks(self) -> Iterator[Mark]:
-        """The name of each block and how its passes run."""
+        """The name of each block, its passes as they are driven, and how they run."""
         blocks = [
-            block for sowing in self._field.coverage.sowings for block in sowing.blocks if block.n_passes
+            (nth, block)
+            for nth, sowing in enumerate(self._field.coverage.sowings, start=1)
+            for block in sowing.blocks
+            if block.n_passes
         ]
-        longest = sorted(blocks, key=lambda block: -block.runs.length_m)[:MAX_BLOCKS]
-        for block in longest:
-            n_passes = counted(block.n_passes, "pass", "passes")
-            ways = (
-                f"{heading_named(block.heading_deg)}, {n_passes}",
-                f"{heading_text(block.heading_deg)}°, {n_passes}",
-            )
+        for nth, block in sorted(blocks, key=lambda one: -one[1].runs.length_m)[:MAX_BLOCKS]:
+            ways = [heading_named(block.heading_deg), f"{heading_text(block.heading_deg)}°"]
             if block.curves:
                 followed = line_followed(self._field)
-                ways = (f"along the {followed}, {n_passes}", f"{followed}, {n_passes}")
-            if len(blocks) > MAX_NAMED:
-                ways = ways[::-1]
-            named = f"block {block.block}"
-            texts = (*(f"{named}: {way}" for way in ways), named) if len(blocks) > 1 else ways
+                ways = [f"along the {followed}", followed]
+            if len(blocks) == 1:
+                n_passes = counted(block.n_passes, "pass", "passes")
+                texts = [f"{way}, {n_passes}" for way in ways]
+            else:
+                named, passes = f"block {block.block}", self._passes_of(nth, block.block)
+                short = ways[::-1] if len(blocks) > MAX_NAMED else ways
+                texts = [*(f"{named}: {passes}, {way}" for way in short), f"{named}: {passes}", named]
             yield from self._named(block.ground.representative_point(), texts, "block")
+
+    def _passes_of(self, nth: int, block: int) -> str:
+        """The numbers of the passes of a block: "passes 1–27"; how many they are where it is driven many times."""
+        stretches = [
+            one
+            for one in self._field.sequence
+            if isinstance(one, PassesDriven) and (one.sowing, one.block) == (nth, block)
+        ]
+        numbers = [number for one in stretches for number in range(one.first, one.last + 1)]
+        text = numbered(numbers, "pass", "passes")
+        return text if text.count(",") < MAX_NAMED else counted(len(numbers), "pass", "passes")
 
     def _named(self, point: shapely.Point, texts: Sequence[str], kind: str) -> Iterator[Mark]:
         at = self._placer.at(point)
@@ -177,3 +190,14 @@ class Marks:
                 yield Mark(
                     x=x, y=y, svg=self._placer.text(0.0, 0.35 * size, text, size, "middle"), kind="number"
                 )
+
+
+def _begun(
+    lines: Sequence[shapely.LineString], along_m: float
+) -> tuple[shapely.Point, shapely.Point] | None:
+    """The place so far along lines that are driven one after the other, and one a little further on the same line."""
+    for line in lines:
+        if along_m < line.length - LEAST_AHEAD_M:
+            return line.interpolate(along_m), line.interpolate(along_m + AHEAD_M)
+        along_m = max(0.0, along_m - line.length)
+    return None
