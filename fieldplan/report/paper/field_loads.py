@@ -65,7 +65,8 @@ def _load(plan: Plan, field: FieldPlan, load_kg: Mapping[str, float], q: Quantit
 
 
 def _portion_rows(plan: Plan, box: str, portions: Iterable[Portion], q: Quantities) -> Iterator[list[str]]:
-    """A row for each lot; the box stands in the first only."""
+    """A row for each lot, and one for all that goes into the box together; the box stands in the first only."""
+    portions = tuple(portions)
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
     scale_kg = plan.job.loading.scale_kg
     for portion in portions:
@@ -73,6 +74,8 @@ def _portion_rows(plan: Plan, box: str, portions: Iterable[Portion], q: Quantiti
         name = lot_name(portion.species, portion.lot) + (", TREATED" if portion.treated else "")
         yield [box, plain(name), q.weight(portion.bulk_kg, scale_kg), bags]
         box = ""
+    if len(portions) > 1:
+        yield ["", "together", q.weight(sum(portion.bulk_kg for portion in portions), scale_kg), ""]
 
 
 def _stops(field: FieldPlan, stops: Sequence[tuple[Refill, StopOnClock]], q: Quantities) -> str:

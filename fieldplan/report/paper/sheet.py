@@ -126,7 +126,10 @@ def _cards(asked: PlanAsked) -> dict[str, Writer]:
 
 
 SHEETS: Output[PlanAsked] = Output(
-    name="sheet", words="PDF, two or three pages per field, more where stops need them", make=_sheets, extra="sheets"
+    name="sheet",
+    words="PDF, two or three pages per field, more where stops need them",
+    make=_sheets,
+    extra="sheets",
 )
 CARDS: Output[PlanAsked] = Output(
     name="setup", words="PDF, the set-up card of each mix", make=_cards, extra="sheets"
