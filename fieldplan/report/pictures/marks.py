@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan
@@ -120,7 +121,7 @@ class Marks:
         for piece in self._field.field.excluded:
             ground = self._frame.to_plane(piece.ground)
             texts = (excluded_text(piece, self._q), piece.reason)
-            yield from self._named(ground.representative_point(), texts, "excluded")
+            yield from self._named(ground, texts, "excluded")
 
     def _blocks(self) -> Iterator[Mark]:
         """The name of each block, its passes as they are driven, and how they run."""
@@ -135,14 +136,16 @@ class Marks:
             if block.curves:
                 followed = line_followed(self._field)
                 ways = [f"along the {followed}", followed]
+            beside: tuple[str, ...] = ()
             if len(blocks) == 1:
                 n_passes = counted(block.n_passes, "pass", "passes")
                 texts = [f"{way}, {n_passes}" for way in ways]
             else:
                 named, passes = f"block {block.block}", self._passes_of(nth, block.block)
                 short = ways[::-1] if len(blocks) > MAX_NAMED else ways
-                texts = [*(f"{named}: {passes}, {way}" for way in short), f"{named}: {passes}", named]
-            yield from self._named(block.ground.representative_point(), texts, "block")
+                beside = (f"{named}: {passes}", named)
+                texts = [*(f"{named}: {passes}, {way}" for way in short), *beside]
+            yield from self._named(block.ground, texts, "block", beside)
 
     def _passes_of(self, nth: int, block: int) -> str:
         """The numbers of the passes of a block: "passes 1–27"; how many they are where it is driven many times."""
@@ -155,20 +158,28 @@ class Marks:
         text = numbered(numbers, "pass", "passes")
         return text if text.count(",") < MAX_NAMED else counted(len(numbers), "pass", "passes")
 
-    def _named(self, point: shapely.Point, texts: Sequence[str], kind: str) -> Iterator[Mark]:
+    def _named(
+        self, ground: BaseGeometry, texts: Sequence[str], kind: str, beside: Sequence[str] = ()
+    ) -> Iterator[Mark]:
+        """The first text that has room with its middle on the ground, or else one of ``beside`` on a leader."""
+        point = ground.representative_point()
         at = self._placer.at(point)
         if at is None:
             return
-        (x, y), em = at, self._placer.em
-        for text in dict.fromkeys(texts):
-            for dx, dy in self._placer.offsets():
-                if self._placer.room.take_if_free([text_box(x + dx, y + dy + 0.35 * em, text, em)]):
-                    leader = leader_svg(dx, dy) if kind == "excluded" else ""
-                    svg = leader + self._placer.text(
-                        dx, dy + 0.35 * em, text, em, "middle", bold=kind == "block"
-                    )
-                    yield Mark(x=x, y=y, svg=svg, kind=kind)
-                    return
+        (x, y), em, words = at, self._placer.em, tuple(dict.fromkeys(texts))
+        view = next(view for view in self._placer.views if view.shows(view.at(point)))
+        drawn = view.drawn(ground)
+        offsets = list(self._placer.offsets())
+        inside = [(dx, dy) for dx, dy in offsets if shapely.intersects_xy(drawn, x + dx, y + dy)]
+        on_ground = [(text, offset, False) for text in words for offset in inside]
+        away = [(text, offset, True) for text in beside or words for offset in offsets]
+        for text, (dx, dy), is_away in (*on_ground, *away):
+            if self._placer.room.take_if_free([text_box(x + dx, y + dy + 0.35 * em, text, em)]):
+                bold = kind == "block"
+                leader = leader_svg(dx, dy) if is_away else ""
+                named = self._placer.text(dx, dy + 0.35 * em, text, em, "middle", bold=bold)
+                yield Mark(x=x, y=y, svg=leader + named, kind=kind)
+                return
 
     def _numbers(self, thin: Thinned) -> Iterator[Mark]:
         """The number of drawn passes in driving order, at their start; first those before a stop and the first."""
