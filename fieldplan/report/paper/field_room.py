@@ -13,10 +13,11 @@ MARGIN_MM = (12.0, 21.0, 13.0)
 """At the sides; above, where the name of the field stands; and below: as in ``field.typ``."""
 MAP_HIGH_MM = (75.0, 186.0)
 """A map is no lower and no higher than this."""
-WANTED_MM, AROUND_MAP_MM = 115.0, 45.0
-"""The height of a map that is read at arm's length, and what of it title, legend and enlarged part take."""
+WANTED_MM, AROUND_MAP_MM, STOP_MM = 115.0, 45.0, 4.0
+"""The height of a map that is read at arm's length, what of it title, legend and enlarged part take, and what each stop
+beyond a few adds."""
 STOPS_A_PAGE = 6
-"""For so many stops, or fewer, a field may have a page more than two."""
+"""A field has a page more than two for every so many stops at most."""
 MAX_PARAGRAPHS = 12
 """More stretches of the sequence than this run on in one paragraph."""
 SHORT_LETTERS = 46
@@ -53,7 +54,8 @@ def placed(sheet: Mapping[str, Any], paper: Paper, *, n_stops: int, slender_frac
         "notes-in-front", whether notes stand with the map; and "map-mm", the size of the map.
     """
     wide, high = (PAGE_MM[paper][0] - 2 * MARGIN_MM[0], PAGE_MM[paper][1] - sum(MARGIN_MM[1:]))
-    wanted_mm = min(WANTED_MM, max(MAP_HIGH_MM[0], slender_frac * wide + AROUND_MAP_MM))
+    crowded_mm = WANTED_MM + STOP_MM * max(0, n_stops - STOPS_A_PAGE)
+    wanted_mm = min(crowded_mm, max(MAP_HIGH_MM[0], slender_frac * wide + AROUND_MAP_MM), MAP_HIGH_MM[1])
     numbered = dict(sheet) | {"sequence": _numbered(sheet["sequence"])}
     front_mm, back_mm = _front_mm(numbered, wide), _back_mm(numbered, wide)
     least_mm = MAP_HIGH_MM[0]
@@ -72,8 +74,8 @@ def _apart(sheet: Mapping[str, Any], wide_mm: float, high_mm: float, n_stops: in
     above_mm = _front_mm(dict(sheet) | {"sequence": [], "rule": ""}, wide_mm)
     over_mm = _back_mm(sheet, wide_mm) - high_mm
     moved = _moved(dict(sheet) | {"sequence": lines}, high_mm - above_mm - WANTED_MM, over_mm, wide_mm)
-    back_pages = math.ceil(_back_mm(moved, wide_mm) / high_mm)
-    if order_mm > high_mm or moved["spare-mm"] < 0.0 or back_pages > math.ceil(n_stops / STOPS_A_PAGE):
+    pages = 1 + math.ceil(order_mm / high_mm) + math.ceil(_back_mm(moved, wide_mm) / high_mm)
+    if moved["spare-mm"] < 0.0 or pages > 2 + math.ceil(n_stops / STOPS_A_PAGE):
         return {}
     return _kept(moved, wide_mm, WANTED_MM + moved["spare-mm"], apart=True)
 
