@@ -13,7 +13,7 @@ MARGIN_MM = (12.0, 21.0, 13.0)
 """At the sides; above, where the name of the field stands; and below: as in ``field.typ``."""
 MAP_HIGH_MM = (75.0, 186.0)
 """A map is no lower and no higher than this."""
-WANTED_MM, AROUND_MAP_MM, STOP_MM = 115.0, 45.0, 4.0
+WANTED_MM, AROUND_MAP_MM, STOP_MM = 88.0, 45.0, 4.0
 """The height of a map that is read at arm's length, what of it title, legend and enlarged part take, and what each stop
 beyond a few adds."""
 STOPS_A_PAGE = 6
@@ -26,6 +26,8 @@ HOLDS_LETTERS = 32
 """Letters of what a box holds that stand on one line."""
 LOAD_MM = 4.75
 """A line of a load, with its weight in large type."""
+ABOUT = 0.1
+"""Heights are only about right: what is said to run over by no more than this share of a page may well find room."""
 LINE_MM, GAP_MM, LETTER_MM, HEADING_MM, FRAME_MM = 4.5, 0.6, 1.84, 8.0, 5.0
 """About the height of a line of text in the smallest type, what lies between paragraphs, the width of a letter, and what
 a heading and a frame take."""
@@ -57,13 +59,13 @@ def placed(sheet: Mapping[str, Any], paper: Paper, *, n_stops: int, slender_frac
     crowded_mm = WANTED_MM + STOP_MM * max(0, n_stops - STOPS_A_PAGE)
     wanted_mm = min(crowded_mm, max(MAP_HIGH_MM[0], slender_frac * wide + AROUND_MAP_MM), MAP_HIGH_MM[1])
     numbered = dict(sheet) | {"sequence": _numbered(sheet["sequence"])}
-    front_mm, back_mm = _front_mm(numbered, wide), _back_mm(numbered, wide)
+    front_mm = _front_mm(numbered, wide)
     least_mm = MAP_HIGH_MM[0]
     if n_stops and front_mm + wanted_mm <= high:
         least_mm = wanted_mm
     elif n_stops and (apart := _apart(sheet, wide, high, n_stops)):
         return apart
-    moved = _moved(numbered, high - front_mm - least_mm, back_mm - high, wide)
+    moved = _moved(numbered, high - front_mm - least_mm, wide, high)
     return _kept(moved, wide, least_mm + max(0.0, moved["spare-mm"]), apart=False)
 
 
@@ -72,8 +74,8 @@ def _apart(sheet: Mapping[str, Any], wide_mm: float, high_mm: float, n_stops: in
     lines = _lines(sheet["sequence"])
     order_mm = _texts_mm([sheet["rule"], *lines], wide_mm) + 2 * HEADING_MM
     above_mm = _front_mm(dict(sheet) | {"sequence": [], "rule": ""}, wide_mm)
-    over_mm = _back_mm(sheet, wide_mm) - high_mm
-    moved = _moved(dict(sheet) | {"sequence": lines}, high_mm - above_mm - WANTED_MM, over_mm, wide_mm)
+    spare_mm = high_mm - above_mm - WANTED_MM
+    moved = _moved(dict(sheet) | {"sequence": lines}, spare_mm, wide_mm, high_mm)
     pages = 1 + math.ceil(order_mm / high_mm) + math.ceil(_back_mm(moved, wide_mm) / high_mm)
     if moved["spare-mm"] < 0.0 or pages > 2 + math.ceil(n_stops / STOPS_A_PAGE):
         return {}
@@ -87,24 +89,23 @@ def _kept(moved: Mapping[str, Any], wide_mm: float, map_mm: float, *, apart: boo
     return kept | {"apart": apart, "map-mm": [wide_mm, min(map_mm, MAP_HIGH_MM[1])]}
 
 
-def _moved(sheet: Mapping[str, Any], spare_mm: float, over_mm: float, wide_mm: float) -> dict[str, Any]:
-    """A sheet with notes, then figures, taken to the map while the page of the loads runs over."""
-    moved = dict(sheet)
+def _moved(sheet: Mapping[str, Any], spare_mm: float, wide_mm: float, high_mm: float) -> dict[str, Any]:
+    """A sheet with notes, then figures, taken to the map, if that and no less saves a page of the loads."""
+    back_mm = _back_mm(sheet, wide_mm)
+    over_mm = back_mm % high_mm if back_mm > high_mm else 0.0
+    as_it_is = dict(sheet) | {"notes-in-front": False, "spare-mm": spare_mm}
+    moved = dict(as_it_is)
     notes_mm = _texts_mm(sheet["notes"], wide_mm) + HEADING_MM
-    in_front = over_mm > 0.0 and notes_mm <= spare_mm
-    if in_front:
+    if over_mm > 0.0 and notes_mm <= spare_mm:
+        moved |= {"notes-in-front": True, "notes": []}
         spare_mm, over_mm = spare_mm - notes_mm, over_mm - notes_mm
     for answer in sheet["movable"]:
-        high_mm = _texts_mm([": ".join(answer)], wide_mm)
-        if over_mm > 0.0 and high_mm <= spare_mm:
+        answer_mm = _texts_mm([": ".join(answer)], wide_mm)
+        if over_mm > 0.0 and answer_mm <= spare_mm:
             moved["front"] = [*moved["front"], answer]
             moved["back"] = [one for one in moved["back"] if one != answer]
-            spare_mm, over_mm = spare_mm - high_mm, over_mm - high_mm
-    return moved | {
-        "notes-in-front": in_front,
-        "spare-mm": spare_mm,
-        "notes": [] if in_front else sheet["notes"],
-    }
+            spare_mm, over_mm = spare_mm - answer_mm, over_mm - answer_mm
+    return as_it_is if over_mm > ABOUT * high_mm else moved | {"spare-mm": spare_mm}
 
 
 def _lines(lines: Sequence[str]) -> list[str]:

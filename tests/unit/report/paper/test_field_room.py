@@ -61,7 +61,7 @@ def test_a_field_without_stops_keeps_to_two_pages() -> None:
 
 def test_the_map_of_a_slender_field_gives_way() -> None:
     """A corridor is as large on 75 mm as on more: the order of passes stays with it."""
-    sheet = _sheet(n_stretches=5)
+    sheet = _sheet(n_stretches=6)
     assert placed(sheet, "us-letter", n_stops=1, slender_frac=0.8)["apart"]
     assert not placed(sheet, "us-letter", n_stops=1, slender_frac=0.05)["apart"]
 
