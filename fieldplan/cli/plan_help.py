@@ -91,7 +91,7 @@ SECTIONS: dict[str, Rows] = {
         ("cover", "PDF: one page of what to book, buy, bring, pay and ask [sheets]"),
         (
             "sheet, setup, labels",
-            "PDF: two pages a field (map and order of passes, loads and blanks) and more where stops need them, the set-up card, a label for each batch that is mixed, ten a sheet [sheets]",
+            "PDF: two pages a field (map and order of passes, loads and blanks), three where the map would be small, more where stops need them, the set-up card, a label for each batch that is mixed, ten a sheet [sheets]",
         ),
         (
             "bag-labels",

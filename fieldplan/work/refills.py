@@ -21,6 +21,9 @@ from fieldplan.model.work import Refill, SeedSupply
 from fieldplan.plane.travel import stretch
 from fieldplan.work.stops import Pace, Stops, Way, second_stand, stands_in_parts, stops_for
 
+ROUNDING_KG = 1e-9
+"""A load is nothing below this: what is left of a difference of equal numbers."""
+
 
 def supply(
     field_id: str,
@@ -130,13 +133,14 @@ def _load_kg(
 ) -> dict[str, float]:
     """What is poured into each box to sow the legs from ``start`` to ``end`` and then hold what it should.
 
-    It is what these legs sow plus the change of what the box should keep.
+    It is what these legs sow plus the change of what the box should keep: nothing where these are the same.
     """
-    return {
+    load_kg = {
         box.box: float(done_m2[end] - done_m2[start]) * box.load_kg_per_m2
         + float(keeps_m3[box.box][end] - keeps_m3[box.box][start]) * box.load_kg_per_m3
         for box in boxes
     }
+    return {box: kg if abs(kg) > ROUNDING_KG else 0.0 for box, kg in load_kg.items()}
 
 
 def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int]:

@@ -19,6 +19,7 @@ from fieldplan.report.output import Diary, Output, PlanAsked, SeasonAsked, ready
 from fieldplan.report.words.hours import hours
 from fieldplan.report.words.numbers import counted, odds_text
 from fieldplan.report.words.plain import plain, slugs
+from fieldplan.report.words.seed import parcel
 from fieldplan.report.words.sharing import collected_from, sharing_text
 
 
@@ -67,7 +68,7 @@ def booking_ics(plan: Plan, written: date | None = None) -> bytes:
         raise UsageError.of("booking-no-start")
     if booking.finish is None:
         raise PlanError.of("booking-none/calendar")
-    fields = ", ".join(f"{planned.field.field_id} {planned.field.name}".strip() for planned in plan.driven)
+    fields = ", ".join(parcel(planned) for planned in plan.driven)
     event = _Event(
         key=f"{plan.job.drill.name}|{fields}",
         first=start,

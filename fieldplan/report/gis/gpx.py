@@ -17,6 +17,7 @@ from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.on_maps import load_text
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import parcel
 
 _NAMESPACE = "http://www.topografix.com/GPX/1/1"
 
@@ -79,7 +80,7 @@ def _lines(root: ET.Element, field: FieldPlan) -> None:
 
 def _tracks(root: ET.Element, field: FieldPlan) -> None:
     track = _child(root, "trk")
-    _text(track, "name", f"{field.field.field_id} {field.field.name} boundary")
+    _text(track, "name", f"{parcel(field)} boundary")
     for ring in shapely.get_rings(shapely.get_parts(field.field.ground)):
         segment = _child(track, "trkseg")
         for lon, lat in shapely.get_coordinates(ring):

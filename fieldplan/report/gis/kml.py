@@ -17,6 +17,7 @@ from fieldplan.report.output import Output, PlanAsked, of_bytes
 from fieldplan.report.words.on_maps import excluded_text, load_text
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import parcel
 
 _NAMESPACE = "http://www.opengis.net/kml/2.2"
 _STYLES = {
@@ -77,7 +78,7 @@ def write_kmz(plan: Plan, q: Quantities, path: Path) -> None:
 def _field(document: ET.Element, field: FieldPlan, q: Quantities) -> None:
     frame = frame_near(field.field.ground)
     folder = _child(document, "Folder")
-    _text(folder, "name", f"{field.field.field_id} {field.field.name}")
+    _text(folder, "name", parcel(field))
     totals = field.totals
     figures = {
         f"to_sow_{q.area_word}": totals.plantable_m2 / q.area_unit_m2,

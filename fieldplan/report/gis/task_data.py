@@ -25,6 +25,7 @@ from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.on_maps import excluded_text, load_text
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import parcel
 from fieldplan.version import VERSION
 
 LONGEST = 32
@@ -76,7 +77,7 @@ def task_data(plan: Plan, version: Version, q: Quantities) -> bytes:
 
 def _field(root: ET.Element, field: FieldPlan, number: int, version: int, q: Quantities) -> None:
     """A field with its boundary, excluded ground, lines, gate and stops, in the order of elements of its version."""
-    name = _short(f"{field.field.field_id} {field.field.name}")
+    name = _short(parcel(field))
     attributes = {"A": f"PFD{number}", "C": name, "D": str(round(field.field.mapped_m2))}
     element = ET.SubElement(root, "PFD", attributes)
     _boundary(element, field, version)

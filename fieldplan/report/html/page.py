@@ -13,7 +13,7 @@ from typing import Any
 
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.documents.document import Part
-from fieldplan.report.documents.load_list import load_list_parts
+from fieldplan.report.documents.load_list import ACCOUNT_HEADER, DROPS_HEADER, TAKEN_HEADER, load_list_parts
 from fieldplan.report.html.cover import cover_html
 from fieldplan.report.html.route import Route
 from fieldplan.report.html.tags import grouped_table, held, listed, table, text, text_block
@@ -51,6 +51,14 @@ _CONTROLS = (
     '<p class="caption" role="status"></p><p class="position" role="status"></p>'
     '<p class="left"></p><p class="kept"></p>'
 )
+
+
+_CAPTIONS = {
+    TAKEN_HEADER: "What is taken along",
+    DROPS_HEADER: "What is put down",
+    ACCOUNT_HEADER: "Every lot",
+}
+"""Tables of the load list: what they list, for the heading above says which trip."""
 
 
 def _head(plan: Plan) -> str:
@@ -166,9 +174,7 @@ def _load_list(plan: Plan, q: Quantities) -> str:
 def _part(part: Part) -> str:
     """The table of a part; where cells of its first column say the same as those above, by groups."""
     as_table = table if all(row[0] for row in part.rows) else grouped_table
-    return as_table(
-        part.name or "What is put down", {"header": part.header, "rows": part.rows}, max(1, part.left)
-    )
+    return as_table(_CAPTIONS[part.header], {"header": part.header, "rows": part.rows}, max(1, part.left))
 
 
 def _field(plan: Plan, field: FieldPlan, index: int, q: Quantities) -> str:

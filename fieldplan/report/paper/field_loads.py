@@ -66,9 +66,12 @@ def _load(plan: Plan, field: FieldPlan, load_kg: Mapping[str, float], q: Quantit
 
 
 def _portion_rows(plan: Plan, box: str, portions: Iterable[Portion], q: Quantities) -> Iterator[list[str]]:
-    """A row for each lot; the box stands in the first only."""
+    """A row for each lot; the box stands in the first only, with what goes into it in all where that is of several."""
+    portions = tuple(portions)
     bag_kg = {(line.species, line.lot): line.bag_kg for line in plan.order}
     scale_kg = plan.job.loading.scale_kg
+    if len(portions) > 1:
+        box = f"{box}, {q.weight(sum(portion.bulk_kg for portion in portions), scale_kg)}"
     for portion in portions:
         bags = from_bags(portion, bag_kg.get((portion.species, portion.lot)), q, scale_kg)
         name = lot_name(portion.species, portion.lot) + (", TREATED" if portion.treated else "")

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
+from itertools import pairwise
 from typing import Any
 
+import shapely
+
 from fieldplan.model.plan import FieldPlan, Plan
+from fieldplan.plane.frame import frame_near
 from fieldplan.report.paper.field_answers import answers
 from fieldplan.report.paper.field_loads import load_rows
-from fieldplan.report.paper.field_room import on_two_pages
+from fieldplan.report.paper.field_room import placed
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.notes import warning_lines
@@ -48,7 +53,7 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = 
         "map": "",
         "treated": _treated_seed_cautions() if _is_treated(field) else [],
         "warnings": _warnings(plan, field, q),
-        "notes": _notes(field, q),
+        "notes": _notes(plan, field, q),
         "answers": [[answer.name, on_paper(answer.text)] for answer in said],
         "front": [[answer.name, on_paper(answer.text)] for answer in said if answer.where == "map"],
         "back": [
@@ -66,12 +71,21 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = 
         "blanks": _blanks(field, q),
     }
     if paper is not None:
-        sheet |= on_two_pages(sheet, paper)
+        n_stops, slender_frac = len(field.supply.refills), _slender_frac(field)
+        sheet |= placed(sheet, paper, n_stops=n_stops, slender_frac=slender_frac)
         wide, high = sheet["map-mm"]
         sheet["map"] = map_svg(
             field, q, wide, high, slope_frac=plan.job.terms_for(field.field.field_id).slope_frac
         )
     return sheet
+
+
+def _slender_frac(field: FieldPlan) -> float:
+    """The short side over the long side of the least rectangle about a field."""
+    ground = frame_near(field.field.ground).to_plane(field.field.ground)
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(ground))
+    sides = sorted(float(math.dist(a, b)) for a, b in pairwise(corners))
+    return sides[0] / sides[-1]
 
 
 def _is_treated(field: FieldPlan) -> bool:
@@ -93,9 +107,10 @@ def _warnings(plan: Plan, field: FieldPlan, q: Quantities) -> list[str]:
     return [on_paper(text) for text in warning_lines(concerned, q)]
 
 
-def _notes(field: FieldPlan, q: Quantities) -> list[str]:
-    every = (*field.coverage.notes, *field.seed.notes, *field.supply.notes, *field.time.notes)
-    return [on_paper(sentence(note, q)) for note in every if not note.warning]
+def _notes(plan: Plan, field: FieldPlan, q: Quantities) -> list[str]:
+    """What the plan says of this field, as it is driven with its trips to the seed, but for warnings."""
+    own = (note for note in plan.notes if note.field_id == field.field.field_id and not note.warning)
+    return [on_paper(sentence(note, q)) for note in own]
 
 
 def _boxes(plan: Plan, field: FieldPlan, q: Quantities) -> dict[str, Any]:

@@ -23,7 +23,7 @@ MAX_FIELDS = 60
 
 
 def field_sheets(plan: Plan, q: Quantities, paper: Paper, first: int = 0) -> bytes:
-    """A PDF with two pages a field, map and order of passes, then loads and blanks; where many stops need them, more.
+    """A PDF with two pages a field, map and order of passes, then loads and blanks; more where the map or stops need them.
 
     Parameters
     ----------
@@ -126,7 +126,10 @@ def _cards(asked: PlanAsked) -> dict[str, Writer]:
 
 
 SHEETS: Output[PlanAsked] = Output(
-    name="sheet", words="PDF, two pages per field, more where stops need them", make=_sheets, extra="sheets"
+    name="sheet",
+    words="PDF, two or three pages per field, more where stops need them",
+    make=_sheets,
+    extra="sheets",
 )
 CARDS: Output[PlanAsked] = Output(
     name="setup", words="PDF, the set-up card of each mix", make=_cards, extra="sheets"

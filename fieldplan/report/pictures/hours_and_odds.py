@@ -12,6 +12,7 @@ from fieldplan.report.words.hours import hours, hours_in_parts
 from fieldplan.report.words.numbers import odds_text
 from fieldplan.report.words.plain import cell
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import parcel
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.years import counted_text
 
@@ -79,7 +80,7 @@ def _key(plan: Plan, used: Mapping[str, _Look]) -> Iterator[str]:
 
 
 def _field_bar(field: FieldPlan, y: float, longest_s: float, used: Mapping[str, _Look]) -> Iterator[str]:
-    name = cell(f"{field.field.field_id} {field.field.name}")[:24]
+    name = cell(parcel(field))[:24]
     yield f'<text x="2" y="{y + 3.6:.1f}">{escape(name)}</text>'
     x = _LEFT_MM
     counted = [part for part in field.time.parts if part.counted]

@@ -10,13 +10,15 @@ from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan
+from fieldplan.model.sequence import PassesDriven
 from fieldplan.plane.frame import Frame
 from fieldplan.report.pictures.labels import round_box, text_box
 from fieldplan.report.pictures.placer import Mark, Placer, leader_svg
-from fieldplan.report.pictures.stops import poured_at, stop_marks
+from fieldplan.report.pictures.stops import numbered, poured_at, stop_marks
 from fieldplan.report.pictures.thinned import Thinned
 from fieldplan.report.words.money_and_places import heading_text
 from fieldplan.report.words.numbers import counted
@@ -28,6 +30,8 @@ MAX_NUMBERS = 40
 """With more pass numbers than this a map is hard to read: it shows every second, fifth, … pass."""
 MAX_BLOCKS, MAX_NAMED = 8, 3
 """Blocks that are named at most, and at most with the winds of their headings."""
+AHEAD_M, LEAST_AHEAD_M = 5.0, 0.5
+"""How far ahead the arrow of the start looks, and at least."""
 _NUMBER_STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 
 
@@ -91,18 +95,16 @@ class Marks:
     def _start(self) -> Iterator[Mark]:
         """An arrow where sowing starts, the way it goes; a little further on where something else stands there."""
         em = self._placer.em
-        first = next((timed.leg for timed in self._field.time.legs if timed.leg.sown), None)
-        if first is None:
-            return
+        sown = [timed.leg.line for timed in self._field.time.legs if timed.leg.sown]
         for on in range(12):
             along_m = 0.7 * on * em / self._placer.views[0].k
-            here, ahead = first.line.interpolate(along_m), first.line.interpolate(along_m + 5.0)
-            at = self._placer.at(here)
-            if at is None or along_m >= first.line.length:
+            begun = _begun(sown, along_m)
+            at = None if begun is None else self._placer.at(begun[0])
+            if begun is None or at is None:
                 return
             x, y = at
-            then = self._placer.views[0].at(ahead)
-            before = self._placer.views[0].at(here)
+            then = self._placer.views[0].at(begun[1])
+            before = self._placer.views[0].at(begun[0])
             turn = math.atan2(then[1] - before[1], then[0] - before[0])
             middle = (x + 1.1 * em * math.cos(turn), y + 1.1 * em * math.sin(turn))
             if not self._placer.room.take_if_free([round_box(*middle, 1.1 * em)]):
@@ -120,43 +122,65 @@ class Marks:
         for piece in self._field.field.excluded:
             ground = self._frame.to_plane(piece.ground)
             texts = (excluded_text(piece, self._q), piece.reason)
-            yield from self._named(ground.representative_point(), texts, "excluded")
+            yield from self._named(ground, texts, "excluded")
 
     def _blocks(self) -> Iterator[Mark]:
-        """The name of each block and how its passes run."""
+        """The name of each block, its passes as they are driven, and how they run."""
         blocks = [
-            block for sowing in self._field.coverage.sowings for block in sowing.blocks if block.n_passes
+            (nth, block)
+            for nth, sowing in enumerate(self._field.coverage.sowings, start=1)
+            for block in sowing.blocks
+            if block.n_passes
         ]
-        longest = sorted(blocks, key=lambda block: -block.runs.length_m)[:MAX_BLOCKS]
-        for block in longest:
-            n_passes = counted(block.n_passes, "pass", "passes")
-            ways = (
-                f"{heading_named(block.heading_deg)}, {n_passes}",
-                f"{heading_text(block.heading_deg)}°, {n_passes}",
-            )
+        for nth, block in sorted(blocks, key=lambda one: -one[1].runs.length_m)[:MAX_BLOCKS]:
+            ways = [heading_named(block.heading_deg), f"{heading_text(block.heading_deg)}°"]
             if block.curves:
                 followed = line_followed(self._field)
-                ways = (f"along the {followed}, {n_passes}", f"{followed}, {n_passes}")
-            if len(blocks) > MAX_NAMED:
-                ways = ways[::-1]
-            named = f"block {block.block}"
-            texts = (*(f"{named}: {way}" for way in ways), named) if len(blocks) > 1 else ways
-            yield from self._named(block.ground.representative_point(), texts, "block")
+                ways = [f"along the {followed}", followed]
+            beside: tuple[str, ...] = ()
+            if len(blocks) == 1:
+                n_passes = counted(block.n_passes, "pass", "passes")
+                texts = [f"{way}, {n_passes}" for way in ways]
+            else:
+                named, passes = f"block {block.block}", self._passes_of(nth, block.block)
+                short = ways[::-1] if len(blocks) > MAX_NAMED else ways
+                beside = (f"{named}: {passes}", named)
+                texts = [*(f"{named}: {passes}, {way}" for way in short), *beside]
+            yield from self._named(block.ground, texts, "block", beside)
 
-    def _named(self, point: shapely.Point, texts: Sequence[str], kind: str) -> Iterator[Mark]:
+    def _passes_of(self, nth: int, block: int) -> str:
+        """The numbers of the passes of a block: "passes 1–27"; how many they are where it is driven many times."""
+        stretches = [
+            one
+            for one in self._field.sequence
+            if isinstance(one, PassesDriven) and (one.sowing, one.block) == (nth, block)
+        ]
+        numbers = [number for one in stretches for number in range(one.first, one.last + 1)]
+        text = numbered(numbers, "pass", "passes")
+        return text if text.count(",") < MAX_NAMED else counted(len(numbers), "pass", "passes")
+
+    def _named(
+        self, ground: BaseGeometry, texts: Sequence[str], kind: str, beside: Sequence[str] = ()
+    ) -> Iterator[Mark]:
+        """The first text that has room with its middle on the ground, or else one of ``beside`` on a leader."""
+        point = ground.representative_point()
         at = self._placer.at(point)
         if at is None:
             return
-        (x, y), em = at, self._placer.em
-        for text in dict.fromkeys(texts):
-            for dx, dy in self._placer.offsets():
-                if self._placer.room.take_if_free([text_box(x + dx, y + dy + 0.35 * em, text, em)]):
-                    leader = leader_svg(dx, dy) if kind == "excluded" else ""
-                    svg = leader + self._placer.text(
-                        dx, dy + 0.35 * em, text, em, "middle", bold=kind == "block"
-                    )
-                    yield Mark(x=x, y=y, svg=svg, kind=kind)
-                    return
+        (x, y), em, words = at, self._placer.em, tuple(dict.fromkeys(texts))
+        view = next(view for view in self._placer.views if view.shows(view.at(point)))
+        drawn = view.drawn(ground)
+        offsets = list(self._placer.offsets())
+        inside = [(dx, dy) for dx, dy in offsets if shapely.intersects_xy(drawn, x + dx, y + dy)]
+        on_ground = [(text, offset, False) for text in words for offset in inside]
+        away = [(text, offset, True) for text in beside or words for offset in offsets]
+        for text, (dx, dy), is_away in (*on_ground, *away):
+            if self._placer.room.take_if_free([text_box(x + dx, y + dy + 0.35 * em, text, em)]):
+                bold = kind == "block"
+                leader = leader_svg(dx, dy) if is_away else ""
+                named = self._placer.text(dx, dy + 0.35 * em, text, em, "middle", bold=bold)
+                yield Mark(x=x, y=y, svg=leader + named, kind=kind)
+                return
 
     def _numbers(self, thin: Thinned) -> Iterator[Mark]:
         """The number of drawn passes in driving order, at their start; first those before a stop and the first."""
@@ -178,3 +202,14 @@ class Marks:
                 yield Mark(
                     x=x, y=y, svg=self._placer.text(0.0, 0.35 * size, text, size, "middle"), kind="number"
                 )
+
+
+def _begun(
+    lines: Sequence[shapely.LineString], along_m: float
+) -> tuple[shapely.Point, shapely.Point] | None:
+    """The place so far along lines that are driven one after the other, and one a little further on the same line."""
+    for line in lines:
+        if along_m < line.length - LEAST_AHEAD_M:
+            return line.interpolate(along_m), line.interpolate(along_m + AHEAD_M)
+        along_m = max(0.0, along_m - line.length)
+    return None

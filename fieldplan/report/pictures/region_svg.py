@@ -39,7 +39,7 @@ def region_svg(region: Region, q: Quantities) -> str:
     across, along = (east - west) * narrow, north - south
     mm_per_degree = (WIDTH_MM - 2 * MARGIN_MM) / max(across, along)
     height = TOP_MM + along * mm_per_degree + BELOW_MM
-    title = plain(f"{region.name}: hours by place")
+    title = plain(f"{region.name}: hours of all jobs in each square")
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH_MM:g}mm" height="{height:.1f}mm" '
@@ -108,6 +108,8 @@ def _key(cells: Sequence[Cell], height: float) -> Iterator[str]:
         x = MARGIN_MM + i * _KEY_MM
         yield f'<rect x="{x:g}" y="{y:.1f}" width="4" height="3" fill="{shade}" stroke="#000" stroke-width=".1"/>'
         yield f'<text x="{x + 5.5:g}" y="{y + 2.4:.1f}">{low} to {high} h</text>'
+    if not any(one.n_refused for one in cells):
+        return
     x = MARGIN_MM + len(_SHADES) * _KEY_MM
     yield f'<circle cx="{x + 2:g}" cy="{y + 1.5:.1f}" r="1.2" fill="none" stroke="#000" stroke-width=".2"/>'
     yield f'<text x="{x + 5.5:g}" y="{y + 2.4:.1f}">parcels not planned</text>'

@@ -84,18 +84,23 @@ def poured_at(field: FieldPlan, stand: shapely.Point) -> str:
     """The stops whose seed is poured in at a stand: "stop 3", "stops 1–9, 12"; empty if none is."""
     at = [leg.line for leg in field.supply.legs if leg.kind == "refill"]
     pairs = zip(field.supply.refills, at, strict=True)
-    return _numbered([refill.stop for refill, line in pairs if shapely.distance(line, stand) < 1.0])
+    stops = [refill.stop for refill, line in pairs if shapely.distance(line, stand) < 1.0]
+    return numbered(stops, "stop", "stops") if stops else ""
 
 
-def _numbered(stops: Sequence[int]) -> str:
-    """Stops in few words: "stop 3", "stops 1–9, 12"."""
-    if not stops:
-        return ""
+def numbered(numbers: Sequence[int], one: str, many: str) -> str:
+    """Numbers that rise, in few words.
+
+    Examples
+    --------
+    >>> numbered([1, 2, 3, 12], "stop", "stops"), numbered([4], "pass", "passes")
+    ('stops 1–3, 12', 'pass 4')
+    """
     runs: list[list[int]] = []
-    for stop in stops:
-        if runs and stop == runs[-1][-1] + 1:
-            runs[-1].append(stop)
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
         else:
-            runs.append([stop])
+            runs.append([number])
     text = ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
-    return f"{'stop' if len(stops) == 1 else 'stops'} {text}"
+    return f"{one if len(numbers) == 1 else many} {text}"

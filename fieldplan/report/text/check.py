@@ -40,6 +40,11 @@ def check_page(found: Examination, quantities: Quantities) -> str:
             hint = hint_sentence(problem, q)
             lines += paragraph(f"Try: {hint}", indent=4) if hint else []
     lines += ["", *paragraph(_verdict(found), indent=0)]
+    numbered = sum(_is_numbered(field) for field in found.fields)
+    if numbered > 1:
+        fields = counted(numbered, "field")
+        told = f"{fields} are numbered, as nothing names them: --id-field says which attribute does."
+        lines += paragraph(told, indent=0)
     return "\n".join(lines) + "\n"
 
 
@@ -87,6 +92,12 @@ def _fields(found: Examination, q: Quantities) -> list[str]:
     area_heads = (q.area_word, "excluded", "plantable") if excluded else (q.area_word,)
     heads = ("field", "name", *area_heads, "parts", "holes", "vertices", *(["edge"] if edged else []))
     return table(heads, rows, left=2)
+
+
+def _is_numbered(field: Field) -> bool:
+    """Whether the id and the name of a field are its number in the file."""
+    number = field.field_id.removeprefix("field-")
+    return number.isdecimal() and field.field_id != number and field.name.endswith(f" {number}")
 
 
 def _edge(field: Field) -> str:

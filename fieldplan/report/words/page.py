@@ -6,7 +6,7 @@ WORDS: dict[str, str] = {
     "leg": "{n} of {all}: {what}, {length}, from {start} on",
     "pass": "pass {number}",
     "segment": "headland segment {number}",
-    "left": "Left: {area}, {time}.",
+    "left": "Left: {area} by the meter, {time}.",
     "until-stop": "Seed to stop {stop}: {seed}. Pour in there: {load}.",
     "until-end": "Seed to the end, no more stops: {seed}.",
     "all-done": "All done.",

@@ -119,6 +119,25 @@ def test_a_min_level_stays_in_the_box() -> None:
     assert found.left_kg == {"b": pytest.approx(50)}
 
 
+def test_a_box_that_holds_all_that_is_still_to_be_sown_gets_nothing() -> None:
+    """A swept box of small seed keeps all of its 79 kg from the start on: nothing at the stops, and never less."""
+    small = replace(
+        BOX,
+        box="small",
+        bulk_kg_per_m2=0.1,
+        volume_m3_per_m2=0.1,
+        working_m3=900.0,
+        min_m3=100.0,
+        swept=True,
+    )
+    legs = tuple(
+        Leg(kind="pass", line=LineString([(0, y), (263.3, y)]), length_m=263.3, block=1) for y in range(3)
+    )
+    found = supply("f", legs, [BOX, small], 1.0, [], pace=PACE, in_boxes_m3={})
+    assert found.first_load_kg["small"] == pytest.approx(78.99)
+    assert [refill.load_kg["small"] for refill in found.refills] == [0.0, 0.0]
+
+
 def test_no_boxes_no_stops() -> None:
     """Where nothing is sown the route stays as it is."""
     leg = Leg(kind="transfer", line=LineString([(0, 0), (1, 0)]), length_m=1.0)

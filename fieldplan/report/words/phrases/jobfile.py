@@ -111,7 +111,8 @@ _VALUES: dict[str, Phrase] = {
 _TABLES: dict[str, Phrase] = {
     "box-from-table": Phrase("{species} goes in the {box} box, as it usually does ({sources})."),
     "box-not-said/table": Phrase(
-        "is missing, and the species table does not say which box to use", hint=_BOXES
+        "is missing, and the species table does not say which box to use",
+        hint='<name one of the drill in this [[mix.component]]: box = "{boxes*" or box = "}">',
     ),
     "box-unknown/drill": Phrase('is "{given}", which the drill does not have', hint=_DID_YOU_MEAN + _BOXES),
     "box-unusual": Phrase(
