@@ -10,9 +10,9 @@ from nicegui import ui
 
 from fieldplan.errors import FieldplanError, Problem
 from fieldplan.report.words.quantities import BothUnits
-from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.draft import Draft
 from fieldplan.web.elements import box, button, link, plain
+from fieldplan.web.in_words import in_words
 from fieldplan.web.jobs import Jobs, Listed
 
 
@@ -67,4 +67,4 @@ def refused(problems: Sequence[Problem]) -> None:
 def said(problems: Sequence[Problem]) -> str:
     """Problems in words, with what to try."""
     q = BothUnits()
-    return " ".join(f"{sentence(one, q)}. {hint_sentence(one, q)}".strip() for one in problems)
+    return " ".join(in_words(one, q) for one in problems)

@@ -289,7 +289,7 @@ def test_the_newer_state_is_taken_and_can_be_undone(server: Served, jobs: Jobs, 
     _type_hours(second, "6 h")
     waited(lambda: _saved_hours(jobs, name) == "6 h")
     first.get_by_text("has been changed in another window").wait_for()
-    second.get_by_role("button", name="Undo the knob").click()
+    second.get_by_role("button", name="Undo", exact=True).click()
     waited(lambda: _saved_hours(jobs, name) == "5 h")
 
 
@@ -317,9 +317,23 @@ def test_a_newer_job_is_shown_and_not_saved(server: Served, jobs: Jobs, window: 
     before = {file.name: file.read_bytes() for file in jobs.folder_of(name).iterdir()}
     page = window(f"{server.address}job/{name}")
     _shown(page)
-    page.get_by_text("was made by fieldplan 99.1").wait_for()
-    _type_hours(page, "11 h")
-    page.wait_for_timeout(700)
+    page.get_by_role("alert").get_by_text("was made by fieldplan 99.1").wait_for()
+    for part in ("Where", "The job", "What if"):
+        group = page.get_by_role("region", name=part, exact=True).get_by_role(
+            "group", name=re.compile("^Read only.*99.1")
+        )
+        assert group.is_visible()
+    put_in = page.locator(".put-in")
+    free = "one => [...one.querySelectorAll('input, select, textarea')].filter(box => !box.matches(':disabled')).map(box => box.labels[0]?.textContent)"
+    assert put_in.evaluate(free) == ["Go to latitude, longitude", "Draw to neighbors' corners and edges"]
+    assert page.get_by_label("Hours a day").is_disabled()
+    page.evaluate(
+        """() => { const box = [...document.querySelectorAll('label')].find(one => one.textContent === 'Hours a day').control;
+        box.disabled = false; box.closest('fieldset').disabled = false; }"""
+    )
+    _type_hours(page, "11 h")  # in a page that somebody has changed
+    page.get_by_role("button", name="Metric units").click()
+    page.get_by_role("button", name="Metric units", pressed=True).wait_for()
     assert {file.name: file.read_bytes() for file in jobs.folder_of(name).iterdir()} == before
 
 

@@ -262,9 +262,10 @@ def test_a_job_file_fills_in_the_form_and_can_be_taken_back(
         **read_toml(SAMPLES / "restoration.toml"),
         "field": {"ell": {"mix": "wet meadow"}},
     }
-    page.get_by_role("button", name="Undo the last change").click()
-    page.locator("#job-redo:not([disabled])").wait_for()
-    page.get_by_role("button", name="Undo the last change").click()
+    undo = page.get_by_role("button", name="Undo", exact=True)
+    undo.click()
+    page.locator("[aria-disabled=false]", has_text="Redo").wait_for()
+    undo.click()
     page.wait_for_function("document.querySelector('#drill-rows').value === '8'")
     assert saved(folder, page) == {"drill": {"rows": 8}}
 

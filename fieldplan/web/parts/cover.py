@@ -12,13 +12,13 @@ from fieldplan.report.words.quantities import Quantities, counted
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import fragment, place_of, plain
+from fieldplan.web.waiting import PLANNING, waiting_for
 from fieldplan.web.written import FIELDS, JOB
 
 MAX_SHOWN = 40
 NOTHING = "There is no field yet. Draw one, or choose a boundary file."
 IN_JOB = "The job"
 """The part of the page in which the job is filled in."""
-PLANNING = "Planning …"
 OLDER = "This is the answer to what stood there before; the new one is on its way."
 
 
@@ -28,13 +28,7 @@ def build(desk: Desk) -> None:
     shown = fragment()
 
     def progress() -> None:
-        if desk.up_to_date:
-            status.text = ""
-        elif desk.planned is not None:
-            done, every = desk.planned
-            status.text = f"Planning: {done} of {every} fields …"
-        else:
-            status.text = PLANNING
+        status.text = waiting_for(desk)
         shown.classes(add="" if desk.up_to_date else "older", remove="older" if desk.up_to_date else "")
 
     def show() -> None:

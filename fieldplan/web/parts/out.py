@@ -17,9 +17,9 @@ from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.outputs import PLAN
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
-from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.answer import Answer
 from fieldplan.web.desk import Desk
+from fieldplan.web.in_words import in_words
 from fieldplan.web.jobs import Jobs
 from fieldplan.web.made import ALL, asked, contents_of, job_files, made, output_named, paper_of
 from fieldplan.web.parts.job.inputs import attributes, options
@@ -126,9 +126,7 @@ class _Out:
                 file = await asyncio.to_thread(lambda: made(name, self._asked(), self.desk.name or "job"))
         except FieldplanError as error:
             q = Quantities(self.desk.units)
-            words = " ".join(
-                f"{sentence(one, q)} {hint_sentence(one, q)}".strip() for one in error.problems
-            )
+            words = " ".join(in_words(one, q) for one in error.problems)
             self._say(f"{self._called(name)} cannot be made: {words}")
             return
         except Exception:
@@ -263,7 +261,8 @@ def _job(desk: Desk) -> str:
     """The job itself: where it lies, a copy of it, and other jobs."""
     if desk.folder is None:
         return ""
-    place = f"<p>The job is saved as you type, in <code>{escape(str(desk.folder))}</code>. There the command line plans it with the same numbers: <code>fieldplan plan fields.gpkg --job job.toml</code></p>"
+    how = "The job is saved as you type, in" if desk.read_only is None else "The job lies in"
+    place = f"<p>{how} <code>{escape(str(desk.folder))}</code>. There the command line plans it with the same numbers: <code>fieldplan plan fields.gpkg --job job.toml</code></p>"
     copy = (
         '<div id="o-copy"><label for="o-copy-name">Name of a copy of this job</label> '
         f"<input{attributes({'id': 'o-copy-name', 'data-in': 'text', 'maxlength': '80', 'autocomplete': 'off'})}>"

@@ -117,7 +117,7 @@ export default {
     // A wheel is turned by pointing at it, or by keys.
     turned(event) {
       const wheel = event.target.closest("[data-wheel]");
-      if (!wheel || (event.type === "pointermove" && !wheel.hasPointerCapture(event.pointerId))) return;
+      if (!wheel || wheel.ariaDisabled === "true" || (event.type === "pointermove" && !wheel.hasPointerCapture(event.pointerId))) return;
       event.preventDefault();
       wheel.focus();
       wheel.setPointerCapture(event.pointerId);
@@ -127,7 +127,7 @@ export default {
     },
     stepped(event) {
       const wheel = event.target.closest("[data-wheel]");
-      if (!wheel) return;
+      if (!wheel || wheel.ariaDisabled === "true") return;
       const steps = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 10, PageDown: -10 };
       const now = Number(wheel.getAttribute("aria-valuenow"));
       const next = event.key === "Home" ? 0 : event.key === "End" ? 179 : event.key in steps ? now + steps[event.key] : null;

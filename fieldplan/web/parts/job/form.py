@@ -59,8 +59,6 @@ class Form:
         Drills to choose from, by name.
     of_plan
         What stands in the way of a plan of these tables besides.
-    steps
-        Whether the last change can be taken back, and done again.
 
     Attributes
     ----------
@@ -76,7 +74,6 @@ class Form:
     fields: Sequence[FieldAsked] = ()
     drills: Sequence[str] = ()
     of_plan: Sequence[Problem] = ()
-    steps: tuple[bool, bool] = (False, False)
     leaves: dict[str, str] = field(default_factory=dict)
     spots: dict[str, Spot] = field(default_factory=dict)
     _said: dict[Spot, list[Problem | Note]] = field(default_factory=dict)
@@ -124,30 +121,19 @@ class Form:
 
     def jobwide(self) -> str:
         """What is said of the job as a whole, and what can be done with it."""
-        undo, redo = (
-            f"<button{attributes({'type': 'button', 'data-do': do, 'id': f'job-{do}', 'disabled': not can})}>{words}</button>"
-            for do, words, can in (
-                ("undo", "Undo the last change", self.steps[0]),
-                ("redo", "Redo it", self.steps[1]),
-            )
-        )
         given = (
             '<details id="d-given"><summary>Begin from a job file</summary><label for="job-file">Its drill, seed and '
             'terms take the place of all that stands here</label><input id="job-file" type="file" accept=".toml" '
             'data-files="job-file"></details>'
         )
-        return (
-            self._leaf("i-steps", f"{undo}{redo}", "do")
-            + given
-            + self._leaf(
-                "m-job",
-                "".join(
-                    self._line(said_of(one, "", self.q), "job")
-                    for one in self._said.get(((), ""), ())
-                    if isinstance(one, Problem)
-                ),
-                "said",
-            )
+        return given + self._leaf(
+            "m-job",
+            "".join(
+                self._line(said_of(one, "", self.q), "job")
+                for one in self._said.get(((), ""), ())
+                if isinstance(one, Problem)
+            ),
+            "said",
         )
 
     # ------------------------------------------------------------------ parts of the form

@@ -86,6 +86,8 @@ class _Dropped:
 
     async def take(self, arrived: tuple[Arrived, ...]) -> None:
         """Take files that have come: those that leave nothing open are on the map at once."""
+        if self.board.desk.read_only is not None:
+            return
         async with self._alone:
             self._close()
             holds = self.holds

@@ -30,7 +30,7 @@ function degrees(value, positive, negative, step) {
 
 export default {
   template: `<div class="g-map" tabindex="0" role="application" :aria-label="label" aria-describedby="where-keys"></div>`,
-  props: { label: String, tiles: Object, resourcePath: String, bounds: Array },
+  props: { label: String, tiles: Object, resourcePath: String, bounds: Array, fixed: Boolean },
   async mounted() {
     await this.$nextTick(); // wait for window.path_prefix to be set
     await loadResource(window.path_prefix + `${this.resourcePath}/leaflet/leaflet.css`);
@@ -220,7 +220,7 @@ export default {
       if (!this.handles) return;
       this.handles.clearLayers();
       const one = this.features.find((feature) => feature.chosen);
-      if (!one || this.tool) return;
+      if (!one || this.tool || this.fixed) return;
       const inSight = this.map.getBounds().pad(0.05);
       const found = [];
       this.rings(one).forEach((ring, r) => ring.forEach(([lon, lat], n) => {
@@ -322,13 +322,11 @@ export default {
     },
     pressed(e) {
       if (e.target !== this.$el) return;
-      const undo = (e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "z";
       const pan = PANS[e.key];
       const step = e.shiftKey ? FINE_PX : COARSE_PX;
       if (pan) this.map.panBy([pan[0] * step, pan[1] * step], { animate: false });
       else if (e.key === "+" || e.key === "=") this.map.zoomIn();
       else if (e.key === "-") this.map.zoomOut();
-      else if (undo) this.$emit(e.shiftKey ? "redo" : "undo");
       else if (e.key === "Enter") this.place(this.map.getCenter());
       else if (e.key === "Backspace" || e.key === "Delete") this.$emit("back");
       else if (e.key === "Escape") this.$emit("stop");
