@@ -306,6 +306,58 @@ def test_a_crew_puts_two_mixes_on_fourteen_parcels(served: Served, opened: Opene
     with page.expect_download() as given:
         page.get_by_role("button", name="Download: Load list").click()
     assert "RP-14" in "\n".join(one.extract_text() for one in PdfReader(given.value.path()).pages)
+    _no_press_is_lost(page)
+
+
+def _no_press_is_lost(page: Any) -> None:
+    """What is pressed while a long paper is made is made after it; nothing moves when the paper is shown."""
+    where = "() => [scrollY, document.getElementById('o-make-cover').getBoundingClientRect().top]"
+    page.locator("#o-look-sheet").scroll_into_view_if_needed()
+    before = page.evaluate(where)
+    with page.expect_download() as given:
+        page.evaluate(
+            "() => ['o-look-sheet', 'o-make-cover'].forEach(id => document.getElementById(id).click())"
+        )
+    assert given.value.suggested_filename == "cover.pdf"
+    paper = page.get_by_role("dialog", name="Papers")
+    paper.get_by_role("link", name="Open field-sheets.pdf by itself").wait_for()
+    assert page.evaluate(where) == before
+    page.keyboard.press("Escape")
+    paper.wait_for(state="hidden")
+    assert page.evaluate("document.activeElement.id") != ""
+    with page.expect_download() as given:
+        page.get_by_role("button", name="Download: Load list").click()
+    assert given.value.suggested_filename.startswith("load")
+
+
+def test_a_job_made_elsewhere_is_opened_with_its_map_in_one_go(
+    served: Served, opened: Opened, tmp_path: Path
+) -> None:
+    """Job file, boundary file and rate card chosen together on the first page; what the page gives to take along, dropped."""
+    served.begun("elsewhere")
+    page = opened("elsewhere")
+    page.goto(served.address)
+    names = ("farm.toml", "farm.geojson", "rates.toml")
+    page.get_by_label("Or begin with files").set_input_files([SAMPLES / name for name in names])
+    page.get_by_role("heading", name="farm", exact=True).wait_for()
+    page.get_by_text("farm.geojson: 3 fields, 264.94 acres; the job is filled in").wait_for()
+    page.locator("#o-along").wait_for()
+    folder = served.jobs.folder_of("farm")
+    assert saved(folder, page) == read_toml(SAMPLES / "farm.toml")
+    fee = page.locator("dl.cover dd", has_text="for 19 days").first
+    fee.wait_for()
+    with page.expect_download() as given:
+        page.locator("#o-along").click()
+    given.value.save_as(tmp_path / "farm.zip")
+    page.goto(f"{served.address}job/elsewhere")
+    page.locator("#i-standing").wait_for()
+    page.get_by_label("Boundary files").set_input_files(tmp_path / "farm.zip")
+    page.get_by_text("fields.gpkg: 3 fields, 264.94 acres; the job is filled in").wait_for()
+    fee.wait_for()
+    assert saved(served.jobs.folder_of("elsewhere"), page) == read_toml(SAMPLES / "farm.toml")
+    page.get_by_role("button", name="Undo", exact=True).click()
+    page.get_by_text("No field yet", exact=True).wait_for()
+    assert served.jobs.take_up("farm").draft.of_layer("fields")
 
 
 def test_variants_stand_side_by_side_and_a_paper_is_looked_at(served: Served, opened: Opened) -> None:
