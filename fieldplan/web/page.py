@@ -9,7 +9,7 @@ from nicegui.element import Element
 
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.web.desk import Desk
-from fieldplan.web.elements import button, link, plain, section
+from fieldplan.web.elements import button, link, place_of, plain, section
 from fieldplan.web.in_words import in_words
 from fieldplan.web.parts import (
     cover,
@@ -67,6 +67,7 @@ def build(tab: Tab) -> None:
             _saving(tab)
         with plain("div", "", "lead"):
             strip.build(desk)
+            link("Whole answer", f"#{place_of(ANSWER[0][0])}", "jump")
             steps.build(desk)
         with plain("div", "", "two"):
             with plain("div", "", "put-in"):

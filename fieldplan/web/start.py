@@ -74,7 +74,7 @@ def _files(jobs: Jobs) -> None:
     where = post.address_for(take)
     client.on_delete(lambda: post.close(where))
     with plain("div", "", "begin"):
-        label = plain("label", "Or begin with files: boundaries, a job file, or both, loose or zipped")
+        label = plain("label", "Or open files: boundaries, a job file, or both, loose or zipped")
         chosen = DropBox(where)
         label.props["for"] = chosen.html_id
         told = plain("p", "", "told", role="alert")

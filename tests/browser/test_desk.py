@@ -80,6 +80,11 @@ def _type_hours(page: Any, text: str) -> None:
     page.get_by_label("Hours a day").fill(text)
 
 
+def _flushed(window: Opened, server: Served, name: str) -> None:
+    """Everything that pages of a job have to save is saved: that is done before the job is opened once more."""
+    window(f"{server.address}job/{name}").close()
+
+
 def _frames_with(page: Any, text: str) -> list[str | bytes]:
     """What leaves the page through its socket and has a text in it, as it leaves; ask before the page is opened."""
     left: list[str | bytes] = []
@@ -169,7 +174,7 @@ def test_nothing_is_asked_of_another_host(server: Served, window: Opened) -> Non
     page.get_by_role("link", name="farm", exact=True).click()
     _shown(page)
     page.locator("svg.field").wait_for()
-    page.wait_for_timeout(500)
+    page.wait_for_load_state("networkidle")
     hosts = {
         re.sub(r"^\w+://([^/]*)/.*", r"\1", url)
         for url in page.seen
@@ -266,7 +271,8 @@ def test_two_windows_do_not_overwrite_each_other(server: Served, jobs: Jobs, win
     _type_hours(first, "5 h")
     second.get_by_text("has been changed in another window").wait_for()
     _type_hours(second, "11 h")
-    second.wait_for_timeout(700)
+    second.wait_for_function("() => / 11\\.0 h/.test(document.querySelector('dl.cover').textContent)")
+    _flushed(window, server, name)
     assert _saved_hours(jobs, name) == "5 h"
     second.get_by_role("button", name="Keep mine as a job of its own").click()
     second.wait_for_url(re.compile(r"\(2\)|%282%29"))
@@ -334,6 +340,7 @@ def test_a_newer_job_is_shown_and_not_saved(server: Served, jobs: Jobs, window: 
     _type_hours(page, "11 h")  # in a page that somebody has changed
     page.get_by_role("button", name="Metric units").click()
     page.get_by_role("button", name="Metric units", pressed=True).wait_for()
+    _flushed(window, server, name)
     assert {file.name: file.read_bytes() for file in jobs.folder_of(name).iterdir()} == before
 
 

@@ -143,8 +143,9 @@ def test_a_newcomer_draws_a_field(desk: Open) -> None:
     page.mouse.down()
     page.mouse.move(*at(page, 0.85, 0.9), steps=6)
     page.mouse.up()
-    page.wait_for_function(f"!document.querySelector('.where-said').innerText.includes('{drawn:.2f}')")
-    page.wait_for_timeout(300)
+    page.wait_for_function(  # while it is dragged nothing is said of points
+        f"/, 4 points/.test(document.querySelector('.where-said').innerText) && !document.querySelector('.where-said').innerText.includes('{drawn:.2f}')"
+    )
     larger = acres(said(page, "4 points"))
     assert larger > drawn
     (field,) = saved(page)
@@ -161,7 +162,7 @@ def test_keyboard_alone_does_all_of_it(desk: Open) -> None:
     def choose(label: str) -> None:
         page.get_by_label(label, exact=True).focus()
         page.keyboard.press("Space")
-        page.wait_for_timeout(400)  # as long as a person takes to reach the next box: it may be drawn anew
+        said(page, re.compile(": 0 points"))  # the boxes have been drawn anew
 
     def place(text: str) -> None:
         page.get_by_label("Latitude, longitude", exact=True).focus()
@@ -242,7 +243,6 @@ def test_points_at_the_cross(desk: Open) -> None:
     for n, key in enumerate(("", "ArrowRight", "ArrowDown"), start=1):
         if key:
             page.keyboard.press(key)
-            page.wait_for_timeout(100)
         page.keyboard.press("Enter")
         said(page, re.compile(rf": {n} points?"))
     assert acres(said(page, "3 points")) > 0
@@ -397,10 +397,10 @@ def test_tiles_are_asked_for_only_when_turned_on(desk: Open) -> None:
     page = desk("tiles")
     go_to(page, "44.2035, -95.695")
     assert page.seen == []
-    page.get_by_role("button", name="Aerial images: off").click()
+    with page.expect_request(re.compile(re.escape(NATIONAL_MAP.origin))):
+        page.get_by_role("button", name="Aerial images: off").click()
     page.get_by_role("button", name="Aerial images: on").wait_for()
     page.get_by_text(NATIONAL_MAP.attribution).wait_for()
-    page.wait_for_timeout(300)
     asked = [one for one in page.seen if one.startswith("http")]
     assert asked
     assert all(one.startswith(f"{NATIONAL_MAP.origin}/") for one in asked)

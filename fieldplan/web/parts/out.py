@@ -224,6 +224,8 @@ class _Out:
     def _files(self) -> str:
         ready = self._is_ready()
         why = "" if ready else '<p class="known">As soon as there is a plan its files can be made.</p>'
+        if self.desk.answer is None or self.desk.answer.plan is None:
+            return why
         listed = {name for _, each in GROUPS for name, _ in each}
         others = tuple((one.name, one.name) for one in PLAN if one.name not in listed)
         groups = "".join(
