@@ -199,4 +199,5 @@ def _pages(
 def _head(ui: Any) -> None:
     ui.add_head_html('<link rel="stylesheet" href="/desk/page.css">')
     ui.add_head_html('<link rel="stylesheet" href="/desk/forms.css">')
-    ui.add_head_html('<script defer src="/desk/route.js"></script>')
+    for script in ("route.js", "ended.js"):
+        ui.add_head_html(f'<script defer src="/desk/{script}"></script>')

@@ -3,11 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import shutil
-import subprocess
-import sys
 import time
 import tomllib
 import zipfile
@@ -19,7 +15,7 @@ from typing import Any
 
 import pytest
 import shapely
-from conftest import ROOT, SAMPLES
+from conftest import SAMPLES
 from pypdf import PdfReader
 
 from fieldplan.boundary.load import load_fields
@@ -48,27 +44,10 @@ class Served:
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """``fieldplan desk`` as a person starts it, with a district's drill beside its jobs."""
-    folder = tmp_path_factory.mktemp("jobs")
-    (folder / "drills").mkdir()
-    shutil.copy(SAMPLES / "restoration.toml", folder / "drills" / "ten-foot.toml")
-    command = [
-        sys.executable,
-        "-m",
-        "fieldplan",
-        "desk",
-        "--folder",
-        str(folder),
-        "--port",
-        "0",
-        "--no-browser",
-    ]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=ROOT, env=environment) as process:
-        assert process.stdout is not None
-        yield Served(process.stdout.readline().strip(), Jobs(folder))
-        process.terminate()
+def served(desk_served: tuple[str, Path]) -> Served:
+    """The server that other files have too."""
+    address, folder = desk_served
+    return Served(address, Jobs(folder))
 
 
 Opened = Callable[..., Any]

@@ -52,7 +52,7 @@ def build(desk: Desk) -> None:
 
 def problems_html(problems: tuple[Problem, ...], q: Quantities) -> str:
     """What is in the way of a plan, as a list. What is about the job is said at its boxes, and here only how much it is."""
-    of_job = [one for one in problems if Path(one.file).name == JOB]
+    of_job = [one for one in problems if _is_of_job(one)]
     others = [one for one in problems if one not in of_job]
     lines = [f"<li>{_problem(one, q)}</li>" for one in others[:MAX_SHOWN]]
     if of_job:
@@ -63,6 +63,11 @@ def problems_html(problems: tuple[Problem, ...], q: Quantities) -> str:
     more = len(others) - MAX_SHOWN
     rest = f"<p>And {more:,} more like these.</p>" if more > 0 else ""
     return f"<p><strong>Missing for a plan:</strong></p><ul class='missing'>{''.join(lines)}</ul>{rest}"
+
+
+def _is_of_job(one: Problem) -> bool:
+    """Whether a problem is said at a box of the job; which mix a field gets is asked there too."""
+    return Path(one.file).name == JOB or (one.code == "mix-unknown" and "field" in one.values)
 
 
 def _problem(one: Problem, q: Quantities) -> str:

@@ -12,6 +12,7 @@ const NEAREST_ZOOM = 22;
 const PANS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const [COARSE_PX, FINE_PX] = [80, 4]; // of an arrow key, and with Shift
 const APART_PX = 75; // lines of the grid
+const CORNER_PX = 70; // of the map, top right, where numbers of both axes would meet
 
 const latlngs = (ring) => ring.map(([lon, lat]) => [lat, lon]);
 const icon = (html, name, size) => L.divIcon({ html, className: `g-mark ${name}`, iconSize: [size, size] });
@@ -268,6 +269,7 @@ export default {
       const step = STEPS_DEG.filter((s) => apart(s) >= APART_PX).pop() || STEPS_DEG[0];
       const line = (ends, text, at, name) => {
         L.polyline(ends, { pane: "grid", className: "g-grid", interactive: false }).addTo(this.grid);
+        if (name === "g-top" && this.map.latLngToContainerPoint(at).x > size.x - CORNER_PX) return; // there the other axis has its own
         L.marker(at, { icon: L.divIcon({ html: `<span>${text}</span>`, className: `g-grid-text ${name}`, iconSize: [0, 0] }), pane: "grid",
           keyboard: false, interactive: false, alt: "" }).addTo(this.grid);
       };
