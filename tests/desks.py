@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import time
@@ -82,6 +83,16 @@ def with_exclusion(draft: Draft, **attributes: str | float) -> Draft:
     return draft.with_drawn(Drawn(key="pond", layer="exclusions", geometry=middle, attributes=attributes))
 
 
+class NoPlanner:
+    """Plans nothing."""
+
+    def ask(self, *given: object, **named: object) -> None:
+        """Nothing."""
+
+    def forget(self, who: str) -> None:
+        """Nothing."""
+
+
 @contextmanager
 def served(folder: Path) -> Iterator[Served]:
     """A server of a folder, in a process of its own."""
@@ -105,8 +116,14 @@ class Served:
     def start(self) -> None:
         """Start it and wait until it answers."""
         command = [sys.executable, __file__, str(self.folder), str(self.port)]
+        environment = {**os.environ, "PYTHONPATH": str(SAMPLES.parent)}
         self._process = subprocess.Popen(
-            command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=self.folder
+            command,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=self.folder,
+            env=environment,
         )
         assert self._process.stdout is not None
         self.address = self._process.stdout.readline().strip()
@@ -135,20 +152,21 @@ class Served:
 
 
 def _knob(desk: Desk) -> None:
-    """A box for the hours a day, and buttons to undo and redo: a change that any page can make."""
+    """A box for the hours a day, and a button that moves a corner: changes that any page can make."""
     from fieldplan.web.elements import box, button
+    from fieldplan.web.parts.held import held
 
     def typed(text: str) -> None:
         desk.change(with_hours(desk.draft, text))
 
-    made = box(
-        "Hours a day",
-        str(desk.draft.tables.get("booking", {}).get("hours_per_day", "")),
-        typed,
-        when="input",
-    )
-    button("Undo the knob", desk.undo)
-    button("Move a corner", lambda: desk.change(with_corner_moved(desk.draft)))
+    with held(desk):
+        made = box(
+            "Hours a day",
+            str(desk.draft.tables.get("booking", {}).get("hours_per_day", "")),
+            typed,
+            when="input",
+        )
+        button("Move a corner", lambda: desk.change(with_corner_moved(desk.draft)))
 
     def show() -> None:
         made.props["value"] = desk.draft.tables["booking"]["hours_per_day"]

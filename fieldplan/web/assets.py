@@ -44,6 +44,7 @@ def _text(package: str, *names: str) -> str:
 ASSETS: Mapping[str, tuple[str, Callable[[], str]]] = {
     "page.css": ("text/css", page_css),
     "route.js": ("text/javascript", route_js),
+    "ended.js": ("text/javascript", lambda: _text(_WEB, "ended.js")),
     "where.css": ("text/css", lambda: _text("fieldplan.web.parts.where", "where.css")),
     "forms.css": ("text/css", lambda: _text("fieldplan.web.parts", "forms.css")),
 }

@@ -5,19 +5,39 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
+from fieldplan.errors import Problem
 from fieldplan.report.words.quantities import System
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
+from fieldplan.web.steps import Steps
 from fieldplan.web.tiles import NATIONAL_MAP, Tiles
 
-Topic = Literal["draft", "answer", "units", "saved", "chosen", "progress", "variants"]
-"""What has changed: fields or job, the plan of them, the units shown, the files or what stands in their way, the
+Topic = Literal["draft", "sketch", "answer", "units", "saved", "chosen", "progress", "variants"]
+"""What has changed: fields or job, what is being drawn, the plan of them, the units shown, the files or what stands in their way, the
 feature chosen on the map, how far the planning is, the variants kept side by side.
 """
 Listener = Callable[[], None]
 MAX_UNDONE = 200
+
+
+class Stepped(Protocol):
+    """What is being drawn: its points are steps of their own, until it is done and is one step of the draft."""
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether a point can be taken back."""
+
+    @property
+    def can_redo(self) -> bool:
+        """Whether one that was taken back can be put again."""
+
+    def undo(self) -> None:
+        """Take the last point back."""
+
+    def redo(self) -> None:
+        """Put it again."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -38,6 +58,8 @@ class Desk:
         The plan of the last draft that was planned, or what stood in its way; ``None`` until there is one.
     planned
         Fields planned so far and fields in all, while a plan is being made; ``None`` otherwise.
+    compiles
+        Whether loops of the coverage are being compiled, as for the first plan on a machine.
     variants
         What the person keeps side by side, as ``desk.json`` has it.
     name
@@ -46,6 +68,10 @@ class Desk:
         Calls something once what has been told so far is on its way to the screen; at once without it.
     tiles
         Images behind the map, for who turns them on.
+    drawing
+        Whose steps come before those of the draft; ``None`` if nothing can be drawn here.
+    read_only
+        Why the job can be looked at and not changed; ``None`` if it can.
     """
 
     draft: Draft = field(default_factory=Draft)
@@ -54,9 +80,12 @@ class Desk:
     folder: Path | None = None
     answer: Answer | None = None
     planned: tuple[int, int] | None = None
+    compiles: bool = False
     variants: tuple[Mapping[str, Any], ...] = ()
     name: str = ""
     tiles: Tiles = NATIONAL_MAP
+    read_only: Problem | None = None
+    drawing: Stepped | None = None
     _before: list[Draft] = field(default_factory=list)
     _after: list[Draft] = field(default_factory=list)
     _same: str = ""
@@ -92,7 +121,7 @@ class Desk:
             listener()
 
     def change(self, draft: Draft, same: str = "") -> None:
-        """Put a changed draft in the place of the present one; the present one can be had back.
+        """Put a changed draft in the place of the present one, which can be had back; not where the job is read only.
 
         Parameters
         ----------
@@ -100,7 +129,7 @@ class Desk:
             Names what is changed, such as a box that somebody types in: changes of the same thing one after the
             other are taken back together.
         """
-        if draft == self.draft:
+        if draft == self.draft or self.read_only is not None:
             return
         if not (same and same == self._same):
             self._before = [*self._before, self.draft][-MAX_UNDONE:]
@@ -120,27 +149,44 @@ class Desk:
         self.tell("answer")
 
     def keep(self, variants: Sequence[Mapping[str, Any]]) -> None:
-        """Keep other variants side by side."""
+        """Keep other variants side by side; not where the job is read only."""
+        if self.read_only is not None:
+            return
         self.variants = tuple(variants)
         self.tell("variants")
 
     def undo(self) -> None:
-        """Go back to the draft before the last change."""
+        """Take back the last point of what is being drawn, else the last change."""
+        if self.drawing is not None and self.drawing.can_undo:
+            self.drawing.undo()
+            return
         self._step(self._before, self._after)
 
     def redo(self) -> None:
         """Go forward again after going back."""
+        if self.drawing is not None and self.drawing.can_redo:
+            self.drawing.redo()
+            return
         self._step(self._after, self._before)
 
     @property
+    def steps(self) -> Steps:
+        """What undo and redo go to."""
+        return Steps(tuple(self._before), tuple(self._after))
+
+    def step_from(self, steps: Steps) -> None:
+        """Have undo and redo go to what they went to when the job was open last."""
+        self._before, self._after = list(steps.before), list(steps.after)
+
+    @property
     def can_undo(self) -> bool:
-        """Whether there is a draft to go back to."""
-        return bool(self._before)
+        """Whether there is something to take back."""
+        return bool(self._before) or (self.drawing is not None and self.drawing.can_undo)
 
     @property
     def can_redo(self) -> bool:
-        """Whether there is a draft to go forward to."""
-        return bool(self._after)
+        """Whether something that was taken back can be had again."""
+        return bool(self._after) or (self.drawing is not None and self.drawing.can_redo)
 
     def choose(self, key: str) -> None:
         """Choose a feature on the map; an empty key chooses none."""

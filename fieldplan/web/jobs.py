@@ -7,7 +7,7 @@ import re
 import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +20,7 @@ from fieldplan.report.words.quantities import System
 from fieldplan.scratch import hold, release
 from fieldplan.version import VERSION
 from fieldplan.web.draft import Draft
+from fieldplan.web.steps import STEPS, Steps, steps_in, steps_text
 from fieldplan.web.written import (
     EXCLUSIONS,
     FIELDS,
@@ -55,6 +56,8 @@ class Kept:
         What the person keeps side by side.
     read_only
         Why it can be looked at and not changed; ``None`` if it can.
+    steps
+        What undo and redo go to.
     """
 
     name: str
@@ -64,6 +67,7 @@ class Kept:
     variants: tuple[Mapping[str, Any], ...] = ()
     revision: int = 0
     read_only: Problem | None = None
+    steps: Steps = field(default_factory=Steps)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,6 +172,7 @@ class Jobs:
             else (),
             revision=_revision(said),
             read_only=newer,
+            steps=Steps() if newer else steps_in(place, _revision(said)),
         )
 
     def save(
@@ -215,6 +220,21 @@ class Jobs:
             write_files(place, writers, force=True)
         return revision + 1
 
+    def keep_steps(self, name: str, steps: Steps, *, revision: int) -> None:
+        """Write what undo and redo go to; nothing if the job has another revision by now.
+
+        Raises
+        ------
+        UsageError, OutputError
+            If it cannot be written.
+        """
+        place = self.folder_of(name)
+        if not (place / DESK).exists():
+            return
+        with _alone_in(place):
+            if _revision(_said(place)) == revision:
+                write_files(place, {STEPS: _text(steps_text(steps, revision))}, force=True)
+
     def duplicate(self, name: str, wanted: str) -> str:
         """A copy of a job, with the files that it names, under a name of its own; that name."""
         there, new = self.folder_of(name), self.free_name(wanted)
@@ -242,7 +262,7 @@ class Jobs:
         UsageError
             If a name is not a plain one, or is one of the job's own files.
         """
-        own = (DESK, FIELDS, EXCLUSIONS, JOB)
+        own = (DESK, STEPS, FIELDS, EXCLUSIONS, JOB)
         for file in files:
             if Path(file).name != file or file in own or file.startswith(".") or not _fit(Path(file).stem):
                 raise UsageError.of("desk-name/file", given=file)

@@ -17,6 +17,7 @@ from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
 from fieldplan.web.jobs import DESK, Jobs
+from fieldplan.web.steps import STEPS
 
 ALL = "all"
 
@@ -115,7 +116,7 @@ def job_files(draft: Draft, folder: Path, job: str) -> Made:
             if (
                 path.is_file()
                 and not path.is_symlink()
-                and path.name != DESK
+                and path.name not in (DESK, STEPS)
                 and not path.name.startswith(".")
             ):
                 (there / path.name).write_bytes(path.read_bytes())

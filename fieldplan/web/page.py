@@ -8,9 +8,9 @@ from nicegui import ui
 from nicegui.element import Element
 
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
-from fieldplan.web.elements import button, link, plain, section
+from fieldplan.web.elements import button, link, place_of, plain, section
+from fieldplan.web.in_words import in_words
 from fieldplan.web.parts import (
     cover,
     hours,
@@ -20,6 +20,7 @@ from fieldplan.web.parts import (
     out,
     route,
     seed,
+    steps,
     strip,
     units,
     what_if,
@@ -64,7 +65,10 @@ def build(tab: Tab) -> None:
             plain("h1", desk.name)
             units.build(desk)
             _saving(tab)
-        strip.build(desk)
+        with plain("div", "", "lead"):
+            strip.build(desk)
+            link("Whole answer", f"#{place_of(ANSWER[0][0])}", "jump")
+            steps.build(desk)
         with plain("div", "", "two"):
             with plain("div", "", "put-in"):
                 for title, part in PUT_IN:
@@ -100,10 +104,14 @@ def _saving(tab: Tab) -> None:
         q = Quantities(tab.desk.units)
         with told:
             for one in tab.why:
-                plain("p", f"{sentence(one, q)}. {hint_sentence(one, q)}".strip())
+                plain("p", in_words(one, q))
             if tab.state == "overtaken":
-                button("Show the newer state", tab.take_newer)
+                button("Show the newer state", newer)
                 button("Keep mine as a job of its own", keep)
+
+    async def newer() -> None:
+        if not await tab.take_newer():
+            ui.navigate.reload()
 
     async def keep() -> None:
         ui.navigate.to(f"/job/{await tab.keep_mine()}")

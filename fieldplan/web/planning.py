@@ -7,7 +7,7 @@ import multiprocessing
 import os
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -15,6 +15,7 @@ from queue import SimpleQueue
 from typing import Any
 
 from fieldplan.errors import Problem, problem
+from fieldplan.web import warming
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
 from fieldplan.web.wire import Receiver
@@ -27,6 +28,7 @@ one remembered.
 """
 ENDS = ("answer", "outdated", "failed")
 """What a worker says when it is free again."""
+_WARMING = "warming"
 Answered = Callable[[Answer], None]
 Progressed = Callable[[int, int], None]
 
@@ -59,6 +61,7 @@ class Worker:
     busy: Wanted | None = None
     waiting: dict[str, Wanted] = field(default_factory=dict)
     late_from_s: float | None = None
+    compiles: bool = False
     process: Any = None
     pipe: Any = None
     outdated: Any = None
@@ -92,9 +95,14 @@ class Planner:
     ----------
     n_workers
         Processes; as many as there are processors, and at most four, if not given.
+    compiling
+        Is told when a process begins to compile loops, for which plans wait, and when it has.
     """
 
-    def __init__(self, n_workers: int | None = None) -> None:
+    def __init__(
+        self, n_workers: int | None = None, compiling: Callable[[bool], None] | None = None
+    ) -> None:
+        self.compiling = compiling
         self._lock = threading.RLock()
         self._workers = [Worker() for _ in range(n_workers or max(1, min(4, os.cpu_count() or 1)))]
         self._homes: dict[str, Worker] = {}
@@ -152,6 +160,23 @@ class Planner:
     def look_ahead(self, draft: Draft, folder: Path, *, today: date) -> None:
         """Plan a draft that nobody has asked for yet: it is remembered until somebody does."""
         self.ask("", draft, folder, today=today, answered=self._looked, progressed=_not_told)
+
+    def warm(self, today: date) -> None:
+        """Make a first plan in one process after the other: the first compiles what all others load."""
+        self._warm(self._workers, today)
+
+    def _warm(self, workers: Sequence[Worker], today: date) -> None:
+        with self._lock:
+            if self._stopped or not workers:
+                return
+            self._number += 1
+            workers[0].waiting[_WARMING] = Wanted(
+                who=_WARMING,
+                asked=Asked(number=self._number, draft=warming.draft(), folder=Path(_WARMING), today=today),
+                answered=lambda _: self._warm(workers[1:], today),
+                progressed=_not_told,
+            )
+            self._next(workers[0])
 
     def _looked(self, answer: Answer) -> None:
         del answer
@@ -218,19 +243,25 @@ class Planner:
                 kind, number, said = pipe.recv()
                 answer = receiver.unpack(said) if kind == "answer" else None
             except (EOFError, OSError):
+                compiled = worker.compiles
                 self._lost(worker, pipe)
+                self._tell_of_compiling(worker, compiled)
                 return
             with self._lock:
                 wanted = worker.busy if worker.busy and worker.busy.asked.number == number else None
                 live = wanted is not None and number > worker.outdated.value
-                if kind == "lacking" and live:
+                compiled = worker.compiles
+                if kind == "compiling":
+                    worker.compiles = True
+                elif kind == "lacking" and live:
                     self._share(worker, said)
                 elif kind == "covered" and wanted is not None and wanted.helps is not None:
                     wanted.helps[0].outbox.put(said)
                 elif kind in ENDS:
-                    worker.busy = None
+                    worker.busy, worker.compiles = None, False
                     self._no_more_help(worker, number)
                     self._next(worker)
+            self._tell_of_compiling(worker, compiled)
             if wanted is None or not live:
                 continue
             if wanted.helps is not None:
@@ -244,12 +275,16 @@ class Planner:
                 why = str(said).strip().splitlines()[-1]
                 wanted.answered(_without_plan(wanted.asked, problem("desk-bug", why=why)))
 
+    def _tell_of_compiling(self, worker: Worker, before: bool) -> None:
+        if worker.compiles != before and self.compiling is not None:
+            self.compiling(any(one.compiles for one in self._workers))
+
     def _lost(self, worker: Worker, pipe: Any) -> None:
         """Begin another process in the place of one that is gone, and go on with what it was busy with."""
         with self._lock:
             if self._stopped or worker.pipe is not pipe:
                 return
-            lost, worker.busy = worker.busy, None
+            lost, worker.busy, worker.compiles = worker.busy, None, False
             outdated = lost is not None and (
                 lost.helps is not None or lost.asked.number <= worker.outdated.value
             )
@@ -267,13 +302,16 @@ class Planner:
             given_up.answered(_without_plan(given_up.asked, problem("desk-worker-lost")))
 
     def _mind_the_time(self) -> None:
-        """Stop workers that go on with an outdated draft for too long, where somebody waits for them."""
+        """Stop workers that go on with an outdated draft for too long, where somebody waits for them.
+
+        One that compiles goes on: another would have to begin with that again.
+        """
         while not self._stopped:
             time.sleep(0.2)
             with self._lock:
                 for worker in self._workers:
                     late_s = time.monotonic() - (worker.late_from_s or time.monotonic())
-                    if late_s > PATIENCE_S and worker.waiting and worker.busy:
+                    if late_s > PATIENCE_S and worker.waiting and worker.busy and not worker.compiles:
                         worker.late_from_s = None
                         worker.process.kill()
 

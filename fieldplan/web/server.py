@@ -97,7 +97,7 @@ def serve(
     _routes(app)
     _pages(ui, jobs, planner, tabs, today, tiles)
     app.config.socket_io_js_transports = ["websocket"]
-    app.on_startup(lambda: _begin(planner, jobs, today()))
+    app.on_startup(lambda: _begin(planner, jobs, tabs, today()))
     app.on_startup(lambda: ready(address))
     app.on_shutdown(tabs.flush)
     app.on_shutdown(planner.stop)
@@ -128,13 +128,22 @@ def serve(
         planner.stop()
 
 
-def _begin(planner: Planner, jobs: Jobs, today: date) -> None:
-    """Start the workers; one of them plans the job that was saved last, which is the likeliest to be opened."""
+def _begin(planner: Planner, jobs: Jobs, tabs: Tabs, today: date) -> None:
+    """Start the workers and have them ready; one plans the job that was saved last, the likeliest to be opened."""
+    loop = asyncio.get_running_loop()
+    planner.compiling = lambda on: _in(loop, tabs.told_of_compiling, on)
     planner.begin()
+    planner.warm(today)
     for listed in jobs.listed()[:1]:
         with suppress(FieldplanError):
             kept = jobs.take_up(listed.name)
             planner.look_ahead(kept.draft, kept.folder, today=today)
+
+
+def _in(loop: asyncio.AbstractEventLoop, call: Callable[[bool], None], on: bool) -> None:
+    """Call something in the loop of the pages; nothing once it is closed."""
+    with suppress(RuntimeError):
+        loop.call_soon_threadsafe(call, on)
 
 
 _ICON = (
@@ -190,4 +199,5 @@ def _pages(
 def _head(ui: Any) -> None:
     ui.add_head_html('<link rel="stylesheet" href="/desk/page.css">')
     ui.add_head_html('<link rel="stylesheet" href="/desk/forms.css">')
-    ui.add_head_html('<script defer src="/desk/route.js"></script>')
+    for script in ("route.js", "ended.js"):
+        ui.add_head_html(f'<script defer src="/desk/{script}"></script>')

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Sequence
 from datetime import datetime
+from pathlib import PurePath
 from urllib.parse import quote
 
 from nicegui import ui
 
 from fieldplan.errors import FieldplanError, Problem
 from fieldplan.report.words.quantities import BothUnits
-from fieldplan.report.words.sentences import hint_sentence, sentence
+from fieldplan.web.arrived import Arrived, label_of
 from fieldplan.web.draft import Draft
 from fieldplan.web.elements import box, button, link, plain
+from fieldplan.web.in_words import in_words
 from fieldplan.web.jobs import Jobs, Listed
+from fieldplan.web.parts.where import post
+from fieldplan.web.parts.where.drop_box import DropBox, unsent
 
 
 def build(jobs: Jobs, listed: Sequence[Listed]) -> None:
@@ -40,6 +45,7 @@ def build(jobs: Jobs, listed: Sequence[Listed]) -> None:
                     ui.navigate.to(address(name))
 
             button("Begin", begin, "main")
+        _files(jobs)
         plain("h2", "Jobs")
         if not listed:
             plain("p", "None yet.")
@@ -49,6 +55,39 @@ def build(jobs: Jobs, listed: Sequence[Listed]) -> None:
                     link(one.name, address(one.name))
                     when = datetime.fromtimestamp(one.saved_s)
                     plain("span", f"saved {when:%Y-%m-%d %H:%M}", "when")
+
+
+def _files(jobs: Jobs) -> None:
+    """The choice of files that a new job begins with."""
+    client = ui.context.client
+
+    async def take(arrived: tuple[Arrived, ...]) -> None:
+        try:
+            name = await asyncio.to_thread(_begun, jobs, arrived)
+        except FieldplanError as error:
+            told.text = said(error.problems)
+        else:
+            post.leave_for(name, arrived)
+            with client:
+                ui.navigate.to(address(name))
+
+    where = post.address_for(take)
+    client.on_delete(lambda: post.close(where))
+    with plain("div", "", "begin"):
+        label = plain("label", "Or open files: boundaries, a job file, or both, loose or zipped")
+        chosen = DropBox(where)
+        label.props["for"] = chosen.html_id
+        told = plain("p", "", "told", role="alert")
+    chosen.on("refused", lambda event: told.set_text(said([unsent(event.args)])))
+
+
+def _begun(jobs: Jobs, arrived: Sequence[Arrived]) -> str:
+    """A new empty job, called as the job file among its files is, or else as the first of them."""
+    names = [label_of(one.name) for one in arrived]
+    first = next((name for name in names if name.lower().endswith(".toml")), names[0] if names else "")
+    name = jobs.free_name(PurePath(first).stem)
+    jobs.save(name, Draft(), revision=0)
+    return name
 
 
 def address(name: str) -> str:
@@ -67,4 +106,4 @@ def refused(problems: Sequence[Problem]) -> None:
 def said(problems: Sequence[Problem]) -> str:
     """Problems in words, with what to try."""
     q = BothUnits()
-    return " ".join(f"{sentence(one, q)}. {hint_sentence(one, q)}".strip() for one in problems)
+    return " ".join(in_words(one, q) for one in problems)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import uuid
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Literal
@@ -29,6 +30,7 @@ class Tabs:
     """All pages of a server that have a job open: they tell each other what was saved."""
 
     open: dict[str, list[Tab]] = field(default_factory=dict)
+    compiles: bool = False
 
     def add(self, tab: Tab) -> None:
         """A page has opened its job."""
@@ -41,6 +43,13 @@ class Tabs:
             of_job.remove(tab)
         if not of_job:
             self.open.pop(tab.desk.name, None)
+
+    def told_of_compiling(self, compiles: bool) -> None:
+        """Have every page say that plans take longer, or no longer do."""
+        self.compiles = compiles
+        for tab in [tab for name in self.open for tab in self.of(name)]:
+            tab.desk.compiles = compiles
+            tab.desk.tell("progress")
 
     def of(self, name: str) -> tuple[Tab, ...]:
         """The pages that have a job open."""
@@ -67,8 +76,16 @@ class Tab:
     def __init__(self, kept: Kept, jobs: Jobs, planner: Planner, tabs: Tabs, today: Today) -> None:
         self.who = uuid.uuid4().hex
         self.desk = Desk(
-            draft=kept.draft, units=kept.units, variants=kept.variants, name=kept.name, folder=kept.folder
+            draft=kept.draft,
+            units=kept.units,
+            variants=kept.variants,
+            name=kept.name,
+            folder=kept.folder,
+            read_only=kept.read_only,
+            compiles=tabs.compiles,
         )
+        self.desk.step_from(kept.steps)
+        self._steps_kept = kept.steps
         self.revision = kept.revision
         self.state: State = "read only" if kept.read_only else "saved"
         self.why: tuple[Problem, ...] = (kept.read_only,) if kept.read_only else ()
@@ -151,11 +168,18 @@ class Tab:
         task.add_done_callback(self._tasks.discard)
 
     async def flush(self) -> None:
-        """Save now what is not saved yet."""
+        """Save now what is not saved yet, and what undo goes to."""
         if self._timer is not None:
             self._timer.cancel()
             self._timer = None
         await self._save()
+        steps = self.desk.steps
+        if self.state == "saved" and steps != self._steps_kept:
+            self._steps_kept = steps
+            with suppress(FieldplanError):  # the job itself is saved: undo begins anew without them
+                await asyncio.to_thread(
+                    self._jobs.keep_steps, self.desk.name, steps, revision=self.revision
+                )
 
     async def _save(self) -> None:
         async with self._alone:
@@ -201,9 +225,17 @@ class Tab:
                 self._timer = None
             self._show("overtaken", (problem("desk-overtaken", name=self.desk.name),))
 
-    async def take_newer(self) -> None:
-        """Show the job as another page has saved it; what this page had can be had back by undoing."""
+    async def take_newer(self) -> bool:
+        """Show the job as another page has saved it; what this page had can be had back by undoing.
+
+        Returns
+        -------
+        bool
+            False if it can only be looked at now: the page is to be opened anew.
+        """
         kept = await asyncio.to_thread(self._jobs.take_up, self.desk.name)
+        if kept.read_only is not None:
+            return False
         self.revision, self._draft_saved = kept.revision, kept.draft
         self._as_saved = (kept.draft, kept.units, kept.variants)
         self.state = "saved"
@@ -212,6 +244,7 @@ class Tab:
         self.desk.speak(kept.units)
         await self.flush()
         self._show("saved")
+        return True
 
     async def keep_mine(self) -> str:
         """Save what this page has as a job of its own, with the files that it names; the name of that job."""

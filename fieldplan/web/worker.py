@@ -30,6 +30,7 @@ from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
+from fieldplan.web.warming import tell_when_compiling
 from fieldplan.web.wire import Sender
 from fieldplan.web.written import (
     EXCLUSIONS,
@@ -202,6 +203,7 @@ def work(conversation: Connection, outdated: Synchronized[int]) -> None:
     remember(MAX_FIELDS)
     _warm()
     at_work = _AtWork(conversation, outdated)
+    tell_when_compiling(at_work.compiles)
     while at_work.answer_next():
         pass
 
@@ -213,6 +215,7 @@ class _AtWork:
         self._conversation, self._outdated = conversation, outdated
         self._known, self._sender = Known(), Sender(MAX_FIELDS)
         self._asked = deque[Asked]()
+        self._number, self._compiled_for = 0, -1
 
     def answer_next(self) -> bool:
         """Answer the next request; false when there will be none."""
@@ -222,6 +225,7 @@ class _AtWork:
         except (EOFError, OSError):
             return False
         asked = self._asked.popleft()
+        self._number = asked.number
         try:
             self._require_wanted(asked.number)
             kind, said = self._ahead(asked) if asked.ahead else self._answer(asked)
@@ -231,6 +235,12 @@ class _AtWork:
             kind, said = "failed", _trace()
         self._tell(kind, asked.number, said)
         return True
+
+    def compiles(self) -> None:
+        """Tell that what was asked takes longer, for a loop has to be compiled."""
+        if self._compiled_for != self._number:
+            self._compiled_for = self._number
+            self._tell("compiling", self._number, None)
 
     def _answer(self, asked: Asked) -> tuple[str, Any]:
         def lacks(numbers: tuple[int, ...]) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import SAMPLES
+from conftest import ROOT, SAMPLES
 
 from fieldplan.cli.main import exit_code
 
@@ -38,6 +41,21 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
         exit_code(["plan", str(SAMPLES / "restoration.zip"), "--job", job, "--out", str(out), *names]) == 0
     )
     return out
+
+
+@pytest.fixture(scope="session")
+def desk_served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
+    """``fieldplan desk`` as a person starts it, with a district's drill beside its jobs: its address and its folder."""
+    pytest.importorskip("nicegui", reason="the extra web is not installed")
+    folder = tmp_path_factory.mktemp("jobs")
+    (folder / "drills").mkdir()
+    shutil.copy(SAMPLES / "restoration.toml", folder / "drills" / "ten-foot.toml")
+    command = [sys.executable, "-m", "fieldplan", "desk", "--no-browser", "--port", "0", "--folder", str(folder)]  # fmt: skip
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=ROOT, env=environment) as server:
+        assert server.stdout is not None
+        yield server.stdout.readline().strip(), folder
+        server.terminate()
 
 
 Opener = Callable[..., Any]

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import subprocess
-import sys
 import urllib.error
 import urllib.request
 import zipfile
@@ -15,7 +12,6 @@ from typing import Any
 
 import pytest
 from boundary_builders import SQUARE, geojson, in_crs, moved, shapefile
-from conftest import ROOT
 
 from fieldplan.boundary.acreage import geodesic_area_m2
 from fieldplan.boundary.load import load_fields
@@ -29,23 +25,10 @@ ON_MAP = ((0.25, 0.25), (0.75, 0.3), (0.7, 0.8), (0.3, 0.7))
 Open = Callable[..., Any]
 
 
-@pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
-    """The address of a page that is served, and the folder of its jobs."""
-    pytest.importorskip("nicegui")
-    folder = tmp_path_factory.mktemp("jobs")
-    command = [sys.executable, "-m", "fieldplan", "desk", "--no-browser", "--port", "0", "--folder", str(folder)]  # fmt: skip
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as server:
-        assert server.stdout is not None
-        yield server.stdout.readline().strip(), folder
-        server.terminate()
-
-
 @pytest.fixture
-def desk(browser: Any, served: tuple[str, Path]) -> Iterator[Open]:
+def desk(browser: Any, desk_served: tuple[str, Path]) -> Iterator[Open]:
     """Begins a job in a window; what it asks for from elsewhere, and its errors, are in ``page.seen``."""
-    address, folder = served
+    address, folder = desk_served
     contexts = []
 
     def opened(name: str, width: int = 1280, **options: Any) -> Any:
@@ -143,8 +126,9 @@ def test_a_newcomer_draws_a_field(desk: Open) -> None:
     page.mouse.down()
     page.mouse.move(*at(page, 0.85, 0.9), steps=6)
     page.mouse.up()
-    page.wait_for_function(f"!document.querySelector('.where-said').innerText.includes('{drawn:.2f}')")
-    page.wait_for_timeout(300)
+    page.wait_for_function(  # while it is dragged nothing is said of points
+        f"/, 4 points/.test(document.querySelector('.where-said').innerText) && !document.querySelector('.where-said').innerText.includes('{drawn:.2f}')"
+    )
     larger = acres(said(page, "4 points"))
     assert larger > drawn
     (field,) = saved(page)
@@ -161,7 +145,7 @@ def test_keyboard_alone_does_all_of_it(desk: Open) -> None:
     def choose(label: str) -> None:
         page.get_by_label(label, exact=True).focus()
         page.keyboard.press("Space")
-        page.wait_for_timeout(400)  # as long as a person takes to reach the next box: it may be drawn anew
+        said(page, re.compile(": 0 points"))  # the boxes have been drawn anew
 
     def place(text: str) -> None:
         page.get_by_label("Latitude, longitude", exact=True).focus()
@@ -242,7 +226,6 @@ def test_points_at_the_cross(desk: Open) -> None:
     for n, key in enumerate(("", "ArrowRight", "ArrowDown"), start=1):
         if key:
             page.keyboard.press(key)
-            page.wait_for_timeout(100)
         page.keyboard.press("Enter")
         said(page, re.compile(rf": {n} points?"))
     assert acres(said(page, "3 points")) > 0
@@ -397,10 +380,10 @@ def test_tiles_are_asked_for_only_when_turned_on(desk: Open) -> None:
     page = desk("tiles")
     go_to(page, "44.2035, -95.695")
     assert page.seen == []
-    page.get_by_role("button", name="Aerial images: off").click()
+    with page.expect_request(re.compile(re.escape(NATIONAL_MAP.origin))):
+        page.get_by_role("button", name="Aerial images: off").click()
     page.get_by_role("button", name="Aerial images: on").wait_for()
     page.get_by_text(NATIONAL_MAP.attribution).wait_for()
-    page.wait_for_timeout(300)
     asked = [one for one in page.seen if one.startswith("http")]
     assert asked
     assert all(one.startswith(f"{NATIONAL_MAP.origin}/") for one in asked)
@@ -411,9 +394,9 @@ def test_tiles_are_asked_for_only_when_turned_on(desk: Open) -> None:
     assert page.seen == []
 
 
-def test_nobody_else_can_send_files(served: tuple[str, Path], desk: Open, tmp_path: Path) -> None:
+def test_nobody_else_can_send_files(desk_served: tuple[str, Path], desk: Open, tmp_path: Path) -> None:
     """A guessed address takes nothing, and neither does the right one from another website or far too much."""
-    address, _ = served
+    address, _ = desk_served
     page = desk("guarded")
     with page.expect_request(re.compile("/desk/drop/")) as sent:
         page.get_by_label("Boundary files").set_input_files(geojson(tmp_path / "own.geojson", SQUARE))

@@ -13,13 +13,13 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import fragment, place_of, plain
+from fieldplan.web.waiting import PLANNING, waiting_for
 from fieldplan.web.written import FIELDS, JOB
 
 MAX_SHOWN = 40
 NOTHING = "There is no field yet. Draw one, or choose a boundary file."
 IN_JOB = "The job"
 """The part of the page in which the job is filled in."""
-PLANNING = "Planning …"
 OLDER = "This is the answer to what stood there before; the new one is on its way."
 
 
@@ -29,13 +29,7 @@ def build(desk: Desk) -> None:
     shown = fragment()
 
     def progress() -> None:
-        if desk.up_to_date:
-            status.text = ""
-        elif desk.planned is not None:
-            done, every = desk.planned
-            status.text = f"Planning: {done} of {every} fields …"
-        else:
-            status.text = PLANNING
+        status.text = waiting_for(desk)
         shown.classes(add="" if desk.up_to_date else "older", remove="older" if desk.up_to_date else "")
 
     def show() -> None:
@@ -59,7 +53,7 @@ def build(desk: Desk) -> None:
 
 def problems_html(problems: tuple[Problem, ...], q: Quantities) -> str:
     """What is in the way of a plan, as a list. What is about the job is said at its boxes, and here only how much it is."""
-    of_job = [one for one in problems if Path(one.file).name == JOB]
+    of_job = [one for one in problems if _is_of_job(one)]
     others = [one for one in problems if one not in of_job]
     lines = [f"<li>{_problem(one, q)}</li>" for one in others[:MAX_SHOWN]]
     if of_job:
@@ -70,6 +64,11 @@ def problems_html(problems: tuple[Problem, ...], q: Quantities) -> str:
     more = len(others) - MAX_SHOWN
     rest = f"<p>And {more:,} more like these.</p>" if more > 0 else ""
     return f"<p><strong>Missing for a plan:</strong></p><ul class='missing'>{''.join(lines)}</ul>{rest}"
+
+
+def _is_of_job(one: Problem) -> bool:
+    """Whether a problem is said at a box of the job; which mix a field gets is asked there too."""
+    return Path(one.file).name == JOB or (one.code == "mix-unknown" and "field" in one.values)
 
 
 def _problem(one: Problem, q: Quantities) -> str:

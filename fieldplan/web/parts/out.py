@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from base64 import b64encode
+from collections.abc import Awaitable, Callable
 from datetime import datetime
 from functools import partial
 from html import escape
@@ -17,9 +18,9 @@ from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.outputs import PLAN
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
-from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.web.answer import Answer
 from fieldplan.web.desk import Desk
+from fieldplan.web.in_words import in_words
 from fieldplan.web.jobs import Jobs
 from fieldplan.web.made import ALL, asked, contents_of, job_files, made, output_named, paper_of
 from fieldplan.web.parts.job.inputs import attributes, options
@@ -81,14 +82,14 @@ class _Out:
         self.paper: Paper | None = None
         self.leaves: dict[str, str] = {}
         self.asked: tuple[Answer, System, Paper, PlanAsked] | None = None
-        self.busy = ""
-        self.said_last = ""
+        self._alone = asyncio.Lock()
+        self._wanted: set[tuple[str, str]] = set()
 
     def show(self) -> None:
         """Build the pane and listen."""
         self.leaves = self._leaves()
         papers, *held = (f'<div id="{leaf}">{html}</div>' for leaf, html in self.leaves.items())
-        told = '<div id="o-said" role="status"></div><div id="o-frame" class="frame"></div>'
+        told = '<div id="o-said" role="status"></div><dialog id="o-frame" class="frame" aria-label="Papers"></dialog>'
         self.pane = Pane(f'<div class="out">{papers}{told}{"".join(held)}</div>', self.said)
         self.desk.listen("answer", self.refresh)
         self.desk.listen("draft", self.refresh)
@@ -106,19 +107,33 @@ class _Out:
         do, value, parts = str(said.get("do", "")), said.get("value"), said.get("parts")
         if do == "left" and said.get("id") == "o-paper" and isinstance(parts, dict):
             self.paper = "a4" if parts.get("text") == "a4" else "us-letter"
-        elif do in ("make", "look") and isinstance(value, str) and not self.busy:
-            background_tasks.create(self._make(value, look=do == "look"))
-        elif do == "take-along" and not self.busy:
-            background_tasks.create(self._take_along())
-        elif do == "duplicate" and isinstance(parts, dict) and not self.busy:
-            background_tasks.create(self._duplicate(str(parts.get("text", "")).strip()))
+        elif do in ("make", "look") and isinstance(value, str):
+            self._in_turn((do, value), lambda: self._make(value, look=do == "look"))
+        elif do == "take-along":
+            self._in_turn((do, ""), self._take_along)
+        elif do == "duplicate" and isinstance(parts, dict):
+            self._in_turn((do, ""), lambda: self._duplicate(str(parts.get("text", "")).strip()))
+
+    def _in_turn(self, wanted: tuple[str, str], make: Callable[[], Awaitable[None]]) -> None:
+        """Make what was pressed after what was pressed before; what is waited for already is made once."""
+
+        async def made_in_turn() -> None:
+            try:
+                async with self._alone:
+                    await make()
+            finally:
+                self._wanted.discard(wanted)
+
+        if wanted not in self._wanted:
+            self._wanted.add(wanted)
+            background_tasks.create(made_in_turn())
 
     # ------------------------------------------------------------------ files
 
     async def _make(self, name: str, *, look: bool) -> None:
         if not self._is_ready() or (name != ALL and output_named(name) is None):
             return
-        self._say(f"Making {self._called(name)} …", busy=name)
+        self._say(f"Making {self._called(name)} …")
         try:
             if look:
                 papers = await asyncio.to_thread(lambda: contents_of(name, self._asked()))
@@ -126,9 +141,7 @@ class _Out:
                 file = await asyncio.to_thread(lambda: made(name, self._asked(), self.desk.name or "job"))
         except FieldplanError as error:
             q = Quantities(self.desk.units)
-            words = " ".join(
-                f"{sentence(one, q)} {hint_sentence(one, q)}".strip() for one in error.problems
-            )
+            words = " ".join(in_words(one, q) for one in error.problems)
             self._say(f"{self._called(name)} cannot be made: {words}")
             return
         except Exception:
@@ -148,7 +161,7 @@ class _Out:
     async def _take_along(self) -> None:
         if self.desk.folder is None:
             return
-        self._say("Putting the job together …", busy="job")
+        self._say("Putting the job together …")
         try:
             file = await asyncio.to_thread(job_files, self.desk.draft, self.desk.folder, self.desk.name)
         except FieldplanError as error:
@@ -177,8 +190,7 @@ class _Out:
             else next((label for _, each in GROUPS for one, label in each if one == name), name)
         )
 
-    def _say(self, words: str, busy: str = "") -> None:
-        self.busy = busy
+    def _say(self, words: str) -> None:
         self.pane.put({"o-said": f"<p>{escape(words)}</p>"})
 
     # ------------------------------------------------------------------ jobs
@@ -212,6 +224,8 @@ class _Out:
     def _files(self) -> str:
         ready = self._is_ready()
         why = "" if ready else '<p class="known">As soon as there is a plan its files can be made.</p>'
+        if self.desk.answer is None or self.desk.answer.plan is None:
+            return why
         listed = {name for _, each in GROUPS for name, _ in each}
         others = tuple((one.name, one.name) for one in PLAN if one.name not in listed)
         groups = "".join(
@@ -263,7 +277,8 @@ def _job(desk: Desk) -> str:
     """The job itself: where it lies, a copy of it, and other jobs."""
     if desk.folder is None:
         return ""
-    place = f"<p>The job is saved as you type, in <code>{escape(str(desk.folder))}</code>. There the command line plans it with the same numbers: <code>fieldplan plan fields.gpkg --job job.toml</code></p>"
+    how = "The job is saved as you type, in" if desk.read_only is None else "The job lies in"
+    place = f"<p>{how} <code>{escape(str(desk.folder))}</code>. There the command line plans it with the same numbers: <code>fieldplan plan fields.gpkg --job job.toml</code></p>"
     copy = (
         '<div id="o-copy"><label for="o-copy-name">Name of a copy of this job</label> '
         f"<input{attributes({'id': 'o-copy-name', 'data-in': 'text', 'maxlength': '80', 'autocomplete': 'off'})}>"

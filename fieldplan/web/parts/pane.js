@@ -97,12 +97,15 @@ export default {
         this.$emit("said", { do: input.dataset.files, id: box ? box.dataset.box : input.id, value });
       }
     },
-    // Show files, given by name in base64, each in a frame; where that cannot be shown its link opens it.
+    // Show files, given by name in base64, each in a frame of a dialog: nothing on the page moves under the hand of who is
+    // about to press something else. Where a frame cannot be shown its link opens it.
     frame(id, kind, files) {
       const place = document.getElementById(id);
       for (const one of this.shown || []) URL.revokeObjectURL(one);
       this.shown = [];
-      place.replaceChildren();
+      const close = Object.assign(document.createElement("button"), { type: "button", textContent: "Close", onclick: () => place.close() });
+      place.onclose = () => place.replaceChildren();
+      place.replaceChildren(close);
       for (const [title, content] of files) {
         const bytes = Uint8Array.from(atob(content), (sign) => sign.charCodeAt(0));
         const address = URL.createObjectURL(new Blob([bytes], { type: kind }));
@@ -112,12 +115,12 @@ export default {
         place.append(link, frame);
         this.shown.push(address);
       }
-      place.scrollIntoView({ block: "nearest" });
+      if (!place.open) place.showModal();
     },
     // A wheel is turned by pointing at it, or by keys.
     turned(event) {
       const wheel = event.target.closest("[data-wheel]");
-      if (!wheel || (event.type === "pointermove" && !wheel.hasPointerCapture(event.pointerId))) return;
+      if (!wheel || wheel.ariaDisabled === "true" || (event.type === "pointermove" && !wheel.hasPointerCapture(event.pointerId))) return;
       event.preventDefault();
       wheel.focus();
       wheel.setPointerCapture(event.pointerId);
@@ -127,7 +130,7 @@ export default {
     },
     stepped(event) {
       const wheel = event.target.closest("[data-wheel]");
-      if (!wheel) return;
+      if (!wheel || wheel.ariaDisabled === "true") return;
       const steps = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 10, PageDown: -10 };
       const now = Number(wheel.getAttribute("aria-valuenow"));
       const next = event.key === "Home" ? 0 : event.key === "End" ? 179 : event.key in steps ? now + steps[event.key] : null;

@@ -8,8 +8,9 @@ from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import fragment, plain
+from fieldplan.web.waiting import FIRST, waiting_for
 
-PLANNING, NOTHING = "Planning …", "Draw a field, or choose a boundary file."
+NOTHING = "Draw a field, or choose a boundary file."
 
 
 def build(desk: Desk) -> None:
@@ -34,12 +35,10 @@ def build(desk: Desk) -> None:
 
 
 def _status(desk: Desk) -> str:
-    if desk.planned is not None:
-        return f"Planning: {desk.planned[0]} of {desk.planned[1]} fields …"
     if not desk.up_to_date:
-        return PLANNING
+        return waiting_for(desk)
     if not desk.draft.ground:
-        return NOTHING
+        return f"{NOTHING} {FIRST}" if desk.compiles else NOTHING
     n = len(desk.answer.problems) if desk.answer else 0
     return f"{counted(n, 'thing')} missing for a plan" if n else ""
 

@@ -17,6 +17,7 @@ from fieldplan.tables.bands import needed_band
 from fieldplan.tables.read import default
 from fieldplan.units import FACTORS
 from fieldplan.web.desk import Desk
+from fieldplan.web.parts.held import held
 from fieldplan.web.parts.job.inputs import attributes, options
 from fieldplan.web.parts.job.said import default_words
 from fieldplan.web.parts.pane import Pane, Said
@@ -117,7 +118,8 @@ class _WhatIf:
         rest = "".join(
             f'<section id="{leaf}">{self.leaves[leaf]}</section>' for leaf in ("v-keep", "v-table")
         )
-        self.pane = Pane(f'<div class="what-if"><div>{moves}</div>{rest}</div>', self.said)
+        with held(self.desk, says=True):
+            self.pane = Pane(f'<div class="what-if"><div>{moves}</div>{rest}</div>', self.said)
         for topic in ("draft", "units", "answer", "variants"):
             self.desk.listen(topic, self.refresh)
 
@@ -352,7 +354,8 @@ def _wheel(desk: Desk) -> str:
             "id": "w-dial",
             "data-wheel": "1",
             "role": "slider",
-            "tabindex": "0",
+            "tabindex": "0" if desk.read_only is None else "-1",
+            "aria-disabled": "" if desk.read_only is None else "true",
             "aria-label": "Heading of the passes",
             "aria-valuemin": "0",
             "aria-valuemax": "179",

@@ -3,27 +3,18 @@
 from __future__ import annotations
 
 import asyncio
+import json
 from collections.abc import Callable, Coroutine
 from pathlib import Path
 from typing import Any
 
 import pytest
-from desks import TODAY, small_draft, with_hours
+from desks import TODAY, NoPlanner, small_draft, with_hours
 
 from fieldplan.errors import OutputError
 from fieldplan.web import tab as tab_module
 from fieldplan.web.jobs import Jobs
 from fieldplan.web.tab import Tab, Tabs
-
-
-class _NoPlanner:
-    """Plans nothing."""
-
-    def ask(self, *given: object, **named: object) -> None:
-        """Nothing."""
-
-    def forget(self, who: str) -> None:
-        """Nothing."""
 
 
 @pytest.fixture
@@ -39,7 +30,7 @@ def _run(act: Callable[[Callable[[], Tab]], Coroutine[Any, Any, None]], jobs: Jo
     tabs = Tabs()
 
     async def inner() -> None:
-        await act(lambda: Tab(jobs.take_up("a"), jobs, _NoPlanner(), tabs, lambda: TODAY))  # type: ignore[arg-type]
+        await act(lambda: Tab(jobs.take_up("a"), jobs, NoPlanner(), tabs, lambda: TODAY))  # type: ignore[arg-type]
 
     asyncio.run(inner())
 
@@ -137,3 +128,23 @@ def test_a_page_that_is_closed_saves_and_is_forgotten(jobs: Jobs) -> None:
 
     _run(act, jobs)
     assert _hours(jobs) == "5 h"
+
+
+def test_a_job_that_is_read_only_is_not_changed(tmp_path: Path) -> None:
+    """Whatever a page says: neither its draft nor what stands side by side; the units are the reader's."""
+    jobs = Jobs(tmp_path)
+    jobs.save("a", small_draft(1), revision=0)
+    said = {"schema": "fieldplan/desk/1", "version": "99.1", "revision": 1}
+    (jobs.folder_of("a") / "desk.json").write_text(json.dumps(said), encoding="utf-8")
+
+    async def act(opened: Callable[[], Tab]) -> None:
+        tab = opened()
+        desk, was = tab.desk, tab.desk.draft
+        desk.change(with_hours(desk.draft, "5 h"))
+        desk.keep([{"name": "mine"}])
+        desk.speak("metric")
+        assert (desk.draft, desk.can_undo, desk.variants, desk.units) == (was, False, (), "metric")
+        await tab.close()
+
+    _run(act, jobs)
+    assert json.loads((jobs.folder_of("a") / "desk.json").read_text(encoding="utf-8")) == said

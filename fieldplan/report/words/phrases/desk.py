@@ -25,7 +25,7 @@ PHRASES: dict[str, Phrase] = {
     "desk-newer": Phrase(
         "This job was made by fieldplan {made_by}, which is newer than this one ({version}): it can be looked at, "
         "and nothing is saved",
-        hint="update fieldplan to change it",
+        hint="update fieldplan to change it, or change a copy of it (see Papers and files)",
     ),
     "desk-no-job": Phrase('There is no job "{given}"', hint="choose one from the list of jobs"),
     "desk-overtaken": Phrase(

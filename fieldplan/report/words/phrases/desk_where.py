@@ -48,6 +48,10 @@ PHRASES: dict[str, Phrase] = {
     "dropped-too-many": Phrase(
         "over {n_most} files at once", hint="drop the files of one boundary, or zip them"
     ),
+    "dropped-two-jobs": Phrase(
+        "There are several job files, none of which is named by another: {files*, }",
+        hint="drop the job file of one job, with its boundary files",
+    ),
     "dropped-many-fields": Phrase(
         "has {n_fields} fields; the page takes {n_most} at once",
         hint="drop the fields of one job; whole counties are planned with fieldplan region",

@@ -21,6 +21,7 @@ from fieldplan.web.desk import Desk
 from fieldplan.web.draft import Draft
 from fieldplan.web.folder import folder_of, job_path
 from fieldplan.web.jobs import Jobs
+from fieldplan.web.parts.held import held
 from fieldplan.web.parts.job.form import FieldAsked, Form, frames
 from fieldplan.web.parts.job.inputs import id_of
 from fieldplan.web.parts.job.order import CONTROLS, GROUPS
@@ -78,7 +79,8 @@ class _Job:
         self.standing = form.standing()
         job = f'<div id="g-job">{form.filled(self.groups["job"])}</div>'
         html = f'<div class="job-form">{self.groups["words"]}{standing}{job}{sections}</div>'
-        self.pane = Pane(html, self.said)
+        with held(self.desk, says=True):
+            self.pane = Pane(html, self.said)
         self.desk.listen("draft", self.refresh)
         self.desk.listen("units", self.refresh)
         self.desk.listen("answer", self.refresh)
@@ -104,8 +106,10 @@ class _Job:
         self.focus = ""
 
     def said(self, said: Said) -> None:
-        """Do what was typed or pressed."""
+        """Do what was typed or pressed, where the job may be changed."""
         do, box_id = str(said.get("do", "")), str(said.get("id", ""))
+        if self.desk.read_only is not None:
+            return
         if do in ("typed", "left"):
             self._typed(box_id, said.get("parts"), left=do == "left")
         elif do in ("take", "mean", "unmean", "drop", "species"):
@@ -188,10 +192,6 @@ class _Job:
                 for one in self._fields() if isinstance(name, str) else ():
                     tables = with_value(tables, ("field", one.field_id), "mix", name)
                 self._change(tables)
-            case "undo":
-                self.desk.undo()
-            case "redo":
-                self.desk.redo()
             case "job-file" if isinstance(value, dict):
                 self._take_over(value)
             case "beside" if isinstance(value, dict):
@@ -269,7 +269,6 @@ class _Job:
             fields=self._fields(),
             drills=tuple(self.drills),
             of_plan=self.desk.answer.problems if self.desk.answer and self.desk.up_to_date else (),
-            steps=(self.desk.can_undo, self.desk.can_redo),
         )
         return form, frames(form)
 

@@ -17,7 +17,7 @@ from fieldplan.boundary.outlines import polygons_in
 from fieldplan.errors import FieldplanError, Problem
 from fieldplan.model.notes import Note
 from fieldplan.report.words.quantities import Quantities
-from fieldplan.report.words.sentences import hint_sentence, sentence
+from fieldplan.report.words.sentences import sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.draft import Draft, Drawn
 from fieldplan.web.drawing import (
@@ -32,6 +32,7 @@ from fieldplan.web.drawing import (
 )
 from fieldplan.web.elements import plain
 from fieldplan.web.ground import Survey, feature, mapped, survey, with_geometry
+from fieldplan.web.in_words import in_words
 from fieldplan.web.parts.where.ground_map import GroundMap, as_list
 from fieldplan.web.parts.where.shown import KIND, features, marks, name_of
 from fieldplan.web.questions import View
@@ -78,6 +79,8 @@ class Board:
         self.on_place: Callable[[Place], Awaitable[None]] | None = None
         self.asks = False
         self._surveyed: tuple[Drawn, ...] | None = None
+        self._taken_back: tuple[Place, ...] = ()
+        desk.drawing = self
         self._listeners: dict[Topic, list[Callable[[], None]]] = {}
         desk.listen("draft", self._draft_changed)
         desk.listen("chosen", self._chosen_changed)
@@ -91,8 +94,6 @@ class Board:
             ("done", lambda _: self.finish()),
             ("back", lambda _: self.back()),
             ("stop", lambda _: self.stop()),
-            ("undo", lambda _: self.undo()),
-            ("redo", lambda _: desk.redo()),
             ("seen", self._seen),
         ):
             ground_map.when(event, told)
@@ -127,8 +128,7 @@ class Board:
         self._wrong.clear()
         with self._wrong:
             for one in problems:
-                hint = hint_sentence(one, self.q)
-                plain("p", sentence(one, self.q) + (f" Try: {hint}." if hint else ""))
+                plain("p", in_words(one, self.q))
 
     def note(self, notes: Iterable[Note]) -> None:
         """Say what was mended in what was drawn."""
@@ -155,7 +155,8 @@ class Board:
 
     def start(self, tool: Tool | None) -> None:
         """Begin to draw something, or nothing."""
-        self.sketch = None if tool is None else replace(self.excluded, tool=tool)
+        self.sketch = None if tool is None or self.desk.read_only else replace(self.excluded, tool=tool)
+        self._taken_back = ()
         self.complain(())
         self._sketch_changed()
 
@@ -167,16 +168,33 @@ class Board:
     def back(self) -> None:
         """Take away the last point of the sketch, or the chosen vertex."""
         if self.sketch is not None:
-            self.resketch(replace(self.sketch, points=self.sketch.points[:-1]))
+            self.undo()
         elif self.vertex is not None:
             self.delete(self.vertex)
 
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is a point of the sketch to take back."""
+        return self.sketch is not None and bool(self.sketch.points)
+
+    @property
+    def can_redo(self) -> bool:
+        """Whether a point of the sketch was taken back, and none was drawn since."""
+        return self.sketch is not None and bool(self._taken_back)
+
     def undo(self) -> None:
-        """Take back the last point while something is drawn, else the last change."""
+        """Take back the last point of the sketch."""
         if self.sketch is not None and self.sketch.points:
-            self.back()
-        else:
-            self.desk.undo()
+            *points, last = self.sketch.points
+            self._taken_back = (*self._taken_back, last)
+            self.resketch(replace(self.sketch, points=tuple(points)))
+
+    def redo(self) -> None:
+        """Put the point again that was taken back last."""
+        if self.sketch is not None and self._taken_back:
+            *left, place = self._taken_back
+            self._taken_back = tuple(left)
+            self.resketch(self.sketch.with_point(place))
 
     def resketch(self, sketch: Sketch) -> None:
         """Go on with a changed sketch; one that needs no further point is finished."""
@@ -195,6 +213,7 @@ class Board:
             How far it may be drawn to a corner or an edge of something else.
         """
         if self.sketch is not None:
+            self._taken_back = ()
             self.resketch(self.sketch.with_point(self.drawn_to(place, reach_m)))
 
     def drawn_to(self, place: Place, reach_m: float, *, but: str = "") -> Place:
@@ -284,7 +303,7 @@ class Board:
 
     def _resume(self, kept: object) -> None:
         """Go on with what was being drawn before the page was loaded anew; a browser may say anything."""
-        if self.sketch is None and isinstance(kept, Mapping):
+        if self.sketch is None and not self.desk.read_only and isinstance(kept, Mapping):
             tool, points = kept.get("tool"), kept.get("points")
             if tool in TOOLS and isinstance(points, list):
                 places = tuple(place for point in points if (place := _place_in(point)) is not None)
@@ -373,6 +392,7 @@ class Board:
         self._show_sketch()
         self.describe()
         self.tell("sketch")
+        self.desk.tell("sketch")
 
     def _show_sketch(self) -> None:
         sketch = self.sketch

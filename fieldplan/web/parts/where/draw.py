@@ -34,7 +34,6 @@ def build(board: Board, tools: Element, ends: Element) -> None:
     tools, ends
         Where each of them is put.
     """
-    desk = board.desk
     with tools, plain("fieldset"):
         plain("legend", "Draw")
         chosen = plain("div", "", "where-tools")
@@ -65,11 +64,8 @@ def build(board: Board, tools: Element, ends: Element) -> None:
             )
     with ends:
         finish = button("Finish", lambda: done(board.finish), "main")
-        back = button("Take back the last point", board.back)
         stop = button("Stop drawing", lambda: done(board.stop))
         around = button("Take the longer way round", lambda: _other_way(board), aria_pressed="false")
-        undo = button("Undo", board.undo)
-        redo = button("Redo", desk.redo)
 
     def done(end: Callable[[], None]) -> None:
         end()
@@ -84,16 +80,12 @@ def build(board: Board, tools: Element, ends: Element) -> None:
         of_excluded.set_visibility(tool in ("area", "line", "point"))
         for one, radio in radios.items():
             radio.props["checked"] = one is tool
-        for ends in (finish, back, stop):
-            ends.set_visibility(sketch is not None)
+        for end in (finish, stop):
+            end.set_visibility(sketch is not None)
         around.set_visibility(tool == "edge")
         around.props["aria-pressed"] = "true" if sketch is not None and sketch.other_way else "false"
-        for step, can in ((undo, desk.can_undo or bool(sketch and sketch.points)), (redo, desk.can_redo)):
-            step.props["aria-disabled"] = "false" if can else "true"
 
     board.listen("sketch", show)
-    board.listen("survey", show)
-    desk.listen("draft", show)
     show()
 
 

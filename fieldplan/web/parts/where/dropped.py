@@ -5,25 +5,30 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Mapping
 from contextlib import ExitStack
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
-from nicegui import ui
+from nicegui import background_tasks, ui
 from nicegui.element import Element
 
 from fieldplan.errors import FieldplanError, Problem, problem
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.scratch import working_folder
-from fieldplan.web.arrived import LARGEST_DROP_BYTES, MAX_FILES, Arrived, sources_in
+from fieldplan.web.arrived import Arrived, sources_in
+from fieldplan.web.brought import Brought, brought
 from fieldplan.web.drawing import Place
 from fieldplan.web.elements import button, choice, plain
 from fieldplan.web.intake import Found, Holds, put_into, read
+from fieldplan.web.jobs import Jobs
 from fieldplan.web.parts.where import post
 from fieldplan.web.parts.where.board import FIRST_VIEW, Board
+from fieldplan.web.parts.where.drop_box import DropBox, unsent
 from fieldplan.web.parts.where.points import place_of
 from fieldplan.web.parts.where.shown import shapes
 from fieldplan.web.parts.where.typed import typed_box
 from fieldplan.web.questions import Answer, Question, answered, near, question_about
+from fieldplan.web.written import without_exclusion_keys
 
 _HOLDS: tuple[tuple[Holds, str], ...] = (
     ("fields", "outlines of fields"),
@@ -31,16 +36,6 @@ _HOLDS: tuple[tuple[Holds, str], ...] = (
     ("guides", "guide lines"),
 )
 _MOST_NOTES = 12
-
-
-class DropBox(Element, component="drop_box.js"):
-    """An ordinary file input; what is dropped on the page counts as chosen too."""
-
-    def __init__(self, address: str) -> None:
-        super().__init__()
-        self._props["address"] = address
-        self._props["most-bytes"] = LARGEST_DROP_BYTES
-        self._props["most-files"] = MAX_FILES
 
 
 class _Dropped:
@@ -55,10 +50,13 @@ class _Dropped:
         self._alone = asyncio.Lock()
         address = post.address_for(self.take)
         with plain("div"):
-            label = plain("label", "Boundary files, loose or zipped")
+            label = plain("label", "Boundary files, loose or zipped, with or without a job file")
             box = DropBox(address)
             label.props["for"] = box.html_id
-            plain("small", "Or drop them on the page. All files of a loose Shapefile together.")
+            plain(
+                "small",
+                "Or drop them on the page: all files of a loose Shapefile together, and a job with all its files.",
+            )
         with plain("div"):
             choice("They hold", _HOLDS, "fields", self._meant)
         self.noted = plain("div", "", "where-noted")
@@ -71,44 +69,59 @@ class _Dropped:
             self._folder.close()
 
         ui.context.client.on_delete(end)
+        if arrived := post.taken_over(board.desk.name):
+            background_tasks.create(self.take(arrived), name="files that the job was begun with")
 
     def _meant(self, text: str) -> None:
         self.holds = next((holds for holds, _ in _HOLDS if holds == text), "fields")
 
     def _refused(self, said: Mapping[str, Any]) -> None:
         """The files were not even sent."""
-        problems = {
-            "many": problem("dropped-too-many", n_most=MAX_FILES),
-            "large": problem("dropped-too-large", most_bytes=LARGEST_DROP_BYTES),
-        }
         self.board.describe()
-        self.board.complain([problems.get(str(said.get("why")), problem("dropped-nothing"))])
+        self.board.complain([unsent(said)])
 
     async def take(self, arrived: tuple[Arrived, ...]) -> None:
         """Take files that have come: those that leave nothing open are on the map at once."""
+        if self.board.desk.read_only is not None:
+            return
         async with self._alone:
             self._close()
             holds = self.holds
             try:
-                found = await asyncio.to_thread(self._read, arrived, holds)
+                took, found = await asyncio.to_thread(self._read, arrived, holds)
             except FieldplanError as error:
                 self.board.describe()
                 self.board.complain(error.problems)
                 return
             self._left = [one for one in found if one.problems]
-            self._put([one for one in found if not one.problems])
+            self._put([one for one in found if not one.problems], took.tables)
             await self._next()
 
-    def _read(self, arrived: tuple[Arrived, ...], holds: Holds) -> list[Found]:
-        place = self._folder.enter_context(working_folder())
-        return [read(source, holds) for source in sources_in(arrived, place)]
+    def _read(self, arrived: tuple[Arrived, ...], holds: Holds) -> tuple[Brought, list[Found]]:
+        """Read what arrived; files that a job among it names are put beside the job of this page."""
+        took = brought(arrived)
+        folder = self.board.desk.folder
+        found: list[Found] = []
+        for files, they_hold in ((took.fields, holds), (took.exclusions, "exclusions")):
+            if files:
+                place = self._folder.enter_context(working_folder())
+                found += [read(source, they_hold) for source in sources_in(files, place)]
+        if took.beside and folder is not None:
+            with working_folder() as place:
+                for n, one in enumerate(took.beside):
+                    (place / str(n)).write_bytes(one.content)
+                given = {one.name: place / str(n) for n, one in enumerate(took.beside)}
+                Jobs(folder.parent).put_beside(folder.name, given)
+        return took, found
 
-    def _put(self, found: list[Found]) -> None:
-        """Put what was read on the map, all of it in one step that can be undone."""
-        if not found:
+    def _put(self, found: list[Found], tables: Mapping[str, Any] | None = None) -> None:
+        """Put what was read on the map, all of it in one step that can be undone, with the tables of a job file."""
+        if not found and tables is None:
             return
         board = self.board
         draft, keys = board.desk.draft, list[str]()
+        if tables is not None:
+            draft = replace(draft, tables=without_exclusion_keys(tables))
         for one in found:
             draft, new = put_into(draft, one)
             keys += new
@@ -118,7 +131,10 @@ class _Dropped:
         labels = ", ".join(one.source.label for one in found)
         area = board.area(sum(one.area_m2 for one in found))
         n, noun = len(keys), "field" if all(one.fields for one in found) else "feature"
-        board.say(f"{labels}: {n} {noun}{'' if n == 1 else 's'}, {area}")
+        said = [f"{labels}: {n} {noun}{'' if n == 1 else 's'}, {area}"] if found else []
+        board.say(
+            "; ".join([*said, *(["the job is filled in from its file"] if tables is not None else [])])
+        )
         self._note([note for one in found for note in one.notes])
 
     def _note(self, notes: list[Any]) -> None:

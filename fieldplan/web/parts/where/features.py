@@ -21,6 +21,7 @@ from fieldplan.web.ground import (
     without_place,
     without_shared_ground,
 )
+from fieldplan.web.parts.held import held
 from fieldplan.web.parts.where.board import Board
 from fieldplan.web.parts.where.points import as_text
 from fieldplan.web.parts.where.shown import KIND, name_of
@@ -40,10 +41,12 @@ class _Listed:
         self._listed: object = None
         self._formed: object = None
         self._chosen = ""
-        self.faults = plain("div", "", "where-faults")
+        with held(board.desk):
+            self.faults = plain("div", "", "where-faults")
         self.first = 0
         self.table = plain("div", "", "where-list")
-        self.form = plain("div", "", "where-form")
+        with held(board.desk):
+            self.form = plain("div", "", "where-form")
         board.listen("survey", self.show)
         board.desk.listen("chosen", self.show)
         board.desk.listen("units", self.show)

@@ -12,6 +12,7 @@ const NEAREST_ZOOM = 22;
 const PANS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const [COARSE_PX, FINE_PX] = [80, 4]; // of an arrow key, and with Shift
 const APART_PX = 75; // lines of the grid
+const CORNER_PX = 70; // of the map, top right, where numbers of both axes would meet
 
 const latlngs = (ring) => ring.map(([lon, lat]) => [lat, lon]);
 const icon = (html, name, size) => L.divIcon({ html, className: `g-mark ${name}`, iconSize: [size, size] });
@@ -30,7 +31,7 @@ function degrees(value, positive, negative, step) {
 
 export default {
   template: `<div class="g-map" tabindex="0" role="application" :aria-label="label" aria-describedby="where-keys"></div>`,
-  props: { label: String, tiles: Object, resourcePath: String, bounds: Array },
+  props: { label: String, tiles: Object, resourcePath: String, bounds: Array, fixed: Boolean },
   async mounted() {
     await this.$nextTick(); // wait for window.path_prefix to be set
     await loadResource(window.path_prefix + `${this.resourcePath}/leaflet/leaflet.css`);
@@ -220,7 +221,7 @@ export default {
       if (!this.handles) return;
       this.handles.clearLayers();
       const one = this.features.find((feature) => feature.chosen);
-      if (!one || this.tool) return;
+      if (!one || this.tool || this.fixed) return;
       const inSight = this.map.getBounds().pad(0.05);
       const found = [];
       this.rings(one).forEach((ring, r) => ring.forEach(([lon, lat], n) => {
@@ -268,6 +269,7 @@ export default {
       const step = STEPS_DEG.filter((s) => apart(s) >= APART_PX).pop() || STEPS_DEG[0];
       const line = (ends, text, at, name) => {
         L.polyline(ends, { pane: "grid", className: "g-grid", interactive: false }).addTo(this.grid);
+        if (name === "g-top" && this.map.latLngToContainerPoint(at).x > size.x - CORNER_PX) return; // there the other axis has its own
         L.marker(at, { icon: L.divIcon({ html: `<span>${text}</span>`, className: `g-grid-text ${name}`, iconSize: [0, 0] }), pane: "grid",
           keyboard: false, interactive: false, alt: "" }).addTo(this.grid);
       };
@@ -322,13 +324,11 @@ export default {
     },
     pressed(e) {
       if (e.target !== this.$el) return;
-      const undo = (e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "z";
       const pan = PANS[e.key];
       const step = e.shiftKey ? FINE_PX : COARSE_PX;
       if (pan) this.map.panBy([pan[0] * step, pan[1] * step], { animate: false });
       else if (e.key === "+" || e.key === "=") this.map.zoomIn();
       else if (e.key === "-") this.map.zoomOut();
-      else if (undo) this.$emit(e.shiftKey ? "redo" : "undo");
       else if (e.key === "Enter") this.place(this.map.getCenter());
       else if (e.key === "Backspace" || e.key === "Delete") this.$emit("back");
       else if (e.key === "Escape") this.$emit("stop");

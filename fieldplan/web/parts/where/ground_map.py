@@ -29,6 +29,8 @@ class GroundMap(Element, component="ground_map.js"):
         West, south, east and north of what it shows first, in degrees.
     tiles
         Images behind it, for a page that was opened with them turned on.
+    fixed
+        Nothing on it can be changed.
 
     Attributes
     ----------
@@ -36,11 +38,12 @@ class GroundMap(Element, component="ground_map.js"):
         Is told what was being drawn in this tab before the page was loaded anew.
     """
 
-    def __init__(self, label: str, bounds: View, tiles: Tiles) -> None:
+    def __init__(self, label: str, bounds: View, tiles: Tiles, *, fixed: bool = False) -> None:
         super().__init__()
         self.add_resource(Path(nicegui.elements.leaflet.__file__).parent / "dist")
         self._props["label"] = label
         self._props["bounds"] = list(bounds)
+        self._props["fixed"] = fixed
         self._props["tiles"] = {
             "address": tiles.address,
             "attribution": tiles.attribution,

@@ -19,6 +19,7 @@ PATH = "/desk/drop/"
 _AROUND_FILES_BYTES = 100_000
 """What a browser writes around the files."""
 _takers: dict[str, Taker] = {}
+_left: dict[str, tuple[Arrived, ...]] = {}
 
 
 def address_for(taker: Taker) -> str:
@@ -33,6 +34,16 @@ def address_for(taker: Taker) -> str:
 def close(address: str) -> None:
     """Take nothing at an address any more."""
     _takers.pop(address.removeprefix(PATH), None)
+
+
+def leave_for(job: str, arrived: tuple[Arrived, ...]) -> None:
+    """Leave files for the page of a job that is opened next."""
+    _left[job] = arrived
+
+
+def taken_over(job: str) -> tuple[Arrived, ...]:
+    """Files that were left for the page of a job; they are there once."""
+    return _left.pop(job, ())
 
 
 async def _receive(token: str, request: Request) -> Response:
