@@ -12,6 +12,7 @@ from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, UsageError
 from fieldplan.facts import Fact, fact
+from fieldplan.model.spelling import same_word
 
 _CONDITION = re.compile(
     r"\s*(?P<name>[^=<>!]+?)\s*(?P<sign>!=|<=|>=|==?|<|>)\s*(?P<value>.*?)\s*", re.DOTALL
@@ -113,18 +114,21 @@ def values_there(layers: Iterable[Layer], wanted: Iterable[Condition]) -> tuple[
 
 
 def attribute(attributes: Mapping[str, Any], name: str) -> Any:
-    """An attribute's value, whatever the case of its name; ``None`` if it is missing or blank.
+    """An attribute's value, whatever the case of its name, with blanks or hyphens for underscores too; ``None`` if it is
+    missing or blank.
 
     Examples
     --------
     >>> attribute({"MIX": "prairie", "note": " "}, "mix")
     'prairie'
+    >>> attribute({"Set-back": "30 ft"}, "set_back")
+    '30 ft'
     >>> attribute({"note": " "}, "note") is None
     True
     """
     value = attributes.get(name)
     if value is None:
-        value = next((found for key, found in attributes.items() if key.lower() == name.lower()), None)
+        value = next((found for key, found in attributes.items() if same_word(key, name)), None)
     return None if _missing(value) else value
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 import shapely
@@ -27,6 +27,7 @@ from fieldplan.facts import fact
 from fieldplan.model.field import HeadlandWord
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
+from fieldplan.model.spelling import slips
 from fieldplan.plane.date_line import HALF_TURN_DEG, together
 from fieldplan.units import FOOT_M, parse_quantity
 
@@ -34,6 +35,13 @@ if TYPE_CHECKING:
     from fieldplan.boundary.source import Source
 
 _YES, _NO = ("yes", "true", "1"), ("no", "false", "0")
+_SET_BACK_NAMES = ("set_back", "setback")
+_KNOWN = (
+    *_SET_BACK_NAMES,
+    *(f"{name}_{unit}" for name in _SET_BACK_NAMES for unit in ("m", "ft")),
+    "cross",
+    "headland",
+)
 _REASON_NAMES = ("reason", "exclusion", "why", "kind", "type", "name")
 
 
@@ -84,8 +92,8 @@ def load_exclusions(
 
     Areas and closed lines are ground as drawn; open lines and points get their width from the set-back. The
     reason comes from the attribute ``reason`` (or ``exclusion``, ``why``, ``kind``, ``type``, ``name``), or
-    else is the name of the layer. The set-back comes from the attribute ``set_back`` (text with a unit),
-    ``set_back_m`` or ``set_back_ft``. Ground with the attribute ``cross = "lifted"`` may be driven over, lifted;
+    else is the name of the layer. The set-back comes from the attribute ``set_back`` or ``setback`` (text with a
+    unit), or the same with ``_m`` or ``_ft``. Ground with the attribute ``cross = "lifted"`` may be driven over, lifted;
     with ``headland = "no"`` passes go on across it, with "yes" rounds are laid along it, else what is quicker.
 
     Parameters
@@ -200,6 +208,10 @@ def _exclusion(
     terms: ReadingTerms,
     notes: list[Note],
 ) -> Exclusion:
+    for named, known in slips(feature.attributes, _KNOWN):
+        note = Note(code="attribute-like", warning=True, values={"named": named, "known": known})
+        if note not in notes:
+            notes.append(note)
     cross, headland = _cross(feature, file_label, notes), _headland(feature, file_label, notes)
     of_feature_m = _set_back_m(feature)
     set_back_m = set_back_m if of_feature_m is None else of_feature_m
@@ -280,9 +292,13 @@ def _points_in(geometry: BaseGeometry) -> list[BaseGeometry]:
     return []
 
 
+def _of_set_back(feature: Feature, ending: str) -> Any:
+    values = (attribute(feature.attributes, f"{name}{ending}") for name in _SET_BACK_NAMES)
+    return next((value for value in values if value is not None), None)
+
+
 def _set_back_m(feature: Feature) -> float | None:
-    text = attribute(feature.attributes, "set_back")
-    meters, feet = attribute(feature.attributes, "set_back_m"), attribute(feature.attributes, "set_back_ft")
+    text, meters, feet = (_of_set_back(feature, ending) for ending in ("", "_m", "_ft"))
     try:
         if text is not None:
             value = parse_quantity(str(text), "length")

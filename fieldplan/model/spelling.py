@@ -36,6 +36,17 @@ def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     return plain[near[0]] if near else None
 
 
+def same_word(first: str, second: str) -> bool:
+    """Whether two names are one but for capitals, blanks, hyphens and underscores.
+
+    Examples
+    --------
+    >>> same_word("Set-back", "set_back"), same_word("setback", "set_back")
+    (True, False)
+    """
+    return first == second or _plain(first) == _plain(second)
+
+
 def slips(words: Iterable[str], known: Iterable[str]) -> list[tuple[str, str]]:
     """Words that look like misspelled known ones, each with the known word.
 
@@ -61,5 +72,6 @@ def _slips(words: tuple[str, ...], known: tuple[str, ...]) -> tuple[tuple[str, s
     )
 
 
+@lru_cache(maxsize=1024)
 def _plain(word: str) -> str:
     return re.sub(r"[\s_-]+", "_", word.strip().casefold())

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import boundary_builders as s
 import pytest
-from boundary_builders import SQUARE
+from boundary_builders import POND, SQUARE
 from shapely.geometry import mapping
 
+from fieldplan.boundary.exclusions import load_exclusions
 from fieldplan.boundary.load import examine
 from fieldplan.boundary.terms import ReadingTerms
 
@@ -81,3 +82,21 @@ def test_a_name_in_languages_is_not_the_name_of_a_language(tmp_path: Path) -> No
     content["features"][0]["properties"] = {"name": {"en": "North", "de": "Nord"}}
     path.write_text(json.dumps(content))
     assert examine(path).fields[0].name == '{"en": "North", "de": "Nord"}'
+
+
+@pytest.mark.parametrize(
+    "name", ["set_back", "Set-back", "set back", "SETBACK", "setback_ft", "Set_Back_m"]
+)
+def test_a_set_back_counts_however_its_column_is_spelled(name: str, tmp_path: Path) -> None:
+    """A column of set-backs that is passed over would sow beside a well."""
+    value = {"setback_ft": 30, "Set_Back_m": 9.144}.get(name, "30 ft")
+    exclusions = s.geojson(tmp_path / "wet.geojson", POND, properties={name: value})
+    (one,) = load_exclusions(exclusions, ReadingTerms()).exclusions
+    assert one.set_back_m == pytest.approx(9.144)
+
+
+def test_a_misspelled_column_of_an_exclusion_is_asked_about(tmp_path: Path) -> None:
+    """As one of a field is."""
+    exclusions = s.geojson(tmp_path / "wet.geojson", POND, properties={"set_bak": "30 ft"})
+    found = load_exclusions(exclusions, ReadingTerms())
+    assert [note.code for note in found.notes] == ["attribute-like"]
