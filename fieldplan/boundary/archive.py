@@ -176,6 +176,8 @@ def _copy(source: zipfile.ZipFile, name: str, to: Path) -> None:
 def _nothing_in(archive: Path, names: list[str]) -> BoundaryError:
     if any(name.startswith(("xl/", "content.xml")) for name in names):
         return BoundaryError.of("zip-no-boundary/spreadsheet", file=str(archive))
+    if any(PurePosixPath(name).name.upper() == "TASKDATA.XML" for name in names):
+        return BoundaryError.of("format-unknown/task-data", file=str(archive))
     inner = [name for name in names if name.lower().endswith((".zip", ".kmz", ".shz"))]
     found = tuple(PurePosixPath(name).name for name in names[:8])
     cure = fact("try/unpack", inner=PurePosixPath(inner[0]).name) if inner else None

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Literal, NoReturn
 
 from fieldplan.boundary.markup import POINTERS, refuse_pointer, root_of
+from fieldplan.boundary.unread import is_web_page, kind_of_unread
 from fieldplan.errors import BoundaryError
 from fieldplan.facts import fact
 from fieldplan.files import Purpose, opened
@@ -53,6 +54,8 @@ _MAGIC: tuple[tuple[bytes, Format], ...] = (
     (b"PAR1", "GeoParquet"),
 )
 _SHX_FIRST_OFFSET = (50).to_bytes(4, "big")
+_SPATIAL_INDEX = b"\xff\xff\xfe\x70"
+"""What an .sbn and an .sbx have after the mark that they share with the .shp."""
 _COMPANIONS = (".dbf", ".shx", ".prj", ".cpg", ".sbn", ".sbx", ".qpj")
 _WKT = re.compile(
     r"\b(POLYGON|MULTIPOLYGON|CURVEPOLYGON|MULTISURFACE|COMPOUNDCURVE|CIRCULARSTRING|MULTICURVE|LINESTRING|MULTILINESTRING|GEOMETRYCOLLECTION)[ \t]{0,4}(ZM|Z|M)?[ \t]{0,4}(\(|EMPTY)",
@@ -110,14 +113,14 @@ def _is_folder(path: Path) -> bool:
 def _format_of(path: Path, head: bytes) -> Format:
     for magic, kind in _MAGIC:
         if head.startswith(magic):
-            if kind == "Shapefile" and head[100:104] == _SHX_FIRST_OFFSET:
+            if kind == "Shapefile" and (head[100:104] == _SHX_FIRST_OFFSET or head[4:8] == _SPATIAL_INDEX):
                 raise _companion(path)
             return kind
     if any(mark in head for mark in POINTERS):
         refuse_pointer(path)
     text = _as_text(head)
     start = text.lstrip()
-    if start.startswith("<"):
+    if start.startswith("<") and not is_web_page(start):
         return _markup_format(path)
     if start.startswith("{"):
         return _json_format(path, start)
@@ -127,7 +130,7 @@ def _format_of(path: Path, head: bytes) -> Format:
         raise _companion(path)
     if _WKT.search(text):
         return "CSV"
-    raise _unknown(path)
+    raise _unknown(path, kind_of_unread(head, text))
 
 
 def _as_text(head: bytes) -> str:
@@ -145,7 +148,7 @@ def _markup_format(path: Path) -> Format:
         return "GPX"
     if any("opengis.net/gml" in address or "opengis.net/wfs" in address for address in namespaces):
         return "GML"
-    raise _unknown(path)
+    raise _unknown(path, "task-data" if root.upper().startswith("ISO11783") else "")
 
 
 def _json_format(path: Path, start: str) -> Format:
@@ -188,8 +191,8 @@ def _companion(path: Path) -> BoundaryError:
     return BoundaryError.of("shapefile-part", file=str(path), shp=path.with_suffix(".shp").name)
 
 
-def _unknown(path: Path) -> BoundaryError:
-    return BoundaryError.of("format-unknown", file=str(path))
+def _unknown(path: Path, kind: str = "") -> BoundaryError:
+    return BoundaryError.of(f"format-unknown/{kind}" if kind else "format-unknown", file=str(path))
 
 
 def refuse_vertices() -> NoReturn:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import zipfile
 from pathlib import Path
@@ -100,3 +101,44 @@ def test_a_misspelled_column_of_an_exclusion_is_asked_about(tmp_path: Path) -> N
     exclusions = s.geojson(tmp_path / "wet.geojson", POND, properties={"set_bak": "30 ft"})
     found = load_exclusions(exclusions, ReadingTerms())
     assert [note.code for note in found.notes] == ["attribute-like"]
+
+
+WKB_HEX = SQUARE.wkb_hex
+
+
+@pytest.mark.parametrize(
+    ("content", "case"),
+    [
+        (b"AutoCAD Binary DXF\r\n\x1a\0", "binary-drawing"),
+        (gzip.compress(b'{"type": "FeatureCollection"}'), "packed"),
+        (b"x" * 257 + b"ustar" + b"0" * 250, "packed"),
+        (b"%PDF-1.7\n", "picture"),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "office"),
+        (b"\n<!DOCTYPE html>\n<html><body><p>Sign in<br></body></html>", "web-page"),
+        (b"<!-- saved --><HTML><body>", "web-page"),
+        (b'<?xml version="1.0"?><ISO11783_TaskData VersionMajor="4"/>', "task-data"),
+        (b'field,"Latitude",Longitude\nnorth,44.2,-95.7\n', "points"),
+        (f"id;geom\n1;{WKB_HEX}\n".encode(), "wkb"),
+    ],
+)
+def test_what_is_not_read_is_called_by_its_name(content: bytes, case: str, tmp_path: Path) -> None:
+    """A list of formats does not help somebody who saved the page in the place of the file."""
+    path = tmp_path / "fields.kml"
+    path.write_bytes(content)
+    problem = examine(path).problems[0]
+    assert (problem.code, problem.case) == ("format-unknown", case)
+    assert problem.hint
+
+
+def test_task_data_in_a_zip_is_called_by_its_name(tmp_path: Path) -> None:
+    """As terminals have it: a folder with TASKDATA.XML."""
+    with zipfile.ZipFile(tmp_path / "taskdata.zip", "w") as out:
+        out.writestr("TASKDATA/TASKDATA.XML", "<ISO11783_TaskData/>")
+    assert examine(tmp_path / "taskdata.zip").problems[0].case == "task-data"
+
+
+def test_the_spatial_index_of_a_shapefile_is_a_part_of_it(tmp_path: Path) -> None:
+    """It begins as the .shp does."""
+    path = tmp_path / "fields.sbn"
+    path.write_bytes(b"\x00\x00\x27\x0a\xff\xff\xfe\x70" + bytes(92))
+    assert examine(path).problems[0].code == "shapefile-part"

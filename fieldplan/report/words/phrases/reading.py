@@ -28,6 +28,34 @@ _FILES: dict[str, Phrase] = {
         "is a database, but not a GeoPackage", hint="export it as GeoPackage"
     ),
     "format-unknown/parquet": Phrase("is a Parquet table without geometry", hint="write it as GeoParquet"),
+    "format-unknown/binary-drawing": Phrase(
+        "is a drawing in a binary format", hint="save it as DXF of text (ASCII)"
+    ),
+    "format-unknown/packed": Phrase(
+        "is packed, and of packed files only zip is read", hint="unpack it, then name the file inside"
+    ),
+    "format-unknown/picture": Phrase(
+        "is a picture or a printed page: it holds no outlines",
+        hint="export the boundary as GeoJSON or a zipped Shapefile",
+    ),
+    "format-unknown/office": Phrase(
+        "is a document of an office program", hint="save it as CSV, with the outlines as WKT"
+    ),
+    "format-unknown/web-page": Phrase(
+        "is a web page, not the file that it offers",
+        hint="download the file again; the site may ask you to sign in first",
+    ),
+    "format-unknown/task-data": Phrase(
+        "is task data for a cab terminal (ISO 11783-10), which fieldplan writes and does not read",
+        hint="export the boundary as GeoJSON or a zipped Shapefile",
+    ),
+    "format-unknown/points": Phrase(
+        "is a table of points, not of outlines",
+        hint="draw the outline through them on a map and export that, or write a row a field with the outline as WKT",
+    ),
+    "format-unknown/wkb": Phrase(
+        "has its outlines in binary code", hint="export them as WKT, which is text, or as GeoJSON"
+    ),
     "frame-without-geometry": Phrase(
         "has no column of geometry that is set", hint='frame.set_geometry("geometry")'
     ),
