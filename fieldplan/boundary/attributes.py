@@ -222,10 +222,13 @@ def _writable(text: str) -> str:
 def _priority(text: str | None, field_id: str, notes: list[Note]) -> int | None:
     if text is None:
         return None
-    if not re.fullmatch(r"\d{1,6}", text):
+    whole = re.fullmatch(
+        r"(\d{1,6})(?:\.0*)?", text
+    )  # tables write whole numbers as 1.0 where some are lacking
+    if whole is None:
         notes.append(Note(code="priority-unreadable", field_id=field_id, values={"given": text}))
         return None
-    return int(text)
+    return int(whole[1])
 
 
 def _gate(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) -> tuple[float, float] | None:

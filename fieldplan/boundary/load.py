@@ -434,7 +434,7 @@ def _field(
     mapped_m2 = geodesic_area_m2(ground)
     frame_error_m2 = abs(frame_near(ground).to_plane(ground).area - mapped_m2)
     if not (mapped_m2 > 0 and frame_error_m2 <= LARGEST_FRAME_ERROR * mapped_m2 + _ROUNDED_M2):
-        raise BoundaryError.of("field-too-large")
+        raise BoundaryError.of("field-too-large/parts" if len(ground.geoms) > 1 else "field-too-large")
     gate = attributes.gate_lonlat
     away_m = distance_m(gate, point_in(ground)) if gate else 0.0
     if gate and away_m > FAR_FROM_HOME_M:

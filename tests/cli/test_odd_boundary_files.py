@@ -8,8 +8,10 @@ import zipfile
 from pathlib import Path
 
 import boundary_builders as s
+import geopandas
 import pytest
 from boundary_builders import POND, SQUARE
+from shapely import LineString, MultiPolygon
 from shapely.geometry import mapping
 
 from fieldplan.boundary.exclusions import load_exclusions
@@ -142,3 +144,28 @@ def test_the_spatial_index_of_a_shapefile_is_a_part_of_it(tmp_path: Path) -> Non
     path = tmp_path / "fields.sbn"
     path.write_bytes(b"\x00\x00\x27\x0a\xff\xff\xfe\x70" + bytes(92))
     assert examine(path).problems[0].code == "shapefile-part"
+
+
+def test_parts_far_apart_are_fields_of_their_own(tmp_path: Path) -> None:
+    """Some 50 km, in one feature: nothing is too large, so the hint is another."""
+    both = MultiPolygon([SQUARE, s.moved(SQUARE, 0.6)])
+    problem = examine(s.geojson(tmp_path / "far.geojson", both)).problems[0]
+    assert (problem.code, problem.case) == ("field-too-large", "parts")
+
+
+@pytest.mark.parametrize(
+    ("priority", "read"), [("2", 2), ("2.0", 2), (2.0, 2), ("2.5", None), ("second", None)]
+)
+def test_whole_numbers_of_tables_are_priorities(priority: object, read: int | None, tmp_path: Path) -> None:
+    """A table with a blank in the column writes 2 as 2.0."""
+    path = s.geojson(tmp_path / "fields.geojson", SQUARE, properties={"priority": priority})
+    assert examine(path).fields[0].priority == read
+
+
+def test_a_layer_of_lines_is_left_out_by_its_name(tmp_path: Path) -> None:
+    """The hint for a line that does not close names the option that chooses the fields' layer."""
+    path = s.vector(tmp_path / "farm.gpkg", SQUARE, driver="GPKG", layer="fields")
+    road = geopandas.GeoDataFrame(geometry=[LineString([(-95.7, 44.1), (-95.6, 44.1)])], crs=4326)
+    road.to_file(path, layer="road", driver="GPKG", mode="a")
+    assert "--layer" in examine(path).problems[0].hint
+    assert not examine(path, ReadingTerms(layers=("fields",))).problems

@@ -87,6 +87,10 @@ PHRASES: dict[str, Phrase] = {
         "is too large to draw true to size on a flat map, or its coordinates are wrong",
         hint="split it into fields of at most a few miles",
     ),
+    "field-too-large/parts": Phrase(
+        "has parts too far apart to draw them true to size on a flat map",
+        hint="make each part a field of its own, or check its coordinates",
+    ),
     "fields-overlap": Phrase(
         "overlap: {shared_m2} would be counted twice, at {place_lonlat}", hint=_CHOOSE
     ),
@@ -156,7 +160,7 @@ PHRASES: dict[str, Phrase] = {
     "outline-no-area": Phrase("encloses no ground", hint="draw its outline again"),
     "outline-open": Phrase(
         "from {start_lonlat} to {end_lonlat} does not close: its ends are {gap_m} apart",
-        hint="close the outline where it was drawn, or leave the line out with --where or --skip-bad",
+        hint="close the outline where it was drawn, or leave the line out with --layer, --where or --skip-bad",
     ),
     "outline-repaired": Phrase(
         "<{exclusion}: >The outline {fault} at {at}; repaired, as you asked: {before_m2} as drawn ring by ring, {after_m2} mended."
