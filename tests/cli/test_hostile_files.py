@@ -19,7 +19,7 @@ import pytest
 from boundary_builders import SQUARE
 from conftest import unwrapped
 
-from fieldplan.boundary import load
+from fieldplan.boundary import located
 from fieldplan.boundary.archive import MAX_ZIP_MEMBERS
 from fieldplan.boundary.readers.listing import NOTHING_REMOTE
 from fieldplan.cli.main import exit_code
@@ -249,9 +249,9 @@ def test_vertex_limit_holds(
 ) -> None:
     """A feature of more vertices than the limit is refused; one of fewer is read."""
     path = s.geojson(tmp_path / "fields.geojson", SQUARE)
-    monkeypatch.setattr(load, "MAX_VERTICES", 5)
+    monkeypatch.setattr(located, "MAX_VERTICES", 5)
     assert exit_code(["check", str(path)]) == 0
-    monkeypatch.setattr(load, "MAX_VERTICES", 4)
+    monkeypatch.setattr(located, "MAX_VERTICES", 4)
     assert exit_code(["check", str(path)]) == 3
     assert "over 4 vertices" in unwrapped(capsys.readouterr().out)
 

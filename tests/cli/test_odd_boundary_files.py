@@ -169,3 +169,26 @@ def test_a_layer_of_lines_is_left_out_by_its_name(tmp_path: Path) -> None:
     road.to_file(path, layer="road", driver="GPKG", mode="a")
     assert "--layer" in examine(path).problems[0].hint
     assert not examine(path, ReadingTerms(layers=("fields",))).problems
+
+
+def test_a_file_of_guides_that_is_cut_short_is_refused(tmp_path: Path) -> None:
+    """As one of fields is: the lines at its end are gone."""
+    lines = [LineString([(-95.7, 44.2 + 0.001 * n), (-95.69, 44.2 + 0.001 * n)]) for n in (1, 2, 3)]
+    guides = s.shapefile(tmp_path / "guides.shp", *lines)
+    guides.write_bytes(guides.read_bytes()[:-60])
+    fields = s.geojson(tmp_path / "fields.geojson", SQUARE)
+    terms = ReadingTerms(guides=(guides,))
+    assert "shapefile-cut" in [problem.code for problem in examine(fields, terms).problems]
+    left = examine(fields, ReadingTerms(guides=(guides,), skip_bad=True))
+    assert "feature-left-out" in {note.code for note in left.notes}
+
+
+def test_guides_that_are_no_lines_are_said_to_be_left_out(tmp_path: Path) -> None:
+    """An area or a point leads no pass."""
+    line = LineString([(-95.699, 44.202), (-95.691, 44.204)])
+    guides = s.geojson(tmp_path / "guides.geojson", line, POND, POND.centroid)
+    fields = s.geojson(tmp_path / "fields.geojson", SQUARE)
+    found = examine(fields, ReadingTerms(guides=(guides,)))
+    reasons = [str(note.values["reason"]) for note in found.notes if note.code == "features-left-out"]
+    assert reasons == ["areas, where lines are wanted", "points"]
+    assert len(found.fields[0].guides) == 1

@@ -129,6 +129,7 @@ PHRASES: dict[str, Phrase] = {
     "left-out/nothing": Phrase("nothing"),
     "left-out/open-lines": Phrase("lines that do not close"),
     "left-out/points": Phrase("points"),
+    "left-out/areas": Phrase("areas, where lines are wanted"),
     "left-out/points-beside": Phrase("points beside a polygon in one feature"),
     "line-as-outline": Phrase("A closed line at {line} was taken as the outline."),
     "line-closed": Phrase("A line was closed over a gap of {gap_m} at {end} and taken as the outline."),
