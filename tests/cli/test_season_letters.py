@@ -156,6 +156,12 @@ def test_a_struck_letter_is_due_again(clerk: Clerk) -> None:
     assert "confirmation" in clerk.said
 
 
+def test_a_letter_that_was_entered_without_its_drill_told_nothing(clerk: Clerk) -> None:
+    """Of days without a drill nobody knows what they were; the letter is due still."""
+    clerk.record("letter request=A day=2027-04-02 what=confirmation days='2027-05-03 2027-05-04'")
+    assert _due(clerk, "2027-04-03") == [("confirmation", "A"), ("confirmation", "B")]
+
+
 def test_days_that_changed_are_told_with_the_old_ones(clerk: Clerk) -> None:
     """Once they are confirmed; before that, and where no days are left, the page says whom to phone."""
     _written(clerk, "2027-04-03")

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import random
 import sys
 from collections import Counter
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
-from benchmarks import region_file, region_memory, stages
+from benchmarks import region_file, region_memory, season_list, stages
 from conftest import SAMPLES
 from region_files import quick_job, setup_for
 
@@ -57,3 +58,13 @@ def test_memory_is_drawn_and_its_trend_told() -> None:
         "{http://www.w3.org/2000/svg}polyline"
     )
     assert [len(line.attrib["points"].split()) for line in lines] == [100, 100]
+
+
+def test_a_list_of_requests_is_planned_as_a_clerk_would(tmp_path: Path) -> None:
+    """A file and a list are written that the command takes; every request is served or refused, and the time is told."""
+    pytest.importorskip("ortools")
+    season_list.write_season(tmp_path / "season", 6, 1, 12, random.Random(0))
+    run = season_list.planned(tmp_path / "season")
+    assert len(run.found["bookings"]) + len(run.found["refused"]) == 6
+    assert 0 < run.silent_s <= run.clock_s
+    assert "of 6 served" in season_list.told(run)
