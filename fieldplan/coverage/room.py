@@ -81,6 +81,25 @@ class InsideFence:
         """Where the middle of the drill may be."""
         return inset(self.fenced, clearance_m(self.rig))
 
+    @cached_property
+    def _largest(self) -> BaseGeometry | None:
+        """The largest part of it; ``None`` if the drill fits nowhere."""
+        largest = max(self.clear.geoms, key=lambda part: part.area, default=None)
+        shapely.prepare(largest)
+        return largest
+
+    @property
+    def opening_m(self) -> float:
+        """How near to a gate the edge may be near."""
+        return 2 * self.rig.width_m - LOOK_M
+
+    def open_to_most(self, corners: Array) -> Array:
+        """Those of corners of the ground, (n, 2), at which a gate opens to the largest part; all, if none does."""
+        if self._largest is None:
+            return corners
+        opens = shapely.dwithin(shapely.points(corners), self._largest, self.opening_m)
+        return corners[opens] if opens.any() else corners
+
     def while_sowing(self) -> InsideFence:
         """The room in which sown lines may be made longer: the middle of the drill stays on the ground."""
         if self.hard is None:
