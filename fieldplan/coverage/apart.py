@@ -9,10 +9,14 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
-from shapely import Point
+from shapely import MultiPolygon, Point
 
-from fieldplan.coverage.room import InsideFence
-from fieldplan.model.coverage import Array, IntArray, LegKind, Lines, Sowing
+from fieldplan.coverage.room import InsideFence, clearance_m
+from fieldplan.model.coverage import Array, HeadlandRound, IntArray, LegKind, Lines, Sowing
+from fieldplan.plane.offsets import offset
+
+POCKET_FRAC = 0.0005
+"""Nobody leaves the field, through a fence, for a part that is no more than this share of it."""
 
 
 class Visit(NamedTuple):
@@ -48,6 +52,24 @@ def orders_of_visits(
         ):
             order += visits
     return orders if len(orders[0]) > len(kinds) * len(sowings) else orders[:1]
+
+
+def pockets_of(room: InsideFence, gate_xy: Array | None) -> MultiPolygon:
+    """The ground of parts that are too small to leave the others for, but for one to which the gate, (2,), opens."""
+    parts, no_more_m2 = list(room.clear.geoms), POCKET_FRAC * room.ground.area
+    if len(parts) < 2:
+        return MultiPolygon()
+    if gate_xy is not None:
+        parts = [part for part in parts if not shapely.dwithin(part, Point(gate_xy), room.opening_m)]
+    grounds = offset(np.array(parts, dtype=object), clearance_m(room.rig))
+    return MultiPolygon([ground for ground in grounds.tolist() if ground.area <= no_more_m2])
+
+
+def not_within(pockets: MultiPolygon, rounds: Sequence[HeadlandRound]) -> tuple[HeadlandRound, ...]:
+    """Those of headland rounds that do not lie in pockets altogether."""
+    if pockets.is_empty:
+        return tuple(rounds)
+    return tuple(one for one in rounds if not shapely.covers(pockets, one.segments.lines).all())
 
 
 def _parts_in_turn(sowing: Sowing, room: InsideFence, here: Array | None) -> list[Sowing]:

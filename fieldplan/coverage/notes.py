@@ -138,6 +138,10 @@ def _on_audit(layout: Layout, coverage: Coverage) -> Iterator[Note]:
     ground_m2 = audit.plantable_m2 * len(coverage.sowings)
     if audit.missed_m2 > NOTABLE_MISSED_FRAC * ground_m2:
         yield Note(code="ground-missed", values={"missed_frac": audit.missed_m2 / ground_m2})
+    if not coverage.pockets.is_empty:
+        left_m2 = shapely.intersection(audit.missed_ground, coverage.pockets).area
+        values = {"n_pockets": len(coverage.pockets.geoms), "left_small_m2": left_m2}
+        yield Note(code="pockets-left", values=values)
     if audit.outside_m2 > NOTABLE_MISSED_FRAC * ground_m2:
         yield Note(
             code="sown-outside",

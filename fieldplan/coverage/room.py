@@ -81,13 +81,6 @@ class InsideFence:
         """Where the middle of the drill may be."""
         return inset(self.fenced, clearance_m(self.rig))
 
-    @cached_property
-    def _largest(self) -> BaseGeometry | None:
-        """The largest part of it; ``None`` if the drill fits nowhere."""
-        largest = max(self.clear.geoms, key=lambda part: part.area, default=None)
-        shapely.prepare(largest)
-        return largest
-
     @property
     def opening_m(self) -> float:
         """How near to a gate the edge may be near."""
@@ -95,9 +88,16 @@ class InsideFence:
 
     def open_to_most(self, corners: Array) -> Array:
         """Those of corners of the ground, (n, 2), at which a gate opens to the largest part; all, if none does."""
-        if self._largest is None:
+        parts = np.asarray(self.clear.geoms, dtype=object)
+        if len(parts) == 0:
             return corners
-        opens = shapely.dwithin(shapely.points(corners), self._largest, self.opening_m)
+        shapely.prepare(parts)
+        places, largest = shapely.points(corners), parts[shapely.area(parts).argmax()]
+        opens = shapely.dwithin(places, largest, self.opening_m)
+        if len(parts) > 1:  # an edge may be between
+            opens &= shapely.distance(parts[:, None], places).min(axis=0) >= shapely.distance(
+                largest, places
+            )
         return corners[opens] if opens.any() else corners
 
     def while_sowing(self) -> InsideFence:

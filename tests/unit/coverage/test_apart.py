@@ -7,7 +7,7 @@ from itertools import groupby
 
 import pytest
 import shapely
-from shapely import MultiPolygon, Polygon, box
+from shapely import MultiPolygon, Point, Polygon, box
 
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.site import Site
@@ -72,3 +72,26 @@ def test_only_in_the_neck_the_drill_leaves_where_it_may_be(rig: Rig, working: Wo
     points = shapely.points(shapely.get_coordinates(shapely.segmentize(beside, 1.0)))
     assert len(points) > 20
     assert shapely.distance(points, room).max() < 0.1
+
+
+@pytest.mark.parametrize(("side_m", "left"), [(5.0, True), (20.0, False)])
+def test_a_pocket_is_left_and_named_where_no_way_leads_that_is_wide_enough(
+    side_m: float, left: bool, rig: Rig, working: WorkingTerms
+) -> None:
+    """A square behind a neck two meters wide, beside 9 ha: 25 m² are not worth leaving the field for, 400 m² are."""
+    neck, square = box(300, 149, 306, 151), box(306, 150 - side_m / 2, 306 + side_m, 150 + side_m / 2)
+    field = MultiPolygon([shapely.union_all([box(0, 0, 300, 300), neck, square])])
+    got = _covered(field, rig, working)
+    assert any(leg.shape == "outside" for leg in got.legs) == (not left)
+    assert any(leg.sown and leg.line.intersects(square) for leg in got.legs) == (not left)
+    named = [note.values for note in got.notes if note.code == "pockets-left"]
+    assert [values["n_pockets"] for values in named] == [1] * left
+    assert all(0.8 * side_m**2 < values["left_small_m2"] < 1.3 * side_m**2 for values in named)
+
+
+def test_a_pocket_at_which_the_gate_is_given_is_sown(rig: Rig, working: WorkingTerms) -> None:
+    """The drill comes through the neck anyhow."""
+    neck, square = box(300, 149, 306, 151), box(306, 147.5, 311, 152.5)
+    field = MultiPolygon([shapely.union_all([box(0, 0, 300, 300), neck, square])])
+    got = _covered(field, rig, working, gate=Point(311, 150))
+    assert any(leg.sown and leg.line.intersects(square) for leg in got.legs)
