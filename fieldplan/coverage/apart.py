@@ -13,7 +13,7 @@ from shapely import MultiPolygon, Point
 
 from fieldplan.coverage.room import InsideFence, clearance_m
 from fieldplan.model.coverage import Array, HeadlandRound, IntArray, LegKind, Lines, Sowing
-from fieldplan.plane.offsets import offset
+from fieldplan.plane.offsets import offset, polygons_of
 
 POCKET_FRAC = 0.0005
 """Nobody leaves the field, through a fence, for a part that is no more than this share of it."""
@@ -62,7 +62,7 @@ def pockets_of(room: InsideFence, gate_xy: Array | None) -> MultiPolygon:
     if gate_xy is not None:
         parts = [part for part in parts if not shapely.dwithin(part, Point(gate_xy), room.opening_m)]
     grounds = offset(np.array(parts, dtype=object), clearance_m(room.rig))
-    return MultiPolygon([ground for ground in grounds.tolist() if ground.area <= no_more_m2])
+    return polygons_of(shapely.union_all(grounds[shapely.area(grounds) <= no_more_m2]))
 
 
 def not_within(pockets: MultiPolygon, rounds: Sequence[HeadlandRound]) -> tuple[HeadlandRound, ...]:

@@ -9,7 +9,9 @@ import pytest
 import shapely
 from shapely import MultiPolygon, Point, Polygon, box
 
+from fieldplan.coverage.apart import pockets_of
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
@@ -95,3 +97,14 @@ def test_a_pocket_at_which_the_gate_is_given_is_sown(rig: Rig, working: WorkingT
     field = MultiPolygon([shapely.union_all([box(0, 0, 300, 300), neck, square])])
     got = _covered(field, rig, working, gate=Point(311, 150))
     assert any(leg.sown and leg.line.intersects(square) for leg in got.legs)
+
+
+def test_pockets_that_meet_in_a_waist_are_one_piece_of_ground(rig: Rig) -> None:
+    """An hourglass half a meter wide in the middle: what is left of its halves would overlap there, grown again."""
+    hourglass = Polygon([(310, 0), (316, 2.75), (322, 0), (322, 6), (316, 3.25), (310, 6)])
+    field = MultiPolygon([box(0, 0, 300, 300), hourglass])
+    room = InsideFence(field, replace(rig, width_m=3.048))
+    assert len(room.clear.geoms) == 3
+    pockets = pockets_of(room, None)
+    assert pockets.is_valid
+    assert pockets.area == pytest.approx(hourglass.area, rel=0.2)
