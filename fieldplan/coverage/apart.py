@@ -15,8 +15,8 @@ from fieldplan.coverage.room import InsideFence, clearance_m
 from fieldplan.model.coverage import Array, HeadlandRound, IntArray, LegKind, Lines, Sowing
 from fieldplan.plane.offsets import offset, polygons_of
 
-POCKET_FRAC = 0.0005
-"""Nobody leaves the field, through a fence, for a part that is no more than this share of it."""
+POCKETS_FRAC = 0.0005
+"""Nobody leaves the field, through a fence, for parts that are no more than this share of it, all together."""
 
 
 class Visit(NamedTuple):
@@ -55,14 +55,16 @@ def orders_of_visits(
 
 
 def pockets_of(room: InsideFence, gate_xy: Array | None) -> MultiPolygon:
-    """The ground of parts that are too small to leave the others for, but for one to which the gate, (2,), opens."""
-    parts, no_more_m2 = list(room.clear.geoms), POCKET_FRAC * room.ground.area
-    if len(parts) < 2:
-        return MultiPolygon()
+    """The ground of the parts that are too small to leave the largest for, but for one to which the gate, (2,), opens."""
+    parts = np.asarray(room.clear.geoms, dtype=object)
+    parts = parts[shapely.area(parts).argsort(kind="stable")][:-1]
     if gate_xy is not None:
-        parts = [part for part in parts if not shapely.dwithin(part, Point(gate_xy), room.opening_m)]
-    grounds = offset(np.array(parts, dtype=object), clearance_m(room.rig))
-    return polygons_of(shapely.union_all(grounds[shapely.area(grounds) <= no_more_m2]))
+        parts = parts[~shapely.dwithin(parts, Point(gate_xy), room.opening_m)]
+    if len(parts) == 0:
+        return MultiPolygon()
+    grounds = offset(parts, clearance_m(room.rig))
+    small = shapely.area(grounds).cumsum() <= POCKETS_FRAC * room.ground.area
+    return polygons_of(shapely.union_all(grounds[small]))
 
 
 def not_within(pockets: MultiPolygon, rounds: Sequence[HeadlandRound]) -> tuple[HeadlandRound, ...]:
@@ -95,7 +97,7 @@ def _parts_in_turn(sowing: Sowing, room: InsideFence, here: Array | None) -> lis
 def _nearest(parts: Lines, lines: Sequence[shapely.LineString]) -> IntArray:
     """The part on which each line begins, (n,)."""
     starts = shapely.get_point(np.array(lines, dtype=object), 0)
-    return np.asarray(shapely.distance(parts[:, None], starts).argmin(axis=0), dtype=np.int64)
+    return np.asarray(shapely.STRtree(parts).nearest(starts), dtype=np.int64)
 
 
 def _in_turn(parts: Lines, here: Array | None) -> list[int]:

@@ -91,13 +91,11 @@ class InsideFence:
         parts = np.asarray(self.clear.geoms, dtype=object)
         if len(parts) == 0:
             return corners
-        shapely.prepare(parts)
-        places, largest = shapely.points(corners), parts[shapely.area(parts).argmax()]
-        opens = shapely.dwithin(places, largest, self.opening_m)
+        places, largest = shapely.points(corners), int(shapely.area(parts).argmax())
+        shapely.prepare(parts[largest])
+        opens = shapely.dwithin(places, parts[largest], self.opening_m)
         if len(parts) > 1:  # an edge may be between
-            opens &= shapely.distance(parts[:, None], places).min(axis=0) >= shapely.distance(
-                largest, places
-            )
+            opens &= shapely.STRtree(parts).nearest(places) == largest
         return corners[opens] if opens.any() else corners
 
     def while_sowing(self) -> InsideFence:
