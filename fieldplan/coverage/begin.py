@@ -21,7 +21,7 @@ from fieldplan.coverage.gate import (
     one_fill,
 )
 from fieldplan.coverage.layout import Layout
-from fieldplan.coverage.route import Route, from_gate, route, route_s, sown_in_order
+from fieldplan.coverage.route import Route, from_gate, in_other_orders, route, route_s, sown_in_order
 from fieldplan.coverage.transfers import transfers_at
 from fieldplan.model.coverage import Sowing
 
@@ -32,12 +32,14 @@ N_TRIPS = 8
 
 
 def begun_best(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Route:
-    """A route, or the same ground driven from another corner where that is quicker with trips to the seed."""
+    """A route, or the same ground driven from another corner, or part by part in another order, where that is quicker
+    with trips to the seed.
+    """
     site, sown = layout.site, SownLines.of(driven.legs)
-    if site.gate is not None or one_fill(site, sown):
-        return driven
-    routes = [driven, *_begun_elsewhere(layout, sowings, driven, sown)]
-    each = [one for some in routes for one in _with_gates(layout, some)]
+    each = [driven, *in_other_orders(layout, sowings, site.rig, driven)]
+    if site.gate is None and not one_fill(site, sown):
+        each += _begun_elsewhere(layout, sowings, driven, sown)
+        each = [one for some in each for one in _with_gates(layout, some)]
     if len(each) == 1:
         return driven
     return min(each, key=lambda one: route_s(one.legs, site.rig) + _trips_s(layout, one))
@@ -59,13 +61,13 @@ def _about_s(layout: Layout, sown: SownLines) -> float:
     """Time of all that is driven lifted from the best gate, and of stops, if every way is straight."""
     site = layout.site
     between_m = np.hypot(*(sown.enter[1:] - sown.leave[:-1])[:, :2].T).sum()
-    gate = likely_gates(site, layout.around, sown)[:1]
+    gate = likely_gates(layout, sown)[:1]
     return float(between_m / site.rig.turn_speed_m_per_s + from_gates_s(site, sown, gate)[0])
 
 
 def _with_gates(layout: Layout, driven: Route) -> list[Route]:
     """A route from each of its likely gates."""
-    gates = map(Point, likely_gates(layout.site, layout.around, SownLines.of(driven.legs)))
+    gates = map(Point, likely_gates(layout, SownLines.of(driven.legs)))
     return [driven if gate == driven.gate else from_gate(layout, driven, gate) for gate in gates]
 
 

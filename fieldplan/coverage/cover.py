@@ -88,6 +88,7 @@ def cover(site: Site) -> Coverage:
         pattern=_pattern_driven(best.pattern, driven),
         edge_tolerance_m=layout.line.away_m if layout.line else 0.0,
         swings_out_m=swings_out_m(layout.room, driven.legs),
+        pockets=layout.pockets,
     )
     plain_extra_s = _plain_extra_s(layout, driven)
     return replace(

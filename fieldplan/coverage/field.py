@@ -155,12 +155,12 @@ def _undriven(
 
 
 def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
-    """The note with the place of what it is about: the largest piece of missed ground, or the first leg that
-    leads outside.
+    """The note with the place of what it is about: the largest piece of missed ground, the largest pocket, or the
+    first leg that leads outside.
     """
-    pieces = coverage.audit.missed_ground.geoms
+    pieces = coverage.pockets.geoms if note.code == "pockets-left" else coverage.audit.missed_ground.geoms
     name, place = "", None
-    if note.code == "ground-missed" and pieces:
+    if note.code in ("ground-missed", "pockets-left") and pieces:
         name, place = "piece", max(pieces, key=lambda piece: piece.area).representative_point()
     elif note.code == "route-outside":
         name, place = "first", first_shaped(coverage, note.case, "outside")

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon
 
-from fieldplan.coverage.layout import gates_of
+from fieldplan.coverage.layout import Layout, gates_of
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.site import Site
 from fieldplan.kernels.compiled import numbers
@@ -61,17 +61,18 @@ def corners_of(ground: MultiPolygon, n_most: int) -> Array:
     return np.asarray(shapely.get_coordinates(hull)[:-1])
 
 
-def likely_gates(site: Site, ground: MultiPolygon, sown: SownLines) -> Array:
+def likely_gates(layout: Layout, sown: SownLines) -> Array:
     """Corners that may stand for the gate of lines driven in this order, (k, 2), the quickest first.
 
     The last is the nearest, there and back, to where sowing starts and ends. Others are likely if ways in and out
     and trips to the seed save `SAVES_FRAC` of the time to sow, if all were straight.
     """
-    corners = gates_of(ground)
+    site, ground, room = layout.site, layout.around, layout.room
+    corners = room.open_to_most(gates_of(ground))
     nearest = corners[[sown.in_and_out_m(corners).argmin()]]
     if one_fill(site, sown):
         return nearest
-    gates = np.concatenate([corners_of(ground, MAX_CORNERS), nearest])
+    gates = np.concatenate([room.open_to_most(corners_of(ground, MAX_CORNERS)), nearest])
     each_s = from_gates_s(site, sown, gates)
     most_s = each_s[-1] - SAVES_FRAC * sown.length_m.sum() / site.rig.field_speed_m_per_s
     order = each_s[:-1].argsort(kind="stable")

@@ -91,7 +91,7 @@ def continued(guide: Guide, rest: Polygon, rig: Rig) -> Guide | None:
     """A new guide for ground beyond the last pass along another, from where its parallels bend too tight.
 
     It is that parallel made gentler, so that many passes may follow: the first of them lie at a slant to the last
-    ones before. ``None`` if the ground lies to both sides.
+    ones before. ``None`` if the ground lies to both sides, or where no such parallel comes near it.
     """
     line = guide.line.lengthened(_reach_m(rest))
     places = shapely.get_coordinates(rest)
@@ -100,7 +100,9 @@ def continued(guide: Guide, rest: Polygon, rig: Rig) -> Guide | None:
         return None
     edge = LineString(line.parallel(float(left_m.min() if left_m.min() >= 0 else left_m.max())))
     beside = shapely.intersection(edge, shapely.buffer(shapely.envelope(rest), rig.width_m))
-    parts = [part for part in shapely.get_parts(beside) if isinstance(part, LineString)]
+    parts = [
+        part for part in shapely.get_parts(beside) if isinstance(part, LineString) and not part.is_empty
+    ]
     if not parts:
         return None
     smooth = _smooth_enough(max(parts, key=lambda part: part.length), GENTLER * rig.pass_radius_m, rig)

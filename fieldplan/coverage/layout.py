@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from fieldplan.coverage.apart import not_within, pockets_of
 from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.curved import with_bends
 from fieldplan.coverage.drive_line import DriveLine, left_beside
@@ -68,7 +69,10 @@ class Layout:
     room
         Where the middle of the drill may be while it turns.
     given_up
-        (n,) ground about corners of the headland, and about obstacles that passes go by: nobody comes back for it.
+        (n,) ground about corners of the headland, about obstacles that passes go by, and pockets: nobody comes back
+        for it.
+    pockets
+        Small parts to which no way as wide as the drill needs leads.
     surroundings
         Where the route then comes from before the passes and goes after them; ``None`` as above.
     """
@@ -82,6 +86,7 @@ class Layout:
     room: InsideFence
     rounds: tuple[HeadlandRound, ...]
     given_up: Lines
+    pockets: MultiPolygon
     headland: HeadlandGround
     headland_first: SegmentsInTurn | None
     surroundings: Surroundings | None
@@ -118,6 +123,7 @@ class Layout:
         """
         width_m = self.site.rig.width_m
         parts = [part for part in self.depths.inner(width_m).geoms if part.area >= MIN_BLOCK_M2]
+        parts = [part for part in parts if not self.pockets.covers(part)]
         if parts or self.rounds:
             return parts
         return [part for part in self.around.geoms if not inset(part, width_m / 2).is_empty]
@@ -243,7 +249,9 @@ def _laid(
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
     followed_deg = min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
     laid = with_bends(lay_rounds(depths.grounds(), site.rig.width_m, followed_deg), site.rig)
-    rounded = depths.gone_by.cut_rounds(round_corners(laid, site.rig, room), site.rig.width_m)
+    pockets = pockets_of(room, site.gate_xy)
+    rounded = not_within(pockets, round_corners(laid, site.rig, room))
+    rounded = depths.gone_by.cut_rounds(rounded, site.rig.width_m)
     rounds = raised_over(rounded, site.lifted, site.rig.width_m)
     if spiral and site.lifted.is_empty:
         rounds = spiralled(rounds, site.rig)
@@ -260,7 +268,10 @@ def _laid(
         depths=depths,
         room=room,
         rounds=rounds,
-        given_up=np.concatenate([_given_up(laid, rounded), depths.gone_by.ground_left(site.rig)]),
+        given_up=np.concatenate(
+            [_given_up(laid, rounded), depths.gone_by.ground_left(site.rig), shapely.get_parts(pockets)]
+        ),
+        pockets=pockets,
         headland=HeadlandGround.of(rounds),
         headland_first=headland_first,
         surroundings=None if headland_first is None else _surroundings(site, around, headland_first.lines),

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
-from shapely import Point
+from shapely import LineString, MultiPolygon, Point
 
 from fieldplan.coverage.guide import drawn_guide
 from fieldplan.coverage.layout import THIN_M, Layout
@@ -17,7 +17,7 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.rounds import MAX_ROUNDS
 from fieldplan.coverage.terms import Rig
 from fieldplan.facts import Value
-from fieldplan.model.coverage import Coverage, Leg
+from fieldplan.model.coverage import Array, Coverage, Leg
 from fieldplan.model.notes import Note
 
 NOTABLE_MISSED_FRAC = 0.005
@@ -138,6 +138,10 @@ def _on_audit(layout: Layout, coverage: Coverage) -> Iterator[Note]:
     ground_m2 = audit.plantable_m2 * len(coverage.sowings)
     if audit.missed_m2 > NOTABLE_MISSED_FRAC * ground_m2:
         yield Note(code="ground-missed", values={"missed_frac": audit.missed_m2 / ground_m2})
+    if not coverage.pockets.is_empty:
+        left_m2 = shapely.intersection(audit.missed_ground, coverage.pockets).area
+        values = {"n_pockets": len(coverage.pockets.geoms), "left_small_m2": left_m2}
+        yield Note(code="pockets-left", values=values)
     if audit.outside_m2 > NOTABLE_MISSED_FRAC * ground_m2:
         yield Note(
             code="sown-outside",
@@ -232,15 +236,28 @@ def swings_out_m(room: InsideFence, legs: Sequence[Leg]) -> float:
     outside = [leg.line for leg in legs if leg.shape == "outside"]
     if not outside:
         return 0.0
-    points = shapely.points(
-        shapely.get_coordinates(shapely.segmentize(np.array(outside, dtype=object), 1.0))
-    )
-    from_edge_m = np.asarray(shapely.distance(points, shapely.boundary(room.fenced)))
-    past_m = np.where(shapely.intersects(room.fenced, points), -from_edge_m, from_edge_m)
-    return float((past_m + room.rig.width_m / 2).max())
+    past_m, _ = _past_m(room.fenced, outside)
+    return float(past_m.max()) + room.rig.width_m / 2
 
 
 def first_shaped(coverage: Coverage, kind: str, shape: str) -> Point | None:
-    """The middle of the first leg of a kind that is driven so."""
+    """The middle of the first leg of a kind that is driven so; where it leads outside, the place where it is farthest
+    out, but for the gate, which is an opening.
+    """
     lines = (leg.line for leg in coverage.legs if leg.kind == kind and leg.shape == shape)
-    return next((line.interpolate(0.5, normalized=True) for line in lines), None)
+    line = next(lines, None)
+    if line is None:
+        return None
+    if shape == "outside":
+        past_m, xy = _past_m(coverage.fenced, [line])
+        past_m[shapely.dwithin(shapely.points(xy), coverage.gate, 2 * coverage.drill_width_m)] = -np.inf
+        return Point(xy[past_m.argmax()])
+    return line.interpolate(0.5, normalized=True)
+
+
+def _past_m(fenced: MultiPolygon, lines: Sequence[LineString]) -> tuple[Array, Array]:
+    """How far points of lines, a meter apart, lie outside hard edges, negative inside, (n,), and the points."""
+    xy = shapely.get_coordinates(shapely.segmentize(np.array(lines, dtype=object), 1.0))
+    points = shapely.points(xy)
+    from_edge_m = np.asarray(shapely.distance(points, shapely.boundary(fenced)))
+    return np.where(shapely.intersects(fenced, points), -from_edge_m, from_edge_m), xy

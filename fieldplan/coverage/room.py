@@ -81,6 +81,23 @@ class InsideFence:
         """Where the middle of the drill may be."""
         return inset(self.fenced, clearance_m(self.rig))
 
+    @property
+    def opening_m(self) -> float:
+        """How near to a gate the edge may be near."""
+        return 2 * self.rig.width_m - LOOK_M
+
+    def open_to_most(self, corners: Array) -> Array:
+        """Those of corners of the ground, (n, 2), at which a gate opens to the largest part; all, if none does."""
+        parts = np.asarray(self.clear.geoms, dtype=object)
+        if len(parts) == 0:
+            return corners
+        places, largest = shapely.points(corners), int(shapely.area(parts).argmax())
+        shapely.prepare(parts[largest])
+        opens = shapely.dwithin(places, parts[largest], self.opening_m)
+        if len(parts) > 1:  # an edge may be between
+            opens &= shapely.STRtree(parts).nearest(places) == largest
+        return corners[opens] if opens.any() else corners
+
     def while_sowing(self) -> InsideFence:
         """The room in which sown lines may be made longer: the middle of the drill stays on the ground."""
         if self.hard is None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import partial
@@ -12,6 +11,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Point
 
+from fieldplan.coverage.apart import Visit, orders_of_visits
 from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.gate import SownLines, likely_gates
 from fieldplan.coverage.go_by import legs_round
@@ -103,16 +103,19 @@ class _Tracks:
 
 
 class Route(NamedTuple):
-    """The legs of a route in driving order, its gate, and the place, (2,), near which sowing was to begin; ``None`` if
-    that was the gate, or the first segment.
+    """The legs of a route in driving order, its gate, the place, (2,), near which sowing was to begin, ``None`` if that
+    was the gate, or the first segment, and in which of the orders of `orders_of_visits` parts are driven.
     """
 
     legs: tuple[Leg, ...] = ()
     gate: Point = Point()
     begun_near: Array | None = None
+    order: int = 0
 
 
-def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Array | None = None) -> Route:
+def route(
+    layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Array | None = None, order: int = 0
+) -> Route:
     """The route through all sowings, from the gate and back to it.
 
     Without a gate it is the corner of the outline from which this order takes about the least time.
@@ -124,15 +127,24 @@ def route(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, begun_near: Arr
     begun_near
         (2,) where sowing starts; by default near the gate or, without one, at the first segment.
     """
-    tracks, gate = _tracks(layout, sowings, rig, begun_near), layout.site.gate
+    tracks, gate = _tracks(layout, sowings, rig, begun_near, order), layout.site.gate
     if gate is None:
-        gate = Point(likely_gates(layout.site, layout.around, tracks.sown)[0])
-    return Route(tuple(_legs(layout, tracks, gate, rig)), gate, begun_near)
+        gate = Point(likely_gates(layout, tracks.sown)[0])
+    return Route(tuple(_legs(layout, tracks, gate, rig)), gate, begun_near, order)
+
+
+def in_other_orders(
+    layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, driven: Route
+) -> Iterator[Route]:
+    """A route with the parts of the field in other orders; none where it has one part."""
+    for order in range(len(_orders(layout, sowings, driven.begun_near))):
+        if order != driven.order:
+            yield route(layout, sowings, rig, driven.begun_near, order)
 
 
 def in_searched_order(layout: Layout, sowings: tuple[Sowing, ...], rig: Rig, driven: Route) -> Route:
     """A route with its passes in the order that the turns which fit take the least time in, as far as found."""
-    tracks = _tracks(layout, sowings, rig, driven.begun_near, searched_to=driven.gate)
+    tracks = _tracks(layout, sowings, rig, driven.begun_near, driven.order, searched_to=driven.gate)
     if np.array_equal(tracks.enter, SownLines.of(driven.legs).enter):
         return driven
     return driven._replace(legs=tuple(_legs(layout, tracks, driven.gate, rig)))
@@ -161,34 +173,44 @@ def from_gate(layout: Layout, driven: Route, gate: Point) -> Route:
     return driven._replace(legs=(*into, *sown, *out), gate=gate)
 
 
+def _orders(layout: Layout, sowings: tuple[Sowing, ...], begun_near: Array | None) -> list[list[Visit]]:
+    """The orders of visits to the parts of a field from its gate, or from where sowing is to begin."""
+    site = layout.site
+    kinds: tuple[LegKind, LegKind] = ("headland", "pass")
+    if not site.working.headland_first:
+        kinds = ("pass", "headland")
+    here = site.gate_xy if begun_near is None else begun_near
+    return orders_of_visits(sowings, kinds, layout.room, here)
+
+
 def _tracks(
     layout: Layout,
     sowings: tuple[Sowing, ...],
     rig: Rig,
     begun_near: Array | None,
+    order: int = 0,
     *,
     searched_to: Point | None = None,
 ) -> _Tracks:
-    """The sown lines of all sowings; each part starts near where the one before ended.
+    """The sown lines of all sowings; each visit to a part of the field begins near where the one before ended.
 
     Passes are ordered by what their turns take where they lie if it is known to which gate the last ones lead.
     """
-    site = layout.site
-    here = site.gate_xy if begun_near is None else begun_near
+    here = layout.site.gate_xy if begun_near is None else begun_near
+    visits = _orders(layout, sowings, begun_near)[order]
     leave = None if here is None else np.array([*here, np.nan])
     driven: list[_Tracks] = []
-    parts = ("headland", "passes") if site.working.headland_first else ("passes", "headland")
-    for number, part in itertools.product(range(1, len(sowings) + 1), parts):
-        sowing, at_last = sowings[number - 1], number == len(sowings) and part == parts[-1]
-        if part == "passes" and searched_to is not None:
-            ordered = _searching(layout, rig, leave, searched_to, at_last=at_last)
-            tracks = _passes(sowing, number, ordered)
-        elif part == "passes":
-            tracks = _passes(sowing, number, partial(passes_in_turn, here=here, rig=rig))
-        elif not driven and begun_near is None and layout.headland_first is not None:
+    for visit in visits:
+        number, part, kind = visit
+        if kind == "pass" and searched_to is not None:
+            ordered = _searching(layout, rig, leave, searched_to, at_last=visit is visits[-1])
+            tracks = _passes(part, number, ordered)
+        elif kind == "pass":
+            tracks = _passes(part, number, partial(passes_in_turn, here=here, rig=rig))
+        elif layout.headland_first and part.headland is layout.rounds and not driven and begun_near is None:
             tracks = _headland(layout.headland_first, number)
         else:
-            tracks = _headland(segments_in_order(sowing.headland, here), number)
+            tracks = _headland(segments_in_order(part.headland, here), number)
         if len(tracks.lines):
             driven.append(tracks)
             leave = tracks.leave[-1]

@@ -14,6 +14,7 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.transfers import Transfer, transfer_leg, transfers_at
 from fieldplan.model.coverage import Array, Coverage, Leg, SeedStand
+from fieldplan.plane.offsets import polygons_of
 
 N_PLACES = 32
 """Places along the edge that are weighed as a further stand of seed."""
@@ -28,7 +29,9 @@ class Stands:
     @classmethod
     def of(cls, coverage: Coverage, rig: Rig) -> Stands:
         """Those beside a field that is driven so."""
-        return cls(InsideFence(coverage.ground, rig, coverage.fenced))
+        # what is driven over while sowing, since it is small, is no way for a drill that is lifted
+        ground = polygons_of(shapely.intersection(coverage.ground, coverage.fenced))
+        return cls(InsideFence(ground, rig, coverage.fenced))
 
     def at(self, place: Point) -> SeedStand:
         """A stand at a place, with the trips from ends of sown lines and to starts of others."""

@@ -10,14 +10,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import groupby
 from typing import Literal, NamedTuple
 
 import numpy as np
 import shapely
 from shapely import LineString, MultiLineString, Point
 
-from fieldplan.coverage.handling import LOOK_M, handling
-from fieldplan.coverage.room import TOLERANCE_M, InsideFence
+from fieldplan.coverage.handling import handling
+from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
 from fieldplan.coverage.turns import turns_between
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, joints_of, quickest_transfers
@@ -25,6 +26,7 @@ from fieldplan.kernels.region import Region
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Leg, Lines, TurnShape
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.paths import drawing_step_m, shortest_paths
+from fieldplan.plane.travel import Place
 
 ACROSS_SAVES_FRAC = 0.2
 """A transfer goes across worked ground only if that saves this share of the distance along the edge."""
@@ -36,6 +38,8 @@ _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
 
 _LOOK_THROUGH_M = 2.0
+_BESIDE = 1.5
+"""The shortest way on the ground passes a part of the room if it is no farther from it than so many clearances."""
 _CUT_OFF_M = 0.03
 _ON_EDGE_M = 0.1
 
@@ -98,7 +102,7 @@ class Transfers:
         if not np.isfinite(self.gate_xy).all():
             return self.room.region
         gate = Point(self.gate_xy)
-        opening = gate.buffer(2 * self.room.rig.width_m - LOOK_M)
+        opening = gate.buffer(self.room.opening_m)
         if gate.distance(self.room.ground) <= TOLERANCE_M:
             opening = opening.intersection(offset(self.room.ground, _ON_EDGE_M))
         return Region.of(self.room.clear.union(opening))
@@ -273,16 +277,36 @@ class Transfers:
         return np.asarray(lanes.points[own][order[(ahead_m[order] > 0) & (ahead_m[order] < run_m)]])
 
     def _anyhow(self, leave: Array, enter: Array) -> Transfer:
-        """The shortest path wherever the drill may be, without regard to arcs; where none leads there, that on the
-        ground, through necks too narrow for the drill, or else from part to part where they are nearest.
+        """The shortest path wherever the drill may be, without regard to arcs; where none leads there, one that leaves
+        that ground only in necks too narrow for the drill, or else from part to part where they are nearest.
         """
         ends = (float(leave[0]), float(leave[1])), (float(enter[0]), float(enter[1]))
         line = self.room.travel.between(*ends)
         inside = self._inside(shapely.get_coordinates(shapely.segmentize(line, 1.0)))
         if not inside:
-            line = self.room.travel_on_ground.between(*ends)
+            line = self._through_necks(*ends)
         drive_s = line.length / self.room.rig.turn_speed_m_per_s
         return Transfer(line=line, length_m=line.length, drive_s=drive_s, inside=inside, with_arcs=False)
+
+    def _through_necks(self, leave: Place, enter: Place) -> LineString:
+        """The way through the necks of the shortest one on the ground: between them the drill stays inside."""
+        on_ground, parts = self.room.travel_on_ground, np.asarray(self.room.clear.geoms, dtype=object)
+        points = shapely.get_coordinates(shapely.segmentize(on_ground.between(leave, enter), 1.0))
+        away_m = shapely.distance(parts[:, None], shapely.points(points))
+        beside = (away_m.min(axis=0, initial=np.inf) <= _BESIDE * clearance_m(self.room.rig)).nonzero()[0]
+        part, here, ways = away_m[:, beside].argmin(axis=0).tolist(), leave, list[LineString]()
+        for k, some in groupby(
+            zip(part, shapely.points(points[beside]), strict=True), key=lambda one: one[0]
+        ):
+            passed = [place for _, place in some]
+            enters, leaves = (
+                shapely.shortest_line(parts[k], place).coords[0] for place in (passed[0], passed[-1])
+            )
+            ways += [on_ground.between(here, enters), self.room.travel.between(enters, leaves)]
+            here = leaves
+        ways.append(on_ground.between(here, enter))
+        line: LineString = shapely.remove_repeated_points(LineString(shapely.get_coordinates(ways)))
+        return line
 
     def _backing(self, starts: Array, ends: Array, which: IntArray) -> tuple[IntArray, list[Transfer]]:
         """Of some pairs the quickest turn, backing where that is allowed, where one fits."""

@@ -233,6 +233,8 @@ class Coverage:
     """The ground whose edges turns and transfers keep inside."""
     swings_out_m: float = 0.0
     """How far the middle of the drill leaves that ground on legs that nothing inside it could replace."""
+    pockets: MultiPolygon = field(default_factory=MultiPolygon)
+    """Small parts that are left, since no way as wide as the drill needs leads there."""
     open_edge: MultiLineString = field(default_factory=MultiLineString)
     """The stretches of the outer edge that turns and transfers may swing out over."""
     edge_m: float = 0.0

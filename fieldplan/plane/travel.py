@@ -141,9 +141,9 @@ class TravelPaths:
         return self._by_corners(start, end) or self._over_parts(start, end, direct)
 
     def _by_corners(self, start: Array, end: Array) -> LineString | None:
-        """The shortest way over corners; ``None`` if none leads there."""
+        """The shortest way over corners, or over none where an end lies off the ground; ``None`` if none leads there."""
         ends = np.array([self._onto(start), self._onto(end)])
-        path = self._corners_between(ends)
+        path = [] if self._seen(ends[0], ends[1:])[0] else self._corners_between(ends)
         if path is None:
             return None
         points = [start, ends[0], *self._corners[path], ends[1], end]

@@ -17,6 +17,8 @@ from fieldplan.model.work import SecondStand
 MAX_PARTS = 20
 """Further stands, one for each part of a field that the drill cannot reach without leaving it."""
 MIN_STOPS = 2
+OUTSIDE_S = 3600.0
+"""A trip that leads outside the field is taken only where every other one takes so much longer."""
 SAVES_S = 1200.0
 """A second stand that saves less is not worth a word: somebody has to set it up."""
 
@@ -117,10 +119,13 @@ def stops_for(way: Way, stands: Sequence[SeedStand]) -> Stops:
         wanted = list(zip(trips_s[:, after].argmin(axis=0).tolist(), after.tolist(), strict=True))
         new = _found(way.sown, [one for one in wanted if one not in known], stands)
         if not new:
-            return Stops(tuple(after.tolist()), tuple(known[one] for one in wanted), spent_s)
+            trips = tuple(known[one] for one in wanted)
+            spent_s -= OUTSIDE_S * sum(trip.outside for trip in trips)
+            return Stops(tuple(after.tolist()), trips, spent_s)
         known |= new
         for one, trip in new.items():
             trips_s[one] = way.pace.lifted_s(trip.to_seed) + way.pace.lifted_s(trip.from_seed)
+            trips_s[one] += OUTSIDE_S * trip.outside
 
 
 def best_place(

@@ -66,3 +66,11 @@ def test_ways_among_a_hundred_ponds_keep_to_the_ground() -> None:
         path = paths.between(start, end)
         assert path.difference(shapely.buffer(paths.ground, TOLERANCE_M + 1e-9)).length == 0
         assert math.dist(start, end) <= path.length <= abs(end[0] - start[0]) + abs(end[1] - start[1])
+
+
+def test_way_to_a_place_off_open_ground_leaves_it_where_it_is_nearest() -> None:
+    """From 280 m along a strip without corners to a place 6 m beside its other end: along it, and straight out."""
+    path = TravelPaths(MultiPolygon([box(0, 0, 300, 10)])).between((10.0, 5.0), (290.0, 16.0))
+    on_ground_m = math.hypot(280, 5)
+    assert path.length == pytest.approx(on_ground_m + 6, abs=1e-6)
+    assert path.length - path.intersection(box(0, 0, 300, 10)).length == pytest.approx(6, abs=1e-6)

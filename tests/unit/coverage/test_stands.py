@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from shapely import LineString, MultiPolygon, Point, box
 
+from fieldplan.coverage.cover import cover
 from fieldplan.coverage.room import InsideFence
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.stands import Stands
 from fieldplan.coverage.terms import Rig
+from fieldplan.model.job import WorkingTerms
 
 LARGE, SMALL = box(0, 0, 90, 90), box(200, 0, 230, 30)
 
@@ -43,3 +48,18 @@ def test_trips_lead_from_the_end_of_a_line_to_the_seed_and_from_there_to_the_sta
     assert np.array(ends) == pytest.approx(np.array([(45, 60), (0, 0), (0, 0), (45, 30)]), abs=1e-6)
     assert "outside" not in (there.shape, back.shape)
     assert stand.to_seed([]) == []
+
+
+def test_trips_keep_clear_of_a_ditch_that_is_sown_across(rig: Rig, working: WorkingTerms) -> None:
+    """A slit of 4 m² is too small to go round while sowing; a lifted drill drives round it as round any fence."""
+    slit = box(100, 4, 100.2, 14)
+    field = MultiPolygon([box(0, 0, 240, 160).difference(slit)])
+    drill = replace(rig, width_m=3.048)
+    terms = replace(working, smallest_obstacle_m2=10.0, max_blocks=1)
+    got = cover(Site(field_id="f", ground=field, rig=drill, working=terms))
+    lines = [LineString([(20.0, y), (40.0, y)]) for y in (6.0, 9.0, 12.0)]
+    trips = Stands.of(got, drill).at(Point(240, 9)).to_seed(lines)
+    assert len(trips) == len(lines)
+    for trip in trips:
+        assert trip.shape != "outside"
+        assert trip.line.distance(slit) > drill.width_m / 2 - 0.55

@@ -4,6 +4,7 @@ metre.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations, pairwise
 
@@ -12,7 +13,7 @@ from shapely import LineString, Point
 from stands import stand_reached_straight, straight_transfer
 
 from fieldplan.model.budget import BoxBudget, SownComponent
-from fieldplan.model.coverage import Leg, SeedStand
+from fieldplan.model.coverage import Leg, SeedStand, TurnShape
 from fieldplan.model.work import SeedSupply
 from fieldplan.work.refills import supply
 from fieldplan.work.stops import Pace
@@ -283,3 +284,18 @@ def test_where_seed_has_a_given_place_no_other_stand_is_set_up() -> None:
     found = supply("f", here + far, [BOX], 1.0, [stand], pace=PACE, in_boxes_m3={})
     assert len(found.stands) == 1
     assert [note.code for note in found.notes] == ["route-outside"]
+
+
+def test_seed_is_not_fetched_from_another_part_to_save_way() -> None:
+    """A stand is near, but no way inside the field leads there; another one is 900 m away in the same part."""
+
+    def stand(x: float, shape: TurnShape) -> SeedStand:
+        def trips(lines: Sequence[LineString]) -> list[Leg]:
+            return [replace(straight_transfer(line.coords[0], (x, 0.0)), shape=shape) for line in lines]
+
+        return SeedStand(Point(x, 0), to_seed=trips, from_seed=trips)
+
+    stands = [stand(-20.0, "outside"), stand(-900.0, "")]
+    found = supply("f", _passes(4, 4.0), [BOX], 1.0, stands, pace=PACE, in_boxes_m3={})
+    assert found.refills
+    assert not any(leg.shape == "outside" for leg in found.legs)

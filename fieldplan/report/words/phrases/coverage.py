@@ -143,6 +143,12 @@ PHRASES: dict[str, Phrase] = {
     "parts-missed": Phrase(
         "No pass of the drill fits on {n_missed} of its {n_parts} separate parts: that ground ({parts_m2}) is missed."
     ),
+    "pockets-left": Phrase(
+        "{n_pockets|A small piece|Small pieces} of ground, about {left_small_m2} in all, {n_pockets|stays|stay} unsown: no way "
+        "as wide as the drill needs leads there from the rest of the field.< The largest lies at {piece}.> A narrower "
+        "drill would reach {n_pockets|it|them}, or an edge that is said to be open.",
+        short="{n_pockets} small {n_pockets|piece|pieces} of ground ({left_small_m2}) that no way as wide as the drill needs leads to {n_pockets|stays|stay} unsown.",
+    ),
     "rounds-fewer": Phrase(
         "Only {n_rounds} of {n_wanted} headland rounds fit. The rest of the ground is sown in straight passes."
     ),
