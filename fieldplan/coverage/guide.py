@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -54,7 +55,8 @@ class Guide:
     moved_m: float = 0.0
 
 
-def sides_of(ground: Polygon, rig: Rig) -> list[Guide]:
+@lru_cache(maxsize=64)
+def sides_of(ground: Polygon, rig: Rig) -> tuple[Guide, ...]:
     """The curved sides of the outline that passes can follow, the longest first: at most `N_SIDES`.
 
     A side goes from one corner to the next; a corner is a bend whose arc would have to be tighter than passes may be,
@@ -71,7 +73,7 @@ def sides_of(ground: Polygon, rig: Rig) -> list[Guide]:
         if line.length >= MIN_SIDE_FRAC * extent_m and bent_rad <= MAX_BEND_RAD and _is_curved(side, rig):
             found.append((line.length, side))
     longest = sorted(found, key=lambda each: -each[0])[:N_SIDES]
-    return [_beside_all(side, full, rig) for _, side in longest]
+    return tuple(_beside_all(side, full, rig) for _, side in longest)
 
 
 def drawn_guide(line: LineString, rig: Rig, gentler: float = 1.0) -> Guide:
@@ -91,7 +93,7 @@ def continued(guide: Guide, rest: Polygon, rig: Rig) -> Guide | None:
     """A new guide for ground beyond the last pass along another, from where its parallels bend too tight.
 
     It is that parallel made gentler, so that many passes may follow: the first of them lie at a slant to the last
-    ones before. ``None`` if the ground lies to both sides.
+    ones before. ``None`` if the ground lies to both sides, or where that parallel does not come.
     """
     line = guide.line.lengthened(_reach_m(rest))
     places = shapely.get_coordinates(rest)
@@ -100,7 +102,9 @@ def continued(guide: Guide, rest: Polygon, rig: Rig) -> Guide | None:
         return None
     edge = LineString(line.parallel(float(left_m.min() if left_m.min() >= 0 else left_m.max())))
     beside = shapely.intersection(edge, shapely.buffer(shapely.envelope(rest), rig.width_m))
-    parts = [part for part in shapely.get_parts(beside) if isinstance(part, LineString)]
+    parts = [
+        part for part in shapely.get_parts(beside) if isinstance(part, LineString) and not part.is_empty
+    ]
     if not parts:
         return None
     smooth = _smooth_enough(max(parts, key=lambda part: part.length), GENTLER * rig.pass_radius_m, rig)

@@ -11,7 +11,7 @@ from conftest import SAMPLES
 from shapely import LineString, MultiPolygon, Point, Polygon, box
 
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.guide import Guide, drawn_guide, sides_of
+from fieldplan.coverage.guide import Guide, continued, drawn_guide, sides_of
 from fieldplan.coverage.guided import guided_block, guided_passes, left_by, rest_of
 from fieldplan.coverage.heading import best_swath_layout
 from fieldplan.coverage.passes import block_of
@@ -174,6 +174,13 @@ def test_a_guide_that_bends_too_tight_is_smoothed() -> None:
     guide = drawn_guide(zigzag, RIG)
     assert guide.line.radius_m(0.0).min() >= RIG.pass_radius_m * (1 - 1e-9)
     assert 0 < guide.moved_m <= 8.0
+
+
+def test_a_curve_is_not_continued_to_where_none_of_its_parallels_lead() -> None:
+    """Beyond the middle of its circle, a parallel of a quarter of one lies somewhere else: ground there has none."""
+    guide = drawn_guide(LineString(_arc(30.0)), RIG)
+    assert continued(guide, box(-300, 0, -270, 20), RIG) is None
+    assert continued(guide, box(40, 0, 60, 40), RIG) is not None
 
 
 def test_straight_sides_are_no_curves() -> None:
