@@ -14,8 +14,9 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, THIN_W
 from fieldplan.model.coverage import Array, Lines, Swaths
-from fieldplan.plane.offsets import inset, polygons_of
-from fieldplan.plane.travel import stretch, stretches
+from fieldplan.plane.offsets import inset, offset
+from fieldplan.plane.ragged import begins
+from fieldplan.plane.travel import stations_m, stretch, stretches
 
 _MAX_WIDE_W = 8.0
 """A corridor is nowhere wider than so many drill widths,"""
@@ -40,8 +41,7 @@ def passes_beside(ground: Polygon, rig: Rig, room: InsideFence) -> list[Swaths]:
     """Passes side by side from either side of a corridor: for each side that they can follow."""
     found = []
     for side in _sides(ground, rig):
-        lanes = itertools.takewhile(len, (_lane(side, nth, ground, rig) for nth in itertools.count()))
-        lines, _ = reached(np.concatenate([np.zeros(0, dtype=object), *lanes]), room)
+        lines, _ = reached(_runs(_lanes(side, rig), ground, rig), room)
         found.append(Swaths(lines=lines, grounds=bands_about(lines, rig.width_m)))
     return found
 
@@ -78,25 +78,38 @@ def _lengthened(line: LineString, by_m: float) -> LineString:
     return LineString(points)
 
 
-def _lane(side: LineString, nth: int, ground: Polygon, rig: Rig) -> Lines:
-    """The parts with ground under the drill of the nth pass beside a side, (n,)."""
-    line = shapely.offset_curve(side, (nth + 0.5) * rig.width_m, join_style="mitre")
-    if not isinstance(line, LineString) or line.is_empty:
-        return np.zeros(0, dtype=object)
-    band = bands_about(np.array([line], dtype=object), rig.width_m)[0]
+def _lanes(side: LineString, rig: Rig) -> Lines:
+    """The middle lines of passes beside a side, as far as each is one line, (n,): over the width of any corridor, and
+    half as much again, since it may be wider across a bend.
+    """
+    away_m = (np.arange(int(1.5 * _MAX_WIDE_W)) + 0.5) * rig.width_m
+    lanes = np.asarray(shapely.offset_curve(side, away_m, join_style="mitre"), dtype=object)
+    whole = (shapely.get_type_id(lanes) == shapely.GeometryType.LINESTRING) & ~shapely.is_empty(lanes)
+    return lanes[np.logical_and.accumulate(whole)]
+
+
+def _runs(lanes: Lines, ground: Polygon, rig: Rig) -> Lines:
+    """The parts of lanes with ground under the drill, (n,), up to the first lane that has none."""
     half_thin_m = THIN_W * rig.width_m / 2
     # without ground so thin that it is not worth sowing
-    worth = inset(polygons_of(shapely.intersection(band, ground)), half_thin_m)
-    reach = []
-    for part in worth.geoms:
-        if part.area >= _MIN_PART_W2 * rig.width_m**2:
-            station_m = shapely.line_locate_point(line, shapely.points(shapely.get_coordinates(part)))
-            reach.append((float(station_m.min()) - half_thin_m, float(station_m.max()) + half_thin_m))
-    if not reach:
+    worth = offset(shapely.intersection(bands_about(lanes, rig.width_m), ground), -half_thin_m)
+    parts, lane = shapely.get_parts(worth, return_index=True)
+    large = shapely.area(parts) >= _MIN_PART_W2 * rig.width_m**2
+    parts, lane = parts[large], lane[large]
+    points, part = shapely.get_coordinates(parts, return_index=True)
+    if not len(parts):
         return np.zeros(0, dtype=object)
-    start_m, end_m = _joined(np.array(sorted(reach)), rig)
-    runs = stretches(np.full(len(start_m), line, dtype=object), start_m, end_m)
-    return np.concatenate([between_bends(run, rig) for run in runs])
+    station_m, first = stations_m(lanes, lane[part], points), begins(part).nonzero()[0]
+    start_m = np.minimum.reduceat(station_m, first) - half_thin_m
+    end_m = np.maximum.reduceat(station_m, first) + half_thin_m
+    runs = list[Lines]()
+    for nth in itertools.takewhile(lambda nth: (lane == nth).any(), range(len(lanes))):
+        reach_m = np.array(sorted(zip(start_m[lane == nth], end_m[lane == nth], strict=True)))
+        starts_m, ends_m = _joined(reach_m, rig)
+        runs.append(stretches(lanes[[nth] * len(starts_m)], starts_m, ends_m))
+    return np.concatenate(
+        [np.zeros(0, dtype=object), *(between_bends(run, rig) for of in runs for run in of)]
+    )
 
 
 def _joined(reach_m: Array, rig: Rig) -> tuple[Array, Array]:

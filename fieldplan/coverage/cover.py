@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 
 from fieldplan.coverage.audit import audit
 from fieldplan.coverage.blocks import cut_up
@@ -27,7 +27,7 @@ from fieldplan.coverage.layout import (
     with_rounds,
 )
 from fieldplan.coverage.notes import notes_on, swings_out_m
-from fieldplan.coverage.pieces import Way, blocks_over
+from fieldplan.coverage.pieces import Way, along_sides_s, blocks_over
 from fieldplan.coverage.route import route, route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.visits import without_poor_visits
@@ -49,6 +49,8 @@ CLOSE_FRAC = 0.01
 compared in the order found for them."""
 MIN_CURVED_SAVES_FRAC = 0.03
 """Straight passes are easier to keep to: passes along a curve must save this share of the time, or its worth."""
+LIKELY_CURVED_FRAC = MIN_CURVED_SAVES_FRAC / 2
+"""They are laid out where they would save this share if openers could follow all of their strips."""
 FEW_ALL_ROUNDS, MAX_ALL_ROUNDS, MIN_ROUND_FRAC = 4, 250, 0.97
 """Rounds alone are tried where so few of them cover the field; on a field that fills so much of a circle of its
 outline's length, also where there are more, but not where there are too many to lay out."""
@@ -201,11 +203,14 @@ def _along_sides(choice: _Choice) -> list[_Choice]:
     inner = layout.inner()
     if not any(sides_of(piece, rig) for piece in inner):
         return []
-    along = blocks_over(layout, inner, Way(along_sides=True), None)
+    straight_s = math.inf
     if layout.site.working.pattern == "best":
-        straight_s = Laid(along.ground, choice.driven.sowings[0].blocks).weighed_s(rig)
-        if along.driven_s(rig) > straight_s or along.weighed_s(rig) > straight_s:
+        straight_s = Laid(MultiPolygon(inner), choice.driven.sowings[0].blocks).weighed_s(rig)
+        if straight_s - along_sides_s(inner, rig) < LIKELY_CURVED_FRAC * choice.driven.total_s:
             return []
+    along = blocks_over(layout, inner, Way(along_sides=True, most_s=straight_s), None)
+    if along.driven_s(rig) > straight_s or along.weighed_s(rig) > straight_s:
+        return []
     driven = driven_over(layout, along.blocks)
     return [_Choice(layout, driven, pattern="along edge", straight=choice.driven)]
 

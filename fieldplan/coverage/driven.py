@@ -69,8 +69,11 @@ class Driven:
         """Time of the route, and about that of stops and trips to the seed."""
         if not self.legs:
             return 0.0
+        drive_s = route_s(self.legs, self.site.rig)
+        if self.sown_m * self.site.rig.width_m <= self.site.fill_m2:
+            return drive_s
         trips_s = seed_s(self.site, SownLines.of(self.legs), np.array([[self.gate.x, self.gate.y]]))
-        return route_s(self.legs, self.site.rig) + float(trips_s[0])
+        return drive_s + float(trips_s[0])
 
     @property
     def curved(self) -> bool:
@@ -103,6 +106,18 @@ class Driven:
             return self
         searched = replace(self, route=in_searched_order(layout, self.sowings, rig, self.route))
         return min(self, searched, key=lambda one: one.total_s)
+
+    def with_less(self, layout: Layout, sowings: tuple[Sowing, ...], covered: tuple[Swept, ...]) -> Driven:
+        """What is left when blocks are left out, in the order found for it from the same gate."""
+        less = replace(self, sowings=sowings, covered=covered)
+        if self.site.rig.plain_order:
+            return less.anew(layout)
+        return replace(less, route=in_searched_order(layout, sowings, self.site.rig, self.route))
+
+    def anew(self, layout: Layout) -> Driven:
+        """The same ground by a route of its own, from the gate that is best for it."""
+        found = replace(self, route=route(layout, self.sowings, layout.site.rig))
+        return found.in_quicker_order(layout)
 
 
 def driven_with(layout: Layout, pieces: Sequence[Polygon], way: Way) -> Driven:

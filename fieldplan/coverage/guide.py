@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -54,7 +55,8 @@ class Guide:
     moved_m: float = 0.0
 
 
-def sides_of(ground: Polygon, rig: Rig) -> list[Guide]:
+@lru_cache(maxsize=64)
+def sides_of(ground: Polygon, rig: Rig) -> tuple[Guide, ...]:
     """The curved sides of the outline that passes can follow, the longest first: at most `N_SIDES`.
 
     A side goes from one corner to the next; a corner is a bend whose arc would have to be tighter than passes may be,
@@ -71,7 +73,7 @@ def sides_of(ground: Polygon, rig: Rig) -> list[Guide]:
         if line.length >= MIN_SIDE_FRAC * extent_m and bent_rad <= MAX_BEND_RAD and _is_curved(side, rig):
             found.append((line.length, side))
     longest = sorted(found, key=lambda each: -each[0])[:N_SIDES]
-    return [_beside_all(side, full, rig) for _, side in longest]
+    return tuple(_beside_all(side, full, rig) for _, side in longest)
 
 
 def drawn_guide(line: LineString, rig: Rig, gentler: float = 1.0) -> Guide:

@@ -21,6 +21,7 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.parallel import SmoothLine
+from fieldplan.plane.ragged import begins
 from fieldplan.plane.strips import SHORT_M, SLIVER_M, passes_of
 from fieldplan.plane.travel import stations_m, stretches
 
@@ -63,10 +64,8 @@ def guided_passes(
     contours
         If given, passes keep across the slope.
     """
-    rig = site.rig
-    reach_m = 2 * float(np.hypot(*np.ptp(shapely.get_coordinates(ground), axis=0))) + 4 * rig.width_m
-    line = guide.line.lengthened(reach_m)
-    lanes = _Lanes.of(line, guide.first_m, ground, rig.width_m)
+    rig, line = site.rig, _lengthened(guide, ground, site.rig)
+    lanes = _Lanes.of(line, _strips(line, guide, ground, rig), guide.first_m, rig.width_m)
     lines, strip, least_radius_m, over_all = lanes.over_ground(ground, rig, contours)
     if not site.lifted.is_empty and len(lines):
         of, start_m, end_m = sown_stretches(lines, site.lifted, rig.width_m)
@@ -96,6 +95,24 @@ def guided_passes(
     return Guided(block, over_all)
 
 
+def n_strips(ground: Polygon, guide: Guide, rig: Rig) -> int:
+    """How many strips along a guide the ground reaches over, whether or not openers can follow them."""
+    return len(_strips(_lengthened(guide, ground, rig), guide, ground, rig))
+
+
+def _lengthened(guide: Guide, ground: Polygon, rig: Rig) -> SmoothLine:
+    """The line of a guide, going straight on beyond the ground."""
+    across_m = float(np.hypot(*np.ptp(shapely.get_coordinates(ground), axis=0)))
+    return guide.line.lengthened(2 * across_m + 4 * rig.width_m)
+
+
+def _strips(line: SmoothLine, guide: Guide, ground: Polygon, rig: Rig) -> IntArray:
+    """The strips between the places of the ground that are farthest to the right and to the left of a guide."""
+    left_m = left_of(line, shapely.get_coordinates(ground)) - guide.first_m
+    first = math.floor(left_m.min() / rig.width_m + _HAIR_W)
+    return np.arange(first, math.ceil(left_m.max() / rig.width_m - _HAIR_W))
+
+
 def left_by(ground: Polygon, block: Block) -> MultiPolygon:
     """The ground that the passes of a block leave."""
     return polygons_of(shapely.difference(ground, shapely.union_all(block.runs.grounds)))
@@ -120,13 +137,9 @@ class _Lanes:
     radius_m: Array
 
     @classmethod
-    def of(cls, line: SmoothLine, first_m: float, ground: Polygon, width_m: float) -> _Lanes:
-        """The strips between the places of the ground that are farthest to the right and to the left of the guide."""
-        left_m = left_of(line, shapely.get_coordinates(ground)) - first_m
-        strip = np.arange(
-            math.floor(left_m.min() / width_m + _HAIR_W), math.ceil(left_m.max() / width_m - _HAIR_W)
-        )
-        middle_m = (first_m + (strip + 0.5) * width_m)[:, None]
+    def of(cls, line: SmoothLine, strip: IntArray, first_m: float, width_m: float) -> _Lanes:
+        """Strips counted from so far to the left of a line."""
+        middle_m = np.asarray(first_m + (strip + 0.5) * width_m, dtype=np.float64)[:, None]
         points = line.points + middle_m[..., None] * line.left
         return cls(np.asarray(shapely.linestrings(points)), strip, line.left, line.radius_m(middle_m))
 
@@ -198,12 +211,11 @@ def _turned_rad(left: Array) -> float:
 
 def _extents_m(lines: Lines, parts: Lines) -> tuple[Array, Array]:
     """The first and the last station of each part of ground on its line, (n,) each."""
+    if not len(parts):
+        return np.zeros(0), np.zeros(0)
     points, part = shapely.get_coordinates(parts, return_index=True)
-    at_m = stations_m(lines, part, points)
-    start_m, end_m = np.full(len(parts), np.inf), np.zeros(len(parts))
-    np.minimum.at(start_m, part, at_m)
-    np.maximum.at(end_m, part, at_m)
-    return start_m, end_m
+    at_m, first = stations_m(lines, part, points), begins(part).nonzero()[0]
+    return np.minimum.reduceat(at_m, first), np.maximum.reduceat(at_m, first)
 
 
 def _merged(of: IntArray, start_m: Array, end_m: Array) -> tuple[IntArray, Array, Array]:

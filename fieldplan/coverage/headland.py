@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import groupby, pairwise
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -118,9 +118,9 @@ class _Rings:
 def _rings(grounds: Sequence[MultiPolygon], width_m: float) -> _Rings:
     """The middle of each round, without the vertices that a driver would not see."""
     depths_m = np.asarray((np.arange(len(grounds)) + 0.5) * width_m, dtype=np.float64)
-    same = groupby(range(len(grounds)), key=lambda i: grounds[i].wkb)
-    alike = [list(each) for _, each in same]
-    insides = np.concatenate([insets(grounds[each[0]], depths_m[each]) for each in alike])
+    first = [i for i in range(len(grounds)) if i == 0 or grounds[i] != grounds[i - 1]]
+    alike = pairwise([*first, len(grounds)])
+    insides = np.concatenate([insets(grounds[start], depths_m[start:end]) for start, end in alike])
     middles = shapely.simplify(insides, _FOLLOWED_M)
     # exteriors counter-clockwise, holes clockwise: the ground is on the left of both
     parts, depth = shapely.get_parts(shapely.orient_polygons(middles, exterior_cw=False), return_index=True)

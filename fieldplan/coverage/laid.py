@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import shapely
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.swept import outlines_of
@@ -28,6 +30,11 @@ class Laid:
     ground: BaseGeometry
     blocks: Sequence[Block]
     known_m2: float | None = None
+
+    @classmethod
+    def nothing(cls, ground: BaseGeometry) -> Laid:
+        """No block: what cannot be of use is laid out no further, and never weighed with less than another."""
+        return cls(ground, (), math.inf)
 
     @cached_property
     def missed_m2(self) -> float:
@@ -51,3 +58,13 @@ def driven_s(sown_m: float, n_turns: float, rig: Rig) -> float:
     """About the time to sow a length and to turn, and what the seed is worth."""
     turn_s = rig.u_turn_m / rig.turn_speed_m_per_s + rig.turn_extra_s
     return (1 + SEED_AS_TIME_FRAC) * sown_m / rig.field_speed_m_per_s + n_turns * turn_s
+
+
+def least_driven_s(ground: Polygon, rig: Rig) -> float:
+    """The same at least, for all of some ground: sown once, in runs as long as any can be, half the way round it."""
+    return driven_s(ground.area / rig.width_m, 2 * ground.area / ground.length / rig.width_m, rig)
+
+
+def least_s(ground: Polygon, rig: Rig) -> float:
+    """What ground is weighed with at least: all sown, or all missed."""
+    return min(least_driven_s(ground, rig), missed_s(ground.area, rig))

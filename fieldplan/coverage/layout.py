@@ -60,8 +60,8 @@ class Layout:
         those are; or the ground within the line that is driven in place of its edge.
     line
         That line, if it is not the edge itself.
-    rounds, headland
-        The headland rounds, and the ground that they cover.
+    rounds
+        The headland rounds.
     headland_first
         Segments of the headland in driving order; ``None`` unless it is sown before the passes.
     depths
@@ -87,10 +87,14 @@ class Layout:
     rounds: tuple[HeadlandRound, ...]
     given_up: Lines
     pockets: MultiPolygon
-    headland: HeadlandGround
     headland_first: SegmentsInTurn | None
     surroundings: Surroundings | None
     line: DriveLine | None = None
+
+    @cached_property
+    def headland(self) -> HeadlandGround:
+        """The ground that the headland rounds cover."""
+        return HeadlandGround.of(self.rounds)
 
     @property
     def n_rounds(self) -> int:
@@ -174,7 +178,10 @@ def all_rounds(layout: Layout) -> Layout:
     tight = [one.round for one in every.rounds if _winds_tight(one, layout.site.rig)]
     if tight:
         depths = Depths.alike(layout.around, min(tight) - 1)
-    return _relaid(layout, layout.around, layout.room, depths, layout.line, spiral=True)
+        every = _relaid(layout, layout.around, layout.room, depths, layout.line)
+    if not every.site.lifted.is_empty:
+        return every
+    return _with(every, spiralled(every.rounds, every.site.rig))
 
 
 def _winds_tight(one: HeadlandRound, rig: Rig) -> bool:
@@ -214,20 +221,9 @@ def _relaid(
     room: InsideFence,
     depths: Depths,
     line: DriveLine | None,
-    *,
-    spiral: bool = False,
 ) -> Layout:
     """The site of a layout, laid out anew."""
-    laid = _laid(
-        layout.site,
-        layout.thinned,
-        layout.thinned_m,
-        around,
-        layout.n_driven_over,
-        room,
-        depths,
-        spiral=spiral,
-    )
+    laid = _laid(layout.site, layout.thinned, layout.thinned_m, around, layout.n_driven_over, room, depths)
     if line is None:
         return laid
     beside = np.array([left_beside(layout.thinned, line)], dtype=object)
@@ -242,10 +238,8 @@ def _laid(
     n_driven_over: int,
     room: InsideFence,
     depths: Depths,
-    *,
-    spiral: bool = False,
 ) -> Layout:
-    """The headland of a site on its outline to drive on; as one line where rounds have no corners, if so asked."""
+    """The headland of a site on its outline to drive on."""
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
     followed_deg = min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
     laid = with_bends(lay_rounds(depths.grounds(), site.rig.width_m, followed_deg), site.rig)
@@ -253,13 +247,7 @@ def _laid(
     rounded = not_within(pockets, round_corners(laid, site.rig, room))
     rounded = depths.gone_by.cut_rounds(rounded, site.rig.width_m)
     rounds = raised_over(rounded, site.lifted, site.rig.width_m)
-    if spiral and site.lifted.is_empty:
-        rounds = spiralled(rounds, site.rig)
-    headland_first = None
-    if site.working.headland_first and rounds:
-        # sown last, its order would depend on where the passes end
-        headland_first = segments_in_order(rounds, site.gate_xy)
-    return Layout(
+    bare = Layout(
         site=site,
         thinned=thinned,
         thinned_m=thinned_m,
@@ -267,15 +255,26 @@ def _laid(
         n_driven_over=n_driven_over,
         depths=depths,
         room=room,
-        rounds=rounds,
+        rounds=(),
         given_up=np.concatenate(
             [_given_up(laid, rounded), depths.gone_by.ground_left(site.rig), shapely.get_parts(pockets)]
         ),
         pockets=pockets,
-        headland=HeadlandGround.of(rounds),
-        headland_first=headland_first,
-        surroundings=None if headland_first is None else _surroundings(site, around, headland_first.lines),
+        headland_first=None,
+        surroundings=None,
     )
+    return _with(bare, rounds)
+
+
+def _with(layout: Layout, rounds: tuple[HeadlandRound, ...]) -> Layout:
+    """The same with other rounds in place of its own."""
+    site = layout.site
+    if not site.working.headland_first or not rounds:
+        # sown last, its order would depend on where the passes end
+        return replace(layout, rounds=rounds, headland_first=None, surroundings=None)
+    in_order = segments_in_order(rounds, site.gate_xy)
+    surroundings = _surroundings(site, layout.around, in_order.lines)
+    return replace(layout, rounds=rounds, headland_first=in_order, surroundings=surroundings)
 
 
 # the library divides by zero where points coincide, and then sees that they do

@@ -14,7 +14,7 @@ from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.guide import sides_of
 from fieldplan.coverage.guided import guided_block
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
-from fieldplan.coverage.laid import Laid, driven_s
+from fieldplan.coverage.laid import Laid, driven_s, least_driven_s
 from fieldplan.coverage.narrow import is_narrow, passes_along
 from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
@@ -168,12 +168,18 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
 
-    def about_s(block: Block) -> float:
-        side_by_side = 1.0 if block.guide is None else SIDE_BY_SIDE_FRAC
-        return side_by_side * Laid(ground, [block]).weighed_s(site.rig)
-
     bent = [block for block in _bent(ground, straight, site, room) if len(block.runs)]
-    return min([straight, *bent], key=about_s) if bent else straight
+    if not bent:
+        return straight
+    best, best_s = straight, Laid(ground, [straight]).weighed_s(site.rig)
+    for block in bent:
+        side_by_side, laid = 1.0 if block.guide is None else SIDE_BY_SIDE_FRAC, Laid(ground, [block])
+        # what is missed takes long to tell
+        if side_by_side * laid.driven_s(site.rig) < best_s:
+            about_s = side_by_side * laid.weighed_s(site.rig)
+            if about_s < best_s:
+                best, best_s = block, about_s
+    return best
 
 
 def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> list[Block]:
@@ -183,9 +189,8 @@ def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> li
         return [_bent_along(straight, passes_along(ground, rig, room), site)]
     if not is_corridor(ground, rig):
         return []
-    least_m, n_least = ground.area / rig.width_m, 2 * ground.area / ground.length / rig.width_m
     straight_s = driven_s(straight.runs.length_m, len(straight.runs), rig)
-    if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * driven_s(least_m, n_least, rig):
+    if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * least_driven_s(ground, rig):
         return []
     guided = [guided_block(straight.block, ground, guide, site, room) for guide in sides_of(ground, rig)]
     beside = [_bent_along(straight, runs, site) for runs in passes_beside(ground, rig, room)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -12,13 +13,14 @@ from shapely import MultiPoint, MultiPolygon, Polygon
 from fieldplan.coverage.contour import Contours
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.guide import Guide, continued, sides_of
-from fieldplan.coverage.guided import Guided, guided_passes, left_by, rest_of
+from fieldplan.coverage.guided import Guided, guided_passes, left_by, n_strips, rest_of
 from fieldplan.coverage.heading import best_swath_layout
-from fieldplan.coverage.laid import Laid
+from fieldplan.coverage.laid import Laid, driven_s, least_driven_s, least_s
 from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.passes import bent_block, block_of
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.worth import missed_s
 from fieldplan.model.coverage import Array
 from fieldplan.plane.offsets import polygons_of
 
@@ -39,8 +41,9 @@ class Way:
         Whether other headings than those of edges may be taken.
     may_bend
         Whether passes may bend with narrow ground.
-    along_sides
-        Whether passes follow curved sides of the ground, where there are any.
+    along_sides, most_s
+        Whether passes follow curved sides of the ground, where there are any; and the time from which on they are of no
+        use over a piece (`Laid.weighed_s`), so that they need not be laid out to their end.
     guides
         Lines that they follow.
     contours
@@ -51,6 +54,7 @@ class Way:
     all_round: bool = True
     may_bend: bool = True
     along_sides: bool = False
+    most_s: float = math.inf
     guides: tuple[Guide, ...] = ()
     contours: Contours | None = None
 
@@ -77,6 +81,15 @@ def blocks_over(
     known = [each.known_m2 for each in laid]
     missed_m2 = None if None in known else sum(m2 for m2 in known if m2 is not None)
     return Laid(MultiPolygon(pieces), numbered, missed_m2)
+
+
+def along_sides_s(pieces: Sequence[Polygon], rig: Rig) -> float:
+    """About what passes along the sides of pieces are weighed with at least: all ground sown once, strip by strip."""
+    each_s = [[_strips_s(piece, side, rig) for side in sides_of(piece, rig)] for piece in pieces]
+    return sum(
+        min(along_s, default=least_driven_s(piece, rig))
+        for along_s, piece in zip(each_s, pieces, strict=True)
+    )
 
 
 def _over(layout: Layout, piece: Polygon, way: Way, surroundings: Surroundings | None) -> Laid:
@@ -114,7 +127,7 @@ def _guided(layout: Layout, piece: Polygon, way: Way) -> Laid | None:
     if way.contours is not None:
         level = way.contours.guide(piece, layout.site.rig)
         return _along(layout, piece, [level], N_SETS_CONTOUR, way.contours) if level else None
-    return _along(layout, piece, sides_of(piece, layout.site.rig), N_SETS)
+    return _along(layout, piece, sides_of(piece, layout.site.rig), N_SETS, most_s=way.most_s)
 
 
 def _along(
@@ -123,30 +136,55 @@ def _along(
     guides: Sequence[Guide],
     n_sets: int,
     contours: Contours | None = None,
+    most_s: float = math.inf,
 ) -> Laid | None:
     """The quickest set of passes along one of these guides, with what is laid out where that set ends; ``None`` if
     passes follow none of them.
+
+    What is weighed with more than a time is not laid out to its end: none of it is left.
     """
-    sets = []
+    best: Laid | None = None
+    best_s, rig = math.inf, layout.site.rig
     for guide in guides:
+        if best is not None and _strips_s(piece, guide, rig) > min(most_s, best_s):
+            continue
         guided = guided_passes(0, piece, guide, layout.site, layout.room, contours)
-        if guided is not None:
-            sets.append(_with_rest(layout, piece, guided, guide, n_sets - 1, contours))
-    if len(sets) < 2:
-        return sets[0] if sets else None
-    return min(sets, key=lambda laid: laid.weighed_s(layout.site.rig))
+        if guided is None:
+            continue
+        found = _with_rest(layout, piece, guided, guide, n_sets - 1, contours, min(most_s, best_s))
+        if best is None or found.weighed_s(rig) < best_s:
+            best, best_s = found, found.weighed_s(rig)
+    return best
+
+
+def _strips_s(piece: Polygon, guide: Guide, rig: Rig) -> float:
+    """About what passes along a guide are weighed with at least: all ground sown once, strip by strip."""
+    return driven_s(piece.area / rig.width_m, n_strips(piece, guide, rig), rig)
 
 
 def _with_rest(
-    layout: Layout, piece: Polygon, guided: Guided, guide: Guide, n_sets: int, contours: Contours | None
+    layout: Layout,
+    piece: Polygon,
+    guided: Guided,
+    guide: Guide,
+    n_sets: int,
+    contours: Contours | None,
+    most_s: float,
 ) -> Laid:
     """A set of passes with what is laid out over the ground that it leaves: another set, or straight passes."""
     if guided.over_all:
         return Laid(piece, [guided.block], 0.0)
-    rig, left = layout.site.rig, left_by(piece, guided.block)
-    rests = [
-        _over_rest(layout, rest, guide, n_sets, contours) for rest in rest_of(piece, left, rig.width_m)
-    ]
+    rig, first = layout.site.rig, Laid(piece, [guided.block], 0.0)
+    left = left_by(piece, guided.block)
+    pieces = rest_of(piece, left, rig.width_m)
+    seams_m2 = left.area - sum(rest.area for rest in pieces)
+    about_s = first.driven_s(rig) + missed_s(seams_m2, rig) + sum(least_s(rest, rig) for rest in pieces)
+    rests = list[Laid]()
+    for rest in pieces:
+        if about_s > most_s:
+            return Laid.nothing(piece)
+        rests.append(_over_rest(layout, rest, guide, n_sets, contours))
+        about_s += rests[-1].weighed_s(rig) - least_s(rest, rig)
     blocks = [guided.block, *(block for rest in rests for block in rest.blocks)]
     sown_m2 = sum(rest.ground.area - rest.missed_m2 for rest in rests)
     return Laid(piece, blocks, max(0.0, left.area - sown_m2))
@@ -156,8 +194,9 @@ def _over_rest(layout: Layout, rest: Polygon, guide: Guide, n_sets: int, contour
     """What is laid out over a piece of ground beyond a set of passes."""
     rig, straight = layout.site.rig, _straight(layout, rest, Way(), None)
     guides = _guides_beyond(guide, rest, rig, contours) if n_sets > 0 else []
-    another = _along(layout, rest, guides, n_sets, contours)
-    if another and (contours is not None or another.weighed_s(rig) < straight.weighed_s(rig)):
+    most_s = straight.weighed_s(rig) if contours is None else math.inf
+    another = _along(layout, rest, guides, n_sets, contours, most_s) if guides else None
+    if another and (contours is not None or another.weighed_s(rig) < most_s):
         return another
     return straight
 

@@ -30,10 +30,11 @@ def ends_of(lines: Lines) -> Array:
     """Where lines start and end, and their first and last steps, (n, 2, 4)."""
     points, line_of = shapely.get_coordinates(lines, return_index=True)
     first, last = begins(line_of).nonzero()[0], ends(line_of).nonzero()[0]
-    into, out = points[first + 1] - points[first], points[last] - points[last - 1]
-    return np.stack(
-        [np.concatenate([points[first], into], axis=1), np.concatenate([points[last], out], axis=1)], axis=1
-    )
+    found = np.empty((len(first), 2, 4))
+    found[:, 0, :2], found[:, 1, :2] = points[first], points[last]
+    found[:, 0, 2:] = points[first + 1] - found[:, 0, :2]
+    found[:, 1, 2:] = found[:, 1, :2] - points[last - 1]
+    return found
 
 
 def pose_after(line: LineString) -> Array:

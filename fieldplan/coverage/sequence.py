@@ -76,17 +76,18 @@ def segments_in_order(rounds: Sequence[HeadlandRound], here: Array | None) -> Se
     points, line_of = shapely.get_coordinates(lines, return_index=True)
     starts, ends = points[ragged.begins(line_of)], points[ragged.ends(line_of)]
     count = [len(headland_round.segments) for headland_round in rounds]
-    since = ragged.firsts(np.array(count)).tolist()
-    ahead = list(range(len(rounds)))
+    since = ragged.firsts(np.array(count))
+    number, ahead = np.array([one.round for one in rounds]), np.ones(len(rounds), dtype=bool)
     order, driven = list[int](), list[int]()
-    while ahead:
-        nearest = {i: _nearest(starts[since[i] : since[i] + count[i]], here) for i in ahead}
+    for _ in rounds:
+        away_m = np.zeros(len(starts)) if here is None else np.hypot(*(starts - here).T)
         # to the millimeter, and then by round, so that rounding does not choose
-        i = min(ahead, key=lambda i: (round(nearest[i][0], 3), rounds[i].round))
-        ahead.remove(i)
+        nearest_m = np.minimum.reduceat(away_m, since).round(3)
+        i = int(np.lexsort((number, np.where(ahead, nearest_m, np.inf)))[0])
+        ahead[i] = False
         driven.append(i)
-        _, first = nearest[i]
-        order += [since[i] + (first + nth) % count[i] for nth in range(count[i])]
+        of_round = since[i] + np.arange(count[i])
+        order += np.roll(of_round, -int(away_m[of_round].argmin())).tolist()
         here = ends[order[-1]]
     over_gap = np.concatenate([_goes_on(headland_round) for headland_round in rounds])[order]
     # where a round is begun in the middle of a segment, that part of it continues nothing
@@ -97,15 +98,6 @@ def segments_in_order(rounds: Sequence[HeadlandRound], here: Array | None) -> Se
 def _goes_on(headland_round: HeadlandRound) -> BoolArray:
     n = len(headland_round.segments)
     return headland_round.goes_on if len(headland_round.goes_on) else np.zeros(n, dtype=bool)
-
-
-def _nearest(places: Array, here: Array | None) -> tuple[float, int]:
-    """Distance to the nearest of places, (n, 2), and its index; from nowhere, that is the first one."""
-    if here is None:
-        return 0.0, 0
-    distance_m = np.hypot(places[:, 0] - here[0], places[:, 1] - here[1])
-    index = int(distance_m.argmin())
-    return float(distance_m[index]), index
 
 
 def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) -> InTurn:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -13,7 +14,7 @@ from shapely import LineString
 from fieldplan.coverage.headland import bands_about
 from fieldplan.coverage.poses import pose_after, poses
 from fieldplan.coverage.terms import Rig
-from fieldplan.model.coverage import Array, HeadlandRound, Swaths
+from fieldplan.model.coverage import Array, HeadlandRound, Lines, Swaths
 from fieldplan.plane.paths import drawing_step_m, shortest_paths
 from fieldplan.plane.travel import stretch
 
@@ -30,26 +31,23 @@ def spiralled(rounds: Sequence[HeadlandRound], rig: Rig) -> tuple[HeadlandRound,
     The next round begins where the way over ends, and is driven whole, so that no ground is left: the way over is
     what is sown twice. Two arcs of radius R lead a width w aside on a length of √(4Rw − w²).
     """
-    found = list(rounds)
-    for i, following in enumerate(rounds[1:]):
-        if _is_closed(found[i]) and _is_closed(following) and not following.obstacle:
-            joined = _led_over(found[i].segments.lines[0], following.segments.lines[0], rig)
+    led = dict[int, LineString]()
+    for i, (one, following) in enumerate(pairwise(rounds)):
+        if _is_closed(one) and _is_closed(following) and not following.obstacle:
+            joined = _led_over(led.get(i, one.segments.lines[0]), following.segments.lines[0], rig)
             if joined is not None:
-                found[i], found[i + 1] = (
-                    replace(one, segments=_swath(line, rig))
-                    for one, line in zip((found[i], following), joined, strict=True)
-                )
+                led[i], led[i + 1] = joined
+    lines: Lines = np.array([*led.values()], dtype=object)
+    swaths = Swaths(lines=lines, grounds=bands_about(lines, rig.width_m))
+    found = list(rounds)
+    for nth, i in enumerate(led):
+        found[i] = replace(rounds[i], segments=swaths[nth : nth + 1])
     return tuple(found)
 
 
 def _is_closed(one: HeadlandRound) -> bool:
     """Whether a round is driven in one go, back to where it began."""
     return len(one.segments) == 1 and bool(shapely.is_closed(one.segments.lines[0]))
-
-
-def _swath(line: LineString, rig: Rig) -> Swaths:
-    lines = np.array([line], dtype=object)
-    return Swaths(lines=lines, grounds=bands_about(lines, rig.width_m))
 
 
 def _led_over(line: LineString, following: LineString, rig: Rig) -> tuple[LineString, LineString] | None:

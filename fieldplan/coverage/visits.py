@@ -13,7 +13,7 @@ import shapely
 from fieldplan.coverage.driven import Driven
 from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.passes import MIN_PATCH_FRAC
-from fieldplan.coverage.route import leg_s, route
+from fieldplan.coverage.route import leg_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import swept
 from fieldplan.coverage.terms import Rig
@@ -74,11 +74,9 @@ def without_poor_visits(layout: Layout, driven: Driven) -> Driven:
         covered = tuple(
             swept(layout.site.ground, layout.rounds, layout.headland, sowing.blocks) for sowing in sowings
         )
-        other = Driven(
-            layout.site, sowings, covered, route(layout, sowings, layout.site.rig)
-        ).in_quicker_order(layout)
+        other = driven.with_less(layout, sowings, covered)
         if other.better_than(driven):
-            return other
+            return min(other, other.anew(layout), key=lambda one: one.total_s)
     return driven
 
 

@@ -38,7 +38,7 @@ def offered_by(
     if price is None or life_years is None:
         raise UsageError.of("offered-in-part")
     if not 0 < life_years <= 100:
-        raise UsageError.of("offered-life", name=names[1], given=f"{life_years:g}")
+        raise UsageError.of("offered-life", name=names[1], given=life_years)
     return Offered(
         price=_sum(price, names[0]),
         life_years=life_years,

@@ -9,7 +9,8 @@ import pytest
 
 from fieldplan.errors import FieldplanError, Problem
 from fieldplan.jobfile.rates import money, price, rate
-from fieldplan.units import Kind, parse_quantity
+from fieldplan.typed_quantity import parse_quantity
+from fieldplan.units import Kind
 
 
 def _refused(call: Any, given: object) -> Problem:

@@ -176,6 +176,13 @@ def test_a_guide_that_bends_too_tight_is_smoothed() -> None:
     assert 0 < guide.moved_m <= 8.0
 
 
+def test_a_curve_is_not_continued_to_where_none_of_its_parallels_lead() -> None:
+    """Beyond the middle of its circle, a parallel of a quarter of one lies somewhere else: ground there has none."""
+    guide = drawn_guide(LineString(_arc(30.0)), RIG)
+    assert continued(guide, box(-300, 0, -270, 20), RIG) is None
+    assert continued(guide, box(40, 0, 60, 40), RIG) is not None
+
+
 def test_straight_sides_are_no_curves() -> None:
     """A rectangle and an L have none to follow; a terrace has two."""
     ell = box(0, 0, 200, 100).difference(box(100, 50, 200, 100))

@@ -287,7 +287,7 @@ KEYS = """
 from pathlib import Path
 import hashlib
 from desks import small_draft
-from fieldplan.planner import covered_ahead
+from fieldplan.field_planner import covered_ahead
 from fieldplan.web.worker import Known, _job
 draft = small_draft(2)
 for key, _ in covered_ahead(Known().ground(draft, Path("a")).boundary, _job(draft, Path("a")), (1, 0)):
