@@ -11,7 +11,7 @@ from conftest import SAMPLES
 from shapely import LineString, MultiPolygon, Point, Polygon, box
 
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.guide import Guide, drawn_guide, sides_of
+from fieldplan.coverage.guide import Guide, continued, drawn_guide, sides_of
 from fieldplan.coverage.guided import guided_block, guided_passes, left_by, rest_of
 from fieldplan.coverage.heading import best_swath_layout
 from fieldplan.coverage.passes import block_of
@@ -22,7 +22,7 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.jobfile.load import load_job
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import PatternWord
-from fieldplan.plane.parallel import rounding_m, smoothed
+from fieldplan.plane.parallel import SmoothLine, rounding_m, smoothed
 
 JOB = load_job(SAMPLES / "farm.toml")
 RIG = Rig.of(JOB)
@@ -180,3 +180,11 @@ def test_straight_sides_are_no_curves() -> None:
     """A rectangle and an L have none to follow; a terrace has two."""
     ell = box(0, 0, 200, 100).difference(box(100, 50, 200, 100))
     assert [len(sides_of(ground, RIG)) for ground in (box(0, 0, 200, 100), ell, TERRACE)] == [0, 0, 2]
+
+
+def test_a_parallel_that_leads_past_the_ground_is_no_guide(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Past its cusp it may lie anywhere."""
+    far = np.array([[0.0, 1e4], [100.0, 1e4]])
+    monkeypatch.setattr(SmoothLine, "parallel", lambda _line, _left_m: far)
+    guide = drawn_guide(LineString([(0, 0), (100, 0)]), RIG)
+    assert continued(guide, box(20, 10, 40, 20), RIG) is None
