@@ -24,6 +24,7 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import SegmentsInTurn, segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.spiral import spiralled
+from fieldplan.coverage.stubs import without_stubs
 from fieldplan.coverage.swept import HeadlandGround
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
@@ -244,6 +245,7 @@ def _laid(
     followed_deg = min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
     laid = with_bends(lay_rounds(depths.grounds(), site.rig.width_m, followed_deg), site.rig)
     rounded = depths.gone_by.cut_rounds(round_corners(laid, site.rig, room), site.rig.width_m)
+    rounded = without_stubs(rounded, depths.inner(site.rig.width_m), site.rig, room)
     rounds = raised_over(rounded, site.lifted, site.rig.width_m)
     if spiral and site.lifted.is_empty:
         rounds = spiralled(rounds, site.rig)
