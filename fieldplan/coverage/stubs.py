@@ -22,7 +22,7 @@ from fieldplan.plane.ragged import firsts, lasts
 
 MAX_LEFT_FRAC = 0.0022
 """So much of a field stubs may leave: under half a percent with what corners leave."""
-_SHORT_W = 2.5
+_SHORT_W = 2.0
 """Segments no longer than so many drill widths may be stubs."""
 _FEWEST = 3
 """A ring of fewer segments has none: there is nothing to go on to past one."""
