@@ -2,9 +2,9 @@
 
 A corner is sown around on an arc, where the openers follow; or the drill is lifted, turned in one arc and lowered
 after it, or backed in behind the arc and sown on from there, or sown on as far as it comes, backed out, turned and
-backed in; or sown on as far as it comes and turned the other way round in a loop, where there is room. Each costs time,
-seed or ground. Corners start with what takes the least time; then the ground that they leave is bought back where
-that costs least, until no more than a share of the field is left.
+backed in; or sown on as far as it comes and lowered again beside what is sown, with whatever turn between is quickest: a
+loop where there is room, or backing. Each costs time, seed or ground. Corners start with what takes the least time;
+then the ground that they leave is bought back where that costs least, until no more than a share of the field is left.
 """
 
 from __future__ import annotations
@@ -17,11 +17,12 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
-MAX_LEFT_FRAC = 0.0027
-"""So much of a field corners may leave, if nothing else was said: half a percent with what is missed elsewhere."""
+MAX_LEFT_FRAC = 0.002
+"""So much of a field corners may leave, if nothing else was said: half a percent with what stubs leave and what is
+missed elsewhere."""
 CURVED, LIFTED, BACKED_IN, BACKED_BOTH, RUN_OUT = range(5)
 """Sown around; lift, turn, lower; lift, turn, back in; back out, turn, back in; sown on as far as the drill comes, then
-turned as is quickest: in a loop where that fits."""
+turned as is quickest, and lowered at the edge of what is sown."""
 _GAIN_M2 = 1e-6
 """Less ground than this is not bought."""
 _ALIKE = 6
@@ -44,8 +45,9 @@ class Corners:
         How far behind its start the leaving segment could be backed in.
     fits
         Whether the arc of the lifted drill fits inside the fence.
-    loop_m
-        Length of the loop from the full end of the one to the full start of the other; infinite where none fits.
+    full_s
+        Driving time of the quickest turn from the full end of the one to the full start of the other; infinite where
+        none fits.
     curve_end_m, curve_begin_m
         What of the two segments an arc with the openers in the ground takes the place of.
     curve_left_m2
@@ -58,7 +60,7 @@ class Corners:
     short_m: Array
     reach_m: Array
     fits: BoolArray
-    loop_m: Array
+    full_s: Array
     curve_end_m: Array
     curve_begin_m: Array
     curve_left_m2: Array
@@ -83,16 +85,15 @@ class Corners:
         lifted_s = rig.radius_m * self.turn_rad / rig.turn_speed_m_per_s + rig.turn_extra_s
         in_s = lifted_s + in_m * (back_s + sow_s) + 2 * rig.change_s
         both_s = in_s + self.cut_end_m * (back_s + sow_s) + 2 * rig.change_s
-        loop_s = self.loop_m / rig.turn_speed_m_per_s + rig.turn_extra_s
-        loop_s += (self.cut_end_m + self.cut_begin_m) * sow_s
-        kinds_s = np.stack([(curve_m - straight_m) * sow_s, lifted_s, in_s, both_s, loop_s])
+        full_s = self.full_s + rig.turn_extra_s + (self.cut_end_m + self.cut_begin_m) * sow_s
+        kinds_s = np.stack([(curve_m - straight_m) * sow_s, lifted_s, in_s, both_s, full_s])
         seed_s = SEED_AS_TIME_FRAC * self.twice_m2(rig.width_m) / rig.width_m * sow_s
         return np.asarray(np.where(self._possible(rig), kinds_s + seed_s, np.inf))
 
     def _possible(self, rig: Rig) -> BoolArray:
         backs = self.fits & (rig.reverse != "never")
         return np.stack(
-            [np.isfinite(self.curve_left_m2), self.fits, backs, backs, np.isfinite(self.loop_m)]
+            [np.isfinite(self.curve_left_m2), self.fits, backs, backs, np.isfinite(self.full_s)]
         )
 
     def left_m2(self, width_m: float) -> Array:

@@ -24,11 +24,10 @@ from fieldplan.coverage.corner_kinds import (
 from fieldplan.coverage.curved import joined
 from fieldplan.coverage.handling import PARALLEL
 from fieldplan.coverage.headland import SAME_DEG, bands_about
-from fieldplan.coverage.loops import loops
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.turns import moved
+from fieldplan.coverage.turns import moved, turns_between
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.words import tangent_arcs
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
@@ -105,7 +104,7 @@ def _corners(
         short_m=short_m,
         reach_m=_reach_m(enter, rig.width_m, room.while_sowing()),
         fits=fits,
-        loop_m=_loops_m(ends, enter, rig, room),
+        full_s=turns_between(ends, enter, rig, room).turn_s,
         curve_end_m=curve_end,
         curve_begin_m=curve_begin,
         curve_left_m2=left_m2,
@@ -129,18 +128,6 @@ def _arcs(ends: Array, turns: Array, parts: Array, radius_m: float) -> Paths:
     return Paths(start, radius_m, turns, forward)
 
 
-def _loops_m(ends: Array, enter: Array, rig: Rig, room: InsideFence) -> Array:
-    """Lengths of the loops from the full end of each segment to the full start of the next one, (n,); infinite
-    where none fits.
-    """
-    paths = loops(ends, enter, rig.radius_m)
-    length_m = np.full(len(ends), np.inf)
-    some = np.flatnonzero(np.isfinite(paths.length_m))
-    fits = some[room.holds(paths.only(some))]
-    length_m[fits] = paths.length_m[fits]
-    return length_m
-
-
 def _curves(
     lines: Lines,
     ends: Array,
@@ -157,12 +144,22 @@ def _curves(
     turns, parts = tangent_arcs(numbers(ends), numbers(enter), radius_m, PARALLEL)
     turn_rad, cut_end, cut_begin = parts[:, 2] / radius_m, -parts[:, 0], -parts[:, 4]
     followed = np.isfinite(parts).all(axis=1) & (np.degrees(turn_rad) <= rig.follows_bend_deg + SAME_DEG)
+    # arcs begin and end on straight steps: where a line bends before, it runs in another direction there
+    first_m, last_m = _end_steps_m(lines)
+    followed &= (cut_end <= last_m) & (cut_begin <= first_m[following])
     followed &= (np.minimum(cut_end, cut_begin) >= 0) & _long_enough(lines, following, cut_end, cut_begin)
     arcs = _arcs(ends[followed], turns[followed], parts[followed], radius_m)
     followed[followed] = room.while_sowing().holds(arcs)
     along_fence, beside_round = curve_wedge_m2(np.nan_to_num(turn_rad), radius_m, rig.width_m)
     left_m2 = np.where(followed, np.where(outermost, along_fence, beside_round), np.inf)
     return np.where(followed, cut_end, 0.0), np.where(followed, cut_begin, 0.0), left_m2
+
+
+def _end_steps_m(lines: Lines) -> tuple[Array, Array]:
+    """Lengths of the first and the last step of each line, (n,) each."""
+    points, line_of = shapely.get_coordinates(lines, return_index=True)
+    step_m, first = np.hypot(*np.diff(points, axis=0).T), begins(line_of).nonzero()[0]
+    return step_m[first], step_m[np.append(first[1:], len(points)) - 2]
 
 
 def _reach_m(enter: Array, width_m: float, room: InsideFence) -> Array:
@@ -175,7 +172,10 @@ def _reach_m(enter: Array, width_m: float, room: InsideFence) -> Array:
 
 def _driven(lines: Lines, following: IntArray, corners: Corners, choice: IntArray, rig: Rig) -> Lines:
     """The segments as they are sown between the corners before and after them, or on around them."""
-    cut, curved = _cut(lines, following, corners, choice), (choice == CURVED).nonzero()[0]
+    cut = _cut(lines, following, corners, choice)
+    # nothing may be left of a short one that is cut at its other end, too
+    some = shapely.length(cut) > 0
+    curved = ((choice == CURVED) & some & some[following]).nonzero()[0]
     if not len(curved):
         return cut
     _, ends = poses(cut[curved])

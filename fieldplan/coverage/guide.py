@@ -102,9 +102,7 @@ def continued(guide: Guide, rest: Polygon, rig: Rig) -> Guide | None:
         return None
     edge = LineString(line.parallel(float(left_m.min() if left_m.min() >= 0 else left_m.max())))
     beside = shapely.intersection(edge, shapely.buffer(shapely.envelope(rest), rig.width_m))
-    parts = [
-        part for part in shapely.get_parts(beside) if isinstance(part, LineString) and not part.is_empty
-    ]
+    parts = [part for part in shapely.get_parts(beside) if isinstance(part, LineString) and part.length]
     if not parts:
         return None
     smooth = _smooth_enough(max(parts, key=lambda part: part.length), GENTLER * rig.pass_radius_m, rig)

@@ -25,6 +25,7 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import SegmentsInTurn, segments_in_order
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.spiral import spiralled
+from fieldplan.coverage.stubs import without_stubs
 from fieldplan.coverage.swept import HeadlandGround
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
@@ -246,6 +247,7 @@ def _laid(
     pockets = pockets_of(room, site.gate_xy)
     rounded = not_within(pockets, round_corners(laid, site.rig, room))
     rounded = depths.gone_by.cut_rounds(rounded, site.rig.width_m)
+    rounded = without_stubs(rounded, depths.inner(site.rig.width_m), site.rig, room)
     rounds = raised_over(rounded, site.lifted, site.rig.width_m)
     bare = Layout(
         site=site,

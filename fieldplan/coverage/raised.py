@@ -12,14 +12,14 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.headland import bands_about
 from fieldplan.model.coverage import Array, HeadlandRound, IntArray, Lines, Swaths
-from fieldplan.plane.offsets import band_about
+from fieldplan.plane.offsets import band_about, offset, polygons_of
 from fieldplan.plane.travel import stretch
 
 MIN_LIFT_M = 1.0
 """Over less than this the drill is not raised."""
 _STRAIGHT_M = 0.25
 """A raised stretch of a round that bends by no more than this is driven straight, else as any transfer."""
-_ROUNDING_M = 1e-6
+_ROUNDING_M, _HAIR_M = 1e-6, 1e-8
 
 
 def sown_stretches(lines: Lines, lifted: MultiPolygon, width_m: float) -> tuple[IntArray, Array, Array]:
@@ -44,6 +44,8 @@ def sown_stretches(lines: Lines, lifted: MultiPolygon, width_m: float) -> tuple[
     """
     length_m = shapely.length(lines)
     every = [[(0.0, end_m)] for end_m in length_m.tolist()]
+    # a hair larger: a band that should end on its edge, and ends beyond it by rounding, would be ground all along
+    lifted = polygons_of(offset(lifted, _HAIR_M))
     shapely.prepare(lifted)
     bands = np.asarray(band_about(lines, width_m), dtype=object)
     for i in np.flatnonzero(shapely.intersects(lifted, bands)).tolist():

@@ -102,7 +102,7 @@ def _corners(draw: st.DrawFn) -> Corners:
         short_m=each(0, 2),
         reach_m=each(0, 4),
         fits=np.isfinite(some(np.zeros(n))),
-        loop_m=some(each(25, 50)),
+        full_s=some(each(18, 40)),
         curve_end_m=each(2, 15),
         curve_begin_m=each(2, 15),
         curve_left_m2=some(each(1, 40)),

@@ -22,11 +22,10 @@ from fieldplan.coverage.corner_kinds import (
 )
 from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.headland import lay_rounds
-from fieldplan.coverage.loops import loops
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.turns import turns_between
+from fieldplan.coverage.turns import Turns, turns_between
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC
 from fieldplan.model.coverage import HeadlandRound
 
@@ -66,7 +65,7 @@ def _corner(interior_deg: float, back_m: float, lifted_m: float) -> Corners:
         short_m=np.zeros(1),
         reach_m=np.array([back_m - begin_m]),
         fits=np.ones(1, dtype=bool),
-        loop_m=np.array([lifted_m]),
+        full_s=np.array([lifted_m / 1.341]),
         curve_end_m=cut_m,
         curve_begin_m=np.array([begin_m]),
         curve_left_m2=np.zeros(1),
@@ -155,15 +154,17 @@ def test_rounds_sown_around_their_corners_are_one_line_and_leave_the_wedges(
 
 @pytest.mark.parametrize(("interior_deg", "loop_m"), [(60, 45.92), (90, 40.27), (120, 38.34), (150, 37.77)])
 @pytest.mark.parametrize("side", [1, -1])
-def test_loops_from_where_the_middle_lines_meet(interior_deg: int, loop_m: float, side: int) -> None:
-    """2R·cot(A/2) + (π + A)·R, and the drill's end comes 2R beyond the fence that is crossed."""
-    turn_rad = side * np.radians(180 - interior_deg)
-    path = loops(np.zeros((1, 3)), np.array([[0.0, 0.0, turn_rad]]), R_M)
-    assert path.length_m[0] == pytest.approx(loop_m, abs=FIGURE)
-    points, _ = path.points(0.02)
-    assert np.hypot(*points[-1]) == pytest.approx(0, abs=1e-6)
-    beyond_m = points @ [np.sin(abs(turn_rad)), -side * np.cos(turn_rad)]  # right of the leaving line
-    assert beyond_m.max() == pytest.approx(2 * R_M, abs=0.01)
+def test_turns_from_where_the_middle_lines_meet_are_no_longer_than_a_loop(
+    own: Rig, interior_deg: int, loop_m: float, side: int
+) -> None:
+    """2R·cot(A/2) + (π + A)·R the other way round, where there is room on all sides and no reverse."""
+    turn_rad, field = side * np.radians(180 - interior_deg), MultiPolygon([box(-100, -100, 100, 100)])
+    never = replace(own, reverse="never")
+    turns = turns_between(
+        np.zeros((1, 3)), np.array([[0.0, 0.0, turn_rad]]), never, InsideFence(field, never)
+    )
+    assert turns.fits.all()
+    assert turns.paths.length_m[0] <= loop_m + FIGURE
 
 
 def test_open_corners_are_run_out_and_turned_with_nothing_missed(own: Rig) -> None:
@@ -179,8 +180,10 @@ def test_open_corners_are_run_out_and_turned_with_nothing_missed(own: Rig) -> No
     assert (turns.paths.reverse_m == 0).all()
 
 
-def test_loops_stay_inside_a_fence_from_the_fifth_round(own: Rig) -> None:
-    """The end of the drill reaches 2R beyond the crossed fence, less the widths of the rounds outside."""
+def test_turns_to_the_other_side_stay_inside_a_fence_from_the_fifth_round(own: Rig) -> None:
+    """A loop reaches 2R beyond the crossed fence with the end of the drill, less the widths of the rounds outside; in the
+    fourth round there is room to go on round to the same side, once and a quarter.
+    """
     alone = replace(own, reverse="never", front_reach_m=0.0)
     field = MultiPolygon([box(0, 0, 100, 100)])
     rounds = _rounds(field, 6, alone, None)
@@ -188,7 +191,19 @@ def test_loops_stay_inside_a_fence_from_the_fifth_round(own: Rig) -> None:
         bool(shapely.length(one.segments.lines).min() > 100 - (2 * one.round - 1) * W_M - R_M)
         for one in rounds
     ]
-    assert ran_out == [False] * 4 + [True] * 2
+    assert ran_out == [False] * 3 + [True] * 3
+    fourth, fifth = (_corner_turns(rounds[k], alone, field) for k in (3, 4))
+    assert (fourth.paths.turns >= 0).all()
+    assert (np.abs(fourth.paths.turns) * fourth.paths.parts_m).sum(axis=1) == pytest.approx(
+        2.5 * np.pi * R_M
+    )
+    assert (fifth.paths.turns < 0).any(axis=1).all()
+
+
+def _corner_turns(one: HeadlandRound, rig: Rig, field: MultiPolygon) -> Turns:
+    """The turns at the corners of a round."""
+    enter, leave = poses(one.segments.lines)
+    return turns_between(leave, np.roll(enter, -1, axis=0), rig, InsideFence(field, rig))
 
 
 def test_an_arc_is_no_choice_for_a_sharper_bend_than_the_openers_follow(own: Rig) -> None:

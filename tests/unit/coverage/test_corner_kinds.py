@@ -7,7 +7,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fieldplan.coverage.corner_kinds import BACKED_BOTH, BACKED_IN, CURVED, LIFTED, RUN_OUT, Corners
+from fieldplan.coverage.corner_kinds import (
+    BACKED_BOTH,
+    BACKED_IN,
+    CURVED,
+    LIFTED,
+    MAX_LEFT_FRAC,
+    RUN_OUT,
+    Corners,
+)
 from fieldplan.coverage.terms import Rig
 
 W_M = 3.0
@@ -29,7 +37,7 @@ def _square_corners() -> Corners:
         short_m=np.zeros(2),
         reach_m=np.full(2, W_M),
         fits=np.ones(2, dtype=bool),
-        loop_m=NOWHERE,
+        full_s=NOWHERE,
         curve_end_m=np.array([16.0, 18.0]),
         curve_begin_m=np.array([13.0, 8.0]),
         curve_left_m2=NOWHERE,
@@ -39,9 +47,9 @@ def _square_corners() -> Corners:
 @pytest.mark.parametrize(
     ("ground_m2", "choice"),
     [
-        (93 / 0.0027 + 1, [LIFTED, LIFTED]),
-        (93 / 0.0027 - 1, [BACKED_IN, LIFTED]),
-        (48 / 0.0027 + 1, [BACKED_IN, BACKED_IN]),
+        (93 / MAX_LEFT_FRAC + 1, [LIFTED, LIFTED]),
+        (93 / MAX_LEFT_FRAC - 1, [BACKED_IN, LIFTED]),
+        (48 / MAX_LEFT_FRAC + 1, [BACKED_IN, BACKED_IN]),
         (0, [BACKED_BOTH, BACKED_BOTH]),
     ],
 )
@@ -54,7 +62,7 @@ def test_ground_is_bought_back_until_little_enough_is_left(
 
 def test_a_rig_that_never_backs_up_runs_out_where_there_is_room(own: Rig) -> None:
     """And is lifted where there is none, whatever is left."""
-    corners = replace(_square_corners(), loop_m=np.array([40.0, np.inf]))
+    corners = replace(_square_corners(), full_s=np.array([30.0, np.inf]))
     assert corners.chosen(replace(own, reverse="never"), 0.0).tolist() == [RUN_OUT, LIFTED]
 
 
@@ -62,7 +70,7 @@ def test_a_corner_is_sown_around_where_the_openers_follow(own: Rig) -> None:
     """That takes least time; where its wedge is too much, the other one of the two is backed into."""
     corners = replace(_square_corners(), curve_left_m2=np.array([12.0, np.inf]))
     assert corners.chosen(own, 1e6).tolist() == [CURVED, LIFTED]
-    assert corners.chosen(own, 40 / 0.0027).tolist() == [CURVED, BACKED_IN]
+    assert corners.chosen(own, 40 / MAX_LEFT_FRAC).tolist() == [CURVED, BACKED_IN]
 
 
 def test_corners_where_nothing_fits_are_run_out(own: Rig) -> None:

@@ -8,15 +8,18 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 import shapely
-from shapely import MultiPolygon, affinity, box
+from shapely import MultiPolygon, Polygon, affinity, box
 
 from fieldplan.coverage.corner_kinds import MAX_LEFT_FRAC
 from fieldplan.coverage.corners import round_corners
 from fieldplan.coverage.headland import lay_rounds
+from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import HeadlandRound, Swaths
 from fieldplan.model.machine import Reverse
 
@@ -59,8 +62,8 @@ def test_a_large_field_has_no_need_to_back_into_corners(rig: Rig) -> None:
 
 
 def test_backing_in_leaves_what_lies_before_the_arc(rig: Rig) -> None:
-    """On 2.56 ha: 13.65 m² before each arc, and behind the drill a strip as wide as it that it cannot back over."""
-    left_m2 = _left_m2(_rounds(rig, 160, 1, "where needed"), 160, 1) / 4
+    """On 3.61 ha: 13.65 m² before each arc, and behind the drill a strip as wide as it that it cannot back over."""
+    left_m2 = _left_m2(_rounds(rig, 190, 1, "where needed"), 190, 1) / 4
     behind_m = (left_m2 - W_M * (R_M - W_M / 2)) / W_M
     assert NEAREST_M <= behind_m <= NEAREST_M + STEP_M
 
@@ -90,3 +93,33 @@ def test_segments_end_where_the_drill_may_stand(rig: Rig) -> None:
     lines = Swaths.of(one.segments for one in rounds).lines
     for nth in (0, -1):
         assert room.contains(shapely.get_coordinates(shapely.get_point(lines, nth))).all()
+
+
+def test_in_the_third_round_corners_are_run_out_with_one_backing(rig: Rig) -> None:
+    """Both sides as they are laid: an arc, straight back for the way between the centers of both, an arc."""
+    rounds = _rounds(rig, 100, 3, "where needed")
+    own = replace(rig, width_m=W_M, radius_m=R_M)
+    enter, leave = poses(rounds[2].segments.lines)
+    turns = turns_between(
+        leave, np.roll(enter, -1, axis=0), own, InsideFence(MultiPolygon([box(0, 0, 100, 100)]), own)
+    )
+    back_m = math.hypot(R_M + W_M / 2, R_M - W_M / 2)
+    quarter_s = math.pi / 2 * R_M / own.turn_speed_m_per_s
+    assert shapely.length(rounds[2].segments.lines) == pytest.approx([100 - 5 * W_M] * 4)
+    assert turns.turn_s == pytest.approx(
+        [quarter_s + back_m / own.backing_speed_m_per_s + 2 * own.change_s] * 4
+    )
+
+
+def test_an_arc_begins_where_the_line_runs_straight_to_the_corner(rig: Rig) -> None:
+    """Openers that follow 60°, a corner of 48° between bends of 24° and 20° six meters before and after: an arc from
+    before these bends would lead over the fence.
+    """
+    lengths_m, heads_rad = np.array([300.0, 6.0, 6.0, 200.0]), np.radians([0.0, 24.0, 72.0, 92.0])
+    steps = lengths_m[:, None] * np.column_stack([np.cos(heads_rad), np.sin(heads_rad)])
+    points = np.vstack([[0.0, 0.0], np.cumsum(steps, axis=0)])
+    field = MultiPolygon([Polygon([*points, points[-1] - [330.0, 0.0]])])
+    own = replace(rig, width_m=W_M, radius_m=R_M, follows_bend_deg=60.0)
+    rounds = round_corners(lay_rounds([field], W_M, 30.0), own, InsideFence(field, own))
+    sown = shapely.union_all(rounds[0].segments.grounds)
+    assert sown.difference(field).area < 0.01

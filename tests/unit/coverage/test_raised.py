@@ -133,8 +133,9 @@ def test_how_wide_a_gap_may_be_does_not_matter_there(rig: Rig, working: WorkingT
 
 def test_a_field_cut_in_two_by_a_waterway_is_driven_as_one(rig: Rig, working: WorkingTerms) -> None:
     """One part, one block, nothing outside; with headland along it, two blocks and more time."""
-    through = cover(site_across(FIELD, STRAIGHT, rig, working))
-    around = cover(site_across(FIELD, STRAIGHT, rig, working, headland=True))
+    field = box(0, 0, 400, 200)
+    through = cover(site_across(field, STRAIGHT, rig, working))
+    around = cover(site_across(field, STRAIGHT, rig, working, headland=True))
     assert (len(through.ground.geoms), len(through.sowings[0].blocks)) == (1, 1)
     assert (len(around.ground.geoms), len(around.sowings[0].blocks)) == (2, 2)
     assert not [leg for leg in through.legs if leg.shape == "outside"]
