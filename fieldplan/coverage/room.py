@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
 _QUARTER = 32
+_SPARE_M = 0.02
+"""Without it, arcs that turn off a lane towards the edge would touch where the drill may be, and rounding decide."""
 _REACHED_M = 0.1
 """Stretches of a line shorter than this on which the drill may stand may be passed over."""
 
@@ -112,9 +114,12 @@ class InsideFence:
 
     @cached_property
     def deep(self) -> BaseGeometry:
-        """The ground a radius and half the drill's width from every edge, without what is too narrow for arcs."""
+        """The ground a radius and half the drill's width from every edge, and a little, without what is too narrow for
+        arcs.
+        """
         radius_m = self.rig.radius_m
-        inner = shapely.buffer(self.ground, -clearance_m(self.rig) - radius_m, quad_segs=_QUARTER)
+        inset_m = clearance_m(self.rig) + radius_m + _SPARE_M
+        inner = shapely.buffer(self.ground, -inset_m, quad_segs=_QUARTER)
         return shapely.buffer(
             shapely.buffer(inner, -radius_m, quad_segs=_QUARTER), radius_m, quad_segs=_QUARTER
         )

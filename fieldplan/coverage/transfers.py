@@ -38,6 +38,8 @@ _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
 
 _LOOK_THROUGH_M = 2.0
+_IN_NECK = (0.5, 0.25, 0.75)
+"""Where on the stretch of the shortest way through a neck a way with arcs may lead, as shares of it."""
 _BESIDE = 1.5
 """The shortest way on the ground passes a part of the room if it is no farther from it than so many clearances."""
 _CUT_OFF_M = 0.03
@@ -172,28 +174,40 @@ class Transfers:
         return [transfer or self._by_turns(start, end) for transfer, start, end in pairs]
 
     def _through(self, start: Array, end: Array) -> Transfer | None:
-        """The way from lane to lane: through the middle of the first neck that the shortest one leads through."""
+        """The quickest way from lane to lane through the first neck that the shortest one leads through, if any."""
         line = self.room.travel.between((float(start[0]), float(start[1])), (float(end[0]), float(end[1])))
-        points = shapely.get_coordinates(shapely.segmentize(line, _LOOK_THROUGH_M))
-        held = shapely.intersects_xy(shapely.get_parts(self.room.deep)[:, None], *points.T)
-        deep = np.flatnonzero(held.any(axis=0))
-        part = held.argmax(axis=0)[deep]
-        leads_on = np.flatnonzero(part[1:] != part[:-1])
-        if not len(leads_on) or not self._inside(points):
+        neck = self._first_neck(line)
+        if neck is None or not self._inside(
+            shapely.get_coordinates(shapely.segmentize(line, _LOOK_THROUGH_M))
+        ):
             return None
-        k = int(deep[leads_on[0]] + deep[leads_on[0] + 1]) // 2
-        along_x, along_y = points[k + 1] - points[k - 1]
-        middle = np.array([*points[k], np.arctan2(along_y, along_x)])
-        pairs = np.array([start, middle]), np.array([middle, end])
-        there, on = self._with_arcs(*pairs, np.zeros(2, dtype=bool))
-        if there is None or on is None:
+        middles = _poses_in(neck)
+        n, none = len(middles), np.zeros(len(middles), dtype=bool)
+        there = self._with_arcs(np.tile(start, (n, 1)), middles, none)
+        on = self._with_arcs(middles, np.tile(end, (n, 1)), none)
+        ways = [(one, other) for one, other in zip(there, on, strict=True) if one and other]
+        if not ways:
             return None
+        one, other = min(ways, key=lambda way: round(way[0].drive_s + way[1].drive_s, 3))
         return Transfer(
-            line=LineString([*there.line.coords, *on.line.coords[1:]]),
-            length_m=there.length_m + on.length_m,
-            drive_s=there.drive_s + on.drive_s,
-            reverse_m=there.reverse_m + on.reverse_m,
+            line=LineString([*one.line.coords, *other.line.coords[1:]]),
+            length_m=one.length_m + other.length_m,
+            drive_s=one.drive_s + other.drive_s,
+            reverse_m=one.reverse_m + other.reverse_m,
         )
+
+    def _first_neck(self, line: LineString) -> LineString | None:
+        """The first stretch of a line that leads from one part of the deep ground to another; ``None`` if there is
+        none.
+        """
+        parts = shapely.get_parts(self.room.deep)
+        if len(parts) < 2:
+            return None
+        stretches = shapely.get_parts(shapely.difference(line, self.room.deep))
+        ends = shapely.points([one.coords[k] for one in stretches for k in (0, -1)]).reshape(-1, 2)
+        away_m = shapely.distance(ends[..., None], parts)
+        leads_on = (away_m.min(axis=2) < _CUT_OFF_M).all(axis=1) & np.not_equal(*away_m.argmin(axis=2).T)
+        return stretches[leads_on.argmax()] if leads_on.any() else None
 
     def _searched(self, starts: Array, ends: Array, no_turn: BoolArray) -> Found:
         rig = self.room.rig
@@ -349,6 +363,18 @@ class Transfers:
         """Whether the drill may be at all points, to within what a way round corners may cut off."""
         out = points[~self.region.contains(points)]
         return bool((shapely.distance(shapely.points(out), self.room.clear) <= _CUT_OFF_M).all())
+
+
+def _poses_in(neck: LineString) -> Array:
+    """Where a way may lead through a neck, (n, 3): along it there, and as the neck leads as a whole."""
+    at_m, look_m = neck.length * np.array(_IN_NECK), min(_LOOK_THROUGH_M, neck.length / 4)
+    back, place, on = (
+        shapely.get_coordinates(shapely.line_interpolate_point(neck, at_m + ahead_m))
+        for ahead_m in (-look_m, 0.0, look_m)
+    )
+    whole = np.tile(np.subtract(neck.coords[-1], neck.coords[0]), (len(at_m), 1))
+    step = np.concatenate([on - back, whole])
+    return np.column_stack([np.tile(place, (2, 1)), np.arctan2(step[:, 1], step[:, 0])])
 
 
 def _led_by(first: LineString, run: Array, last: LineString) -> LineString:

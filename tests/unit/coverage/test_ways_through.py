@@ -6,11 +6,19 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
+import shapely.affinity
+from conftest import SAMPLES
 from shapely import MultiPolygon, box
 
+from fieldplan.boundary.load import load_fields
+from fieldplan.coverage.cover import cover
 from fieldplan.coverage.room import InsideFence, clearance_m
+from fieldplan.coverage.route import route_s
+from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.transfers import Transfers, transfers_at
+from fieldplan.model.job import WorkingTerms
+from fieldplan.plane.frame import frame_near
 from fieldplan.plane.paths import shortest_paths
 
 HALVES = MultiPolygon(
@@ -67,3 +75,18 @@ def test_a_field_has_one_set_of_transfers_for_each_gate(rig: Rig) -> None:
     here, other = np.array([0.0, 0.0]), np.array([240.0, 0.0])
     assert transfers_at(room, here) is transfers_at(room, here.copy())
     assert transfers_at(room, here) is not transfers_at(room, other)
+
+
+def test_rounding_does_not_decide_how_a_neck_is_passed(rig: Rig, working: WorkingTerms) -> None:
+    """A field with necks beside a creek, larger or smaller by less than an atom: the same drive, to half a percent."""
+    (creek,) = (
+        field for field in load_fields(SAMPLES / "farm.geojson").fields if field.field_id == "creek"
+    )
+    ground, rig = frame_near(creek.ground).to_plane(creek.ground), replace(rig, plain_order=True)
+    working = replace(working, heading_deg=45.0, max_blocks=1, plain_order=True)
+    took_s = []
+    for share in (0.0, 4e-14, -4e-14, 1e-13, -1e-13):
+        grown = shapely.affinity.scale(ground, 1 + share, 1 + share, origin=(0, 0))
+        driven = cover(Site(field_id="creek", ground=grown, rig=rig, working=working))
+        took_s.append(route_s(driven.legs, rig))
+    assert max(took_s) < 1.005 * min(took_s), took_s
