@@ -363,7 +363,7 @@ def test_what_cannot_be_used_is_said(desk: Open, tmp_path: Path) -> None:
     page = desk("refused")
     (tmp_path / "photo.geojson").write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(100))
     page.get_by_label("Boundary files").set_input_files(tmp_path / "photo.geojson")
-    page.locator(".where-question", has_text="photo.geojson: is not in a format").wait_for()
+    page.locator(".where-question", has_text="photo.geojson: is a picture or a printed page").wait_for()
     page.get_by_role("button", name="Leave this file out").click()
     said(page, "No field yet")
     go_to(page, "44.2035, -95.695")

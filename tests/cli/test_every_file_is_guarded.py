@@ -326,6 +326,7 @@ OWN = {
     "region/run.py",
     "api/region.py",
     "web/assets.py",  # the package's own data
+    "web/brought.py",  # members of what was handed over, no larger than they say
     "web/jobs.py",  # copies of plain files of a job, and of what was handed over
     "web/made.py",  # what it wrote itself
 }

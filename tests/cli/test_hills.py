@@ -334,6 +334,6 @@ def test_passes_along_the_contour_are_said_to_follow_it(
     page = capsys.readouterr().out
     assert "side   contour" in page
     assert "Contour, guide, edge or curve is what passes follow" in " ".join(page.split())
-    assert "along the contour, 34 passes" in (tmp_path / "map-side.svg").read_text(encoding="utf-8")
+    assert "passes 4–37, along the contour" in (tmp_path / "map-side.svg").read_text(encoding="utf-8")
     sheet = " ".join(PdfReader(tmp_path / "field-sheets.pdf").pages[0].extract_text().split())
     assert "37 passes along the contour" in sheet

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import lots
 
-from fieldplan import planner
+from fieldplan import field_planner
 from fieldplan.boundary.load import load_fields
 from fieldplan.coverage.remembered import Remembered
 from fieldplan.jobfile.load import load_job
@@ -32,7 +32,7 @@ CLOSE = {"rel": 1e-9, "abs": 1e-5}
 @pytest.fixture(scope="module", autouse=True)
 def _covered_once() -> Iterator[None]:
     """The parcels are covered once: these laws are about what is poured in, wherever it is driven."""
-    cover = planner.driven_on
+    cover = field_planner.driven_on
     terms: dict[str, tuple[object, ...]] = {}
 
     @cache
@@ -44,7 +44,7 @@ def _covered_once() -> Iterator[None]:
         return covered(field.field_id)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(planner, "driven_on", once)
+        patch.setattr(field_planner, "driven_on", once)
         yield
 
 

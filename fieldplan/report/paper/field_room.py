@@ -28,7 +28,7 @@ LOAD_MM = 4.75
 """A line of a load, with its weight in large type."""
 ABOUT = 0.1
 """Heights are only about right: what is said to run over by no more than this share of a page may well find room."""
-LINE_MM, GAP_MM, LETTER_MM, HEADING_MM, FRAME_MM = 4.5, 0.6, 1.84, 8.0, 5.0
+LINE_MM, GAP_MM, LETTER_MM, HEADING_MM, FRAME_MM = 4.5, 0.6, 1.72, 8.0, 5.0
 """About the height of a line of text in the smallest type, what lies between paragraphs, the width of a letter, and what
 a heading and a frame take."""
 

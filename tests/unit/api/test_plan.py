@@ -29,12 +29,12 @@ Plan for farm.geojson with farm.toml
            lb. Give tested and price in [[mix.component]].
   TRACTOR  Yes, it fits the drill: 75 hp PTO (60 to 90 hp go with this width);
            1 pair of remotes; a drawbar category 2 (match that of the drill).
-  FEE      $3,032.18 for 19 days and a refundable deposit of $100.00.
+  FEE      $3,031.44 for 19 days and a refundable deposit of $100.00.
   ASK      The district about its drill: when is it free for 19 days on end;
            what PTO power, remotes, hitch it needs; its weight, road width;
            what its grain and small box can meter; its manual. Give the answers
            in [drill] (see fieldplan init).
-  GROUND   264.94 plantable acres; the drill's meter will read about 265.2."""
+  GROUND   264.94 plantable acres; the drill's meter will read about 265.1."""
 
 
 def test_dict_is_what_the_command_prints_as_json(

@@ -26,7 +26,7 @@ US, METRIC = Quantities("us"), Quantities("metric")
 
 def _weight(kg: float, system: System) -> str:
     """As a scale of one gram reads it: ounces or grams under a pound or a kilogram, else at most two decimals."""
-    kg = round(kg * 1000) / 1000
+    kg = round(kg / 0.001) * 0.001
     unit_kg, unit = (0.45359237, "lb") if system == "us" else (1.0, "kg")
     if kg == 0:
         return f"0 {unit}"
