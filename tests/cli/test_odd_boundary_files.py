@@ -112,7 +112,7 @@ WKB_HEX = SQUARE.wkb_hex
     ("content", "case"),
     [
         (b"AutoCAD Binary DXF\r\n\x1a\0", "binary-drawing"),
-        (gzip.compress(b'{"type": "FeatureCollection"}'), "packed"),
+        (gzip.compress(b'{"type": "FeatureCollection"}', mtime=0), "packed"),
         (b"x" * 257 + b"ustar" + b"0" * 250, "packed"),
         (b"%PDF-1.7\n", "picture"),
         (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "office"),
