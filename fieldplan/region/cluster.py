@@ -102,11 +102,11 @@ def planned_by_cluster(
                 time.sleep(_LOOK_AGAIN_S)
             for future in done:
                 piece = with_cluster.pop(future)
-                clock.forget(future)
+                begun = clock.forget(future)
                 try:
                     yield from gathered.add(piece.part.number, future.result())
                 except KilledWorker as loss:
-                    if loss.last_worker.address in restarted:  # another piece's fault
+                    if not begun or loss.last_worker.address in restarted:  # another piece's fault
                         waiting.append(piece)
                     else:
                         yield from after(piece, LOST)
@@ -138,9 +138,9 @@ class _Clock:
         _, said = event
         self.begun[int(said["mark"])] = time.monotonic(), str(said["worker"])
 
-    def forget(self, future: Any) -> None:
-        """A piece is not with the cluster any more."""
-        self.begun.pop(self.marks.pop(future), None)
+    def forget(self, future: Any) -> bool:
+        """A piece is not with the cluster any more; whether a worker had begun it."""
+        return self.begun.pop(self.marks.pop(future), None) is not None
 
     def past(self, limit_s: float) -> list[tuple[Any, str]]:
         """Pieces that are past their limit, and the workers that have them."""
