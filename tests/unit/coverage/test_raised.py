@@ -131,15 +131,20 @@ def test_how_wide_a_gap_may_be_does_not_matter_there(rig: Rig, working: WorkingT
     assert drives[0].n_passes < 100
 
 
-def test_a_field_cut_in_two_by_a_waterway_is_driven_as_one(rig: Rig, working: WorkingTerms) -> None:
-    """One part, one block, nothing outside; with headland along it, two blocks and more time."""
-    field = box(0, 0, 400, 200)
+@pytest.mark.parametrize(("high_m", "of_that_around"), [(300, 1.0), (200, 0.98)])
+def test_a_field_cut_in_two_by_a_waterway_is_driven_as_one(
+    high_m: float, of_that_around: float, rig: Rig, working: WorkingTerms
+) -> None:
+    """One part, one block, nothing outside; with headland along it, two blocks and more time: the more, the less
+    there is to sow between the turns.
+    """
+    field = box(0, 0, 400, high_m)
     through = cover(site_across(field, STRAIGHT, rig, working))
     around = cover(site_across(field, STRAIGHT, rig, working, headland=True))
     assert (len(through.ground.geoms), len(through.sowings[0].blocks)) == (1, 1)
     assert (len(around.ground.geoms), len(around.sowings[0].blocks)) == (2, 2)
     assert not [leg for leg in through.legs if leg.shape == "outside"]
-    assert route_s(through.legs, rig) < 0.98 * route_s(around.legs, rig)
+    assert route_s(through.legs, rig) < of_that_around * route_s(around.legs, rig)
 
 
 def test_along_a_lane_at_the_edge_the_headland_is_laid_as_ever(rig: Rig, working: WorkingTerms) -> None:
