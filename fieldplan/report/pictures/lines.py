@@ -36,6 +36,7 @@ STYLE = """
 .gate{fill:#009e73;stroke:#000;stroke-width:.25}
 .start{fill:#000;stroke:#000;stroke-width:.5}
 .leader{fill:none;stroke:#000;stroke-width:.15}
+.dot{fill:#000}
 .frame{fill:none;stroke:#000;stroke-width:.3}
 .pale{fill:#fff;fill-opacity:.85}
 text{font-family:sans-serif;fill:#000}

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from xml.sax.saxutils import escape, quoteattr
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -35,6 +36,10 @@ MARGIN_MM = 4.0
 EM_MM, LEGEND_MM = 3.1, 2.6
 """The size of text at marks and in the legend."""
 TITLE_MM, BAR_MM, LETTER_MM = 8.0, 8.0, 3.4
+LETTER_ROOM_MM = 4.5
+"""Paper at either end of a strip for the letter where it goes on."""
+NORTH_MM = (4.5, 6.0)
+"""Half the width and height that the arrow to north takes."""
 APART_MM = 1.2
 """Lines of passes closer together than this are thinned."""
 INSET_MM, LEAST_INSET_MM = (66.0, 44.0), 12.0
@@ -84,14 +89,14 @@ def map_svg(
     legs = [timed.leg for timed in field.time.legs]
     kept = [leg for leg, drawn in zip(legs, thin.drawn, strict=True) if drawn]
     room = Room(Box(1.0, box.top - 1.0, box.right + 3.0, box.bottom + 1.0))
-    north_at = _north_at(views, ground, box)
-    room.take(Box(north_at[0] - 4.5, north_at[1] - 5, north_at[0] + 4.5, north_at[1] + 5))
-    for x, y, letter, anchor in _letters(views):
-        room.take(text_box(x, y, letter, LETTER_MM, anchor))
+    letters = list(_letters(views, ground))
+    room.take(*(text_box(x, y, letter, LETTER_MM, anchor) for x, y, letter, anchor in letters))
+    north_at = _north_at(views, ground, box, room)
+    room.take(_about(*north_at))
     marks = Marks(field, frame, Placer(views, room, EM_MM), q).all(thin)
     body = [
         *(part for view in views for part in (*ground_paths(field, frame, view), *leg_paths(kept, view))),
-        *_cuts(views),
+        *_cuts(letters),
         *(mark.placed for mark in marks),
         *_north(frame, ground, views[0], north_at),
         *_beside(field, frame, legs, marks, sheet, q),
@@ -156,6 +161,7 @@ def _laid_out(
             max(5.0, window.bottom - window.top),
             left=window.left,
             top=window.top,
+            ends=LETTER_ROOM_MM,
         )
         thin = thinned(field, views[0].k * field.coverage.drill_width_m, APART_MM)
         if thin.every == 1:
@@ -204,19 +210,27 @@ def _whole(
     )
 
 
-def _north_at(views: Sequence[View], ground: BaseGeometry, window: Box) -> tuple[float, float]:
-    """The corner of the first window that has the least ground in it."""
-    view = views[0]
-    drawn = view.drawn(ground)
+def _north_at(views: Sequence[View], ground: BaseGeometry, window: Box, room: Room) -> tuple[float, float]:
+    """Where the arrow to north has the least ground under it: a corner of the window, or else any free place in it."""
+    drawn = shapely.union_all([view.drawn(ground) for view in views])
+    half_x, half_y = NORTH_MM
     left, right, top, low = (
-        window.left + 4,
-        window.right - 4,
-        window.top + 5,
-        window.top + view.height - 5,
+        window.left + half_x,
+        window.right - half_x,
+        window.top + half_y,
+        window.bottom - half_y,
     )
+    across, down = np.linspace(right, left, 12).tolist(), np.linspace(top, low, 12).tolist()
     corners = [(right, top), (left, top), (right, low), (left, low)]
-    boxes = [shapely.box(x - 5, y - 5, x + 5, y + 5) for x, y in corners]
-    return min(zip(corners, boxes, strict=True), key=lambda pair: drawn.intersection(pair[1]).area)[0]
+    places = [*corners, *((x, y) for y in down for x in across)]
+    free = [place for place in places if room.is_free(_about(*place))] or corners
+    covered = [round(drawn.intersection(shapely.box(*_about(*place))).area, 6) for place in free]
+    return free[covered.index(min(covered))]
+
+
+def _about(x: float, y: float) -> Box:
+    """The paper that the arrow to north takes."""
+    return Box(x - NORTH_MM[0], y - NORTH_MM[1], x + NORTH_MM[0], y + NORTH_MM[1])
 
 
 def _north(frame: Frame, ground: BaseGeometry, view: View, at: tuple[float, float]) -> Iterator[str]:
@@ -226,15 +240,22 @@ def _north(frame: Frame, ground: BaseGeometry, view: View, at: tuple[float, floa
     yield f'<g transform="translate({at[0]:.2f} {at[1]:.2f})">{arrow_svg(turn, EM_MM)}</g>'
 
 
-def _letters(views: Sequence[View]) -> Iterator[tuple[float, float, str, str]]:
-    """Letters where one strip goes on in the next: place, letter, and which way it is anchored."""
+def _letters(views: Sequence[View], ground: BaseGeometry) -> Iterator[tuple[float, float, str, str]]:
+    """Letters where one strip goes on in the next, beside its ends: place, letter, and which way it is anchored."""
     for letter, (view, following) in zip("ABCDEFGH", pairwise(views), strict=False):
-        yield view.left + view.width, view.top + LETTER_MM, letter, "end"
-        yield following.left, following.top + LETTER_MM, letter, "start"
+        right, left = view.left + view.width, following.left
+        yield right + 1.0, _cut_at(view, ground, right) + 0.35 * LETTER_MM, letter, "start"
+        yield left - 1.0, _cut_at(following, ground, left) + 0.35 * LETTER_MM, letter, "end"
 
 
-def _cuts(views: Sequence[View]) -> Iterator[str]:
-    for x, y, letter, anchor in _letters(views):
+def _cut_at(view: View, ground: BaseGeometry, x: float) -> float:
+    """How far down the paper a strip is cut, at one of its ends; the middle of the strip where no ground is cut."""
+    cut = shapely.clip_by_rect(view.drawn(ground), x - 1.0, view.top, x + 1.0, view.top + view.height)
+    return view.top + view.height / 2 if cut.is_empty else (cut.bounds[1] + cut.bounds[3]) / 2
+
+
+def _cuts(letters: Sequence[tuple[float, float, str, str]]) -> Iterator[str]:
+    for x, y, letter, anchor in letters:
         yield f'<text x="{x:.2f}" y="{y:.2f}" font-size="{LETTER_MM}" font-weight="bold" text-anchor="{anchor}">{letter}</text>'
 
 

@@ -10,14 +10,14 @@ from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape
 
 import shapely
-from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.coverage import Leg
 from fieldplan.model.plan import FieldPlan
 from fieldplan.model.sequence import PassesDriven
 from fieldplan.plane.frame import Frame
 from fieldplan.report.pictures.labels import round_box, text_box
-from fieldplan.report.pictures.placer import Mark, Placer, leader_svg
+from fieldplan.report.pictures.names import Named, named
+from fieldplan.report.pictures.placer import Mark, Placer
 from fieldplan.report.pictures.stops import numbered, poured_at, stop_marks
 from fieldplan.report.pictures.thinned import Thinned
 from fieldplan.report.words.money_and_places import heading_text
@@ -50,6 +50,9 @@ class Marks:
 
     def __init__(self, field: FieldPlan, frame: Frame, placer: Placer, q: Quantities) -> None:
         self._field, self._frame, self._placer, self._q = field, frame, placer, q
+        self._ground, self._plantable = (
+            frame.to_plane(ground) for ground in (field.field.ground, field.field.plantable)
+        )
 
     def all(self, thin: Thinned) -> list[Mark]:
         """Every mark that finds room."""
@@ -122,7 +125,8 @@ class Marks:
         for piece in self._field.field.excluded:
             ground = self._frame.to_plane(piece.ground)
             texts = (excluded_text(piece, self._q), piece.reason)
-            yield from self._named(ground, texts, "excluded")
+            what = Named(ground=ground, home=ground, on_it=texts, led=texts, field_ground=self._ground)
+            yield from named(self._placer, what, "excluded")
 
     def _blocks(self) -> Iterator[Mark]:
         """The name of each block, its passes as they are driven, and how they run."""
@@ -138,15 +142,24 @@ class Marks:
                 followed = line_followed(self._field)
                 ways = [f"along the {followed}", followed]
             beside: tuple[str, ...] = ()
+            n_passes = counted(block.n_passes, "pass", "passes")
             if len(blocks) == 1:
-                n_passes = counted(block.n_passes, "pass", "passes")
-                texts = [f"{way}, {n_passes}" for way in ways]
+                texts = [*(f"{way}, {n_passes}" for way in ways), n_passes]
             else:
-                named, passes = f"block {block.block}", self._passes_of(nth, block.block)
+                name, passes = f"block {block.block}", self._passes_of(nth, block.block)
                 short = ways[::-1] if len(blocks) > MAX_NAMED else ways
-                beside = (f"{named}: {passes}", named)
-                texts = [*(f"{named}: {passes}, {way}" for way in short), *beside]
-            yield from self._named(block.ground, texts, "block", beside)
+                beside = (f"{name}: {passes}", name)
+                texts = [*(f"{name}: {passes}, {way}" for way in short), *beside]
+            others = shapely.union_all([one.ground for n, one in blocks if n == nth and one is not block])
+            what = Named(
+                ground=block.ground,
+                home=shapely.difference(self._plantable, others),
+                on_it=texts,
+                led=beside or texts,
+                field_ground=self._ground,
+                others=others,
+            )
+            yield from named(self._placer, what, "block")
 
     def _passes_of(self, nth: int, block: int) -> str:
         """The numbers of the passes of a block: "passes 1–27"; how many they are where it is driven many times."""
@@ -158,29 +171,6 @@ class Marks:
         numbers = [number for one in stretches for number in range(one.first, one.last + 1)]
         text = numbered(numbers, "pass", "passes")
         return text if text.count(",") < MAX_NAMED else counted(len(numbers), "pass", "passes")
-
-    def _named(
-        self, ground: BaseGeometry, texts: Sequence[str], kind: str, beside: Sequence[str] = ()
-    ) -> Iterator[Mark]:
-        """The first text that has room with its middle on the ground, or else one of ``beside`` on a leader."""
-        point = ground.representative_point()
-        at = self._placer.at(point)
-        if at is None:
-            return
-        (x, y), em, words = at, self._placer.em, tuple(dict.fromkeys(texts))
-        view = next(view for view in self._placer.views if view.shows(view.at(point)))
-        drawn = view.drawn(ground)
-        offsets = list(self._placer.offsets())
-        inside = [(dx, dy) for dx, dy in offsets if shapely.intersects_xy(drawn, x + dx, y + dy)]
-        on_ground = [(text, offset, False) for text in words for offset in inside]
-        away = [(text, offset, True) for text in beside or words for offset in offsets]
-        for text, (dx, dy), is_away in (*on_ground, *away):
-            if self._placer.room.take_if_free([text_box(x + dx, y + dy + 0.35 * em, text, em)]):
-                bold = kind == "block"
-                leader = leader_svg(dx, dy) if is_away else ""
-                named = self._placer.text(dx, dy + 0.35 * em, text, em, "middle", bold=bold)
-                yield Mark(x=x, y=y, svg=leader + named, kind=kind)
-                return
 
     def _numbers(self, thin: Thinned) -> Iterator[Mark]:
         """The number of drawn passes in driving order, at their start; first those before a stop and the first."""

@@ -114,6 +114,7 @@ def views_of(
     strips: bool = True,
     round_scale: bool = True,
     north_up: bool = False,
+    ends: float = 0.0,
 ) -> tuple[View, ...]:
     """The windows in which a field fills the paper: one, or of a long corridor several strips below each other.
 
@@ -131,13 +132,15 @@ def views_of(
         Draw to a scale of `SCALES`, paper in millimeters.
     north_up
         Do not turn the field, even where it would be drawn larger.
+    ends
+        Paper that is left free at either end of a strip, for what says where it goes on.
     """
     every = shapely.multipoints(shapely.get_coordinates(geometries))
     points = shapely.get_coordinates(shapely.convex_hull(every))
     whole = _whole(points, width, height, left, top, north_up=north_up)
     if strips:
         long = [shapely.segmentize(one, 5.0) for one in geometries if one.length > 5.0]
-        cut = _strips(shapely.get_coordinates(long), points, width, height, left, top)
+        cut = _strips(shapely.get_coordinates(long), points, width - 2 * ends, height, left + ends, top)
         if cut and cut[0].k >= WORTH_STRIPS * whole.k:
             return tuple(_rounded(view) for view in cut) if round_scale else cut
     return (_rounded(whole),) if round_scale else (whole,)
