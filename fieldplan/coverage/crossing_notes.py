@@ -9,7 +9,7 @@ import shapely
 
 from fieldplan.coverage.crossings import Crossed, Crossing, sown_of
 from fieldplan.facts import Value
-from fieldplan.model.coverage import Coverage, Leg
+from fieldplan.model.coverage import Coverage, Leg, raised_within
 from fieldplan.model.notes import Note
 
 NOTABLE_SOWN_FRAC = 0.25
@@ -69,7 +69,6 @@ def _raised(legs: Sequence[Leg]) -> Iterator[tuple[Leg, int]]:
     """The legs on which the drill is raised within a pass or a headland segment, each with the number of the
     pass; 0 on the headland.
     """
-    for before, leg, after in zip(legs, legs[1:], legs[2:], strict=False):
-        within = before.sown and (before.kind, before.number) == (after.kind, after.number)
-        if leg.kind == "transfer" and within:
+    for before, leg, raised in zip(legs, legs[1:], raised_within(legs)[1:], strict=False):
+        if raised:
             yield leg, before.number if before.kind == "pass" else 0

@@ -218,6 +218,17 @@ class Leg:
         return self.kind in SOWING_KINDS
 
 
+def raised_within(legs: Sequence[Leg]) -> tuple[bool, ...]:
+    """Whether on each leg the drill is raised within a pass or a headland segment, which goes on beyond."""
+    within = (
+        leg.kind == "transfer"
+        and before.sown
+        and (before.kind, before.number) == (after.kind, after.number)
+        for before, leg, after in zip(legs, legs[1:], legs[2:], strict=False)
+    )
+    return (False, *within, False)[: len(legs)]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Coverage:
     """The whole route over one field, from gate to gate, and the ground it covers."""

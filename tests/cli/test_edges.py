@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import math
+import re
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -173,3 +176,34 @@ def test_what_is_no_edge_and_no_side_is_refused(
     job = _job(tmp_path, f"\n[field.square]\n{key}\n")
     assert exit_code(["plan", str(path), "--job", job, "--json"]) == 3
     assert cure in capsys.readouterr().err
+
+
+def test_the_raised_stretches_of_passes_are_drawn(tmp_path: Path) -> None:
+    """On the map and on the page a line of its own, named in the legend, 12 m for each pass and round that crosses."""
+    path, cut, out = tmp_path / "fields.gpkg", tmp_path / "cut.gpkg", tmp_path / "out"
+    _layer(path, "fields", [box(0, 0, 300, 200)], id=["square"])
+    across = box(150, -5, 162, 205)
+    _layer(cut, "cut", [across], reason=["grassed waterway"], cross=["lifted"], headland=["no"])
+    command = [
+        "plan",
+        str(path),
+        "--job",
+        _job(tmp_path, working='heading = "90 deg"'),
+        "--exclusions",
+        str(cut),
+    ]
+    assert exit_code([*command, "--out", str(out), "--write", "page,svg,json", "-q"]) == 0
+    coverage = json.loads((out / "plan.json").read_text(encoding="utf-8"))["fields"][0]["coverage"]
+    raised_m = (coverage["passes"] + 2 * coverage["headland_rounds"]) * 12
+    svg = (out / "map-square.svg").read_text(encoding="utf-8")
+    (drawn,) = re.findall(r'<path class="raised" d="(M[^"]*\d{2,}L[^"]*)"/>', svg)
+    scale = int(re.findall(r"1 : ([\d,]+)", svg)[0].replace(",", ""))
+    ends = [[tuple(map(float, at.split())) for at in line.split("L")] for line in drawn.split("M")[1:]]
+    drawn_mm = sum(math.dist(one, other) for line in ends for one, other in pairwise(line))
+    assert drawn_mm * scale / 1000 == pytest.approx(raised_m, rel=0.01)
+    html = (out / "plan.html").read_text(encoding="utf-8")
+    route = json.loads(re.findall(r'class="drive-data">({.*?})</script>', html)[0])
+    what = route["names"].index("drill raised, going on beyond")
+    found_m = sum(dm for dm, kind in zip(route["dm"], route["what"], strict=True) if kind == what) / 10
+    assert found_m == pytest.approx(raised_m, rel=0.01)
+    assert svg.count("drill raised, goes on beyond") == html.count("drill raised, goes on beyond") == 1

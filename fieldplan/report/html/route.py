@@ -19,7 +19,7 @@ from fieldplan.plane.frame import Frame, frame_near
 from fieldplan.report.html.tags import text
 from fieldplan.report.pictures import legend
 from fieldplan.report.pictures.labels import Box, Room
-from fieldplan.report.pictures.lines import DRAWN, class_of, over_grade
+from fieldplan.report.pictures.lines import DRAWN, classes_of, over_grade
 from fieldplan.report.pictures.map_svg import seen_geometries
 from fieldplan.report.pictures.marks import Marks
 from fieldplan.report.pictures.placer import Placer, arrow_svg
@@ -40,6 +40,10 @@ PER_M = 10
 _SMOOTH_M = 0.15
 _AROUND_DEG = 0.01
 CODES = "0123456789"
+_STROKES = {
+    'class="excluded"': "M1 3L3 0M3 3L5 0M5 3L7 0",
+    'class="missed"': "M0 2L1.5 0M1 3L3 0M3 3L5 0M5 3L7 0M0 1L1.5 3M1 0L3 3M3 0L5 3M5 0L7 3",
+}
 
 
 class Route:
@@ -62,6 +66,7 @@ class Route:
         self._frame = frame_near(field.field.ground)
         self._ground = self._frame.to_plane(field.field.ground)
         self._legs = [timed.leg for timed in field.time.legs]
+        self._classes = classes_of(self._legs)
         self._view, self._height = _view(field, self._frame, north_up=north_up)
         self._thin = thinned(field, self._view.k * field.coverage.drill_width_m, APART)
         room = Room(Box(2.0, 2.0, WIDTH - 2.0, self._height - BAR))
@@ -86,19 +91,17 @@ class Route:
     def caption(self) -> str:
         """The legend as HTML."""
         signs = "".join(
-            f'<li><svg class="sign" viewBox="-.5 -.5 8 4" aria-hidden="true">{self._own(entry.sign)}</svg> {text(entry.text)}</li>'
+            f'<li><svg class="sign" viewBox="-.5 -.5 8 4" aria-hidden="true">{_hatched(entry.sign)}</svg> {text(entry.text)}</li>'
             for entry in legend.entries(self._field, self._thin, self._marks)
         )
         return f'<ul class="legend">{signs}</ul>'.replace(": in the enlarged part", ": shown closer up")
 
     def data(self) -> str:
         """The legs for the script, as JSON that is safe within HTML."""
-        names = [_named(leg, self._q) for leg in self._legs]
+        names = [_named(leg, kind, self._q) for leg, kind in zip(self._legs, self._classes, strict=True)]
         known = list(dict.fromkeys(names))
         index = {name: n for n, name in enumerate(known)}
-        codes = "".join(
-            self._code(leg, drawn) for leg, drawn in zip(self._legs, self._thin.drawn, strict=True)
-        )
+        codes = "".join(self._codes())
         found: dict[str, Any] = {
             "codes": codes,
             "names": known,
@@ -127,12 +130,11 @@ class Route:
             for n, refill in zip(at, self._field.supply.refills, strict=True)
         ]
 
-    def _code(self, leg: Leg, drawn: bool) -> str:
-        kind = class_of(leg)
-        if not kind:
-            return "-"
-        letter = CODES[DRAWN.index(kind)]
-        return letter if drawn else chr(ord("a") + DRAWN.index(kind))
+    def _codes(self) -> Iterator[str]:
+        """The code of the path of each leg: a digit where it is drawn, a letter where it shows closer up."""
+        for kind, drawn in zip(self._classes, self._thin.drawn, strict=True):
+            nth = DRAWN.index(kind) if kind else -1
+            yield "-" if nth < 0 else CODES[nth] if drawn else chr(ord("a") + nth)
 
     def _pattern(self, name: str, d: str) -> str:
         """Strokes for areas; the drawing is in decimeters there."""
@@ -175,8 +177,7 @@ class Route:
     def _leg_paths(self) -> Iterator[str]:
         """A path for each class of legs that is drawn, and one for those that show when the map is closer."""
         by_code: dict[str, list[str]] = {}
-        for leg, drawn in zip(self._legs, self._thin.drawn, strict=True):
-            code = self._code(leg, drawn)
+        for leg, code in zip(self._legs, self._codes(), strict=True):
             if code != "-":
                 by_code.setdefault(code, []).append(self._line(leg.line))
         for n, kind in enumerate(DRAWN):
@@ -195,9 +196,6 @@ class Route:
         steps = np.diff(points, axis=0).ravel().tolist()
         x, y = points[0].tolist()
         return f"M{x} {y}l{_joined(steps)}" if steps else f"M{x} {y}h0"
-
-    def _own(self, sign: str) -> str:
-        return sign.replace("url(#hatch)", f"url(#hatch{self._index})")
 
     def _fixed(self) -> str:
         """North and a scale bar, whose length the script keeps true."""
@@ -254,9 +252,16 @@ def _joined(steps: Sequence[int]) -> str:
     return "".join(f"{step}" if n == 0 or step < 0 else f" {step}" for n, step in enumerate(steps))
 
 
-def _named(leg: Leg, q: Quantities) -> str:
+def _hatched(sign: str) -> str:
+    """A sign of the legend, with the strokes of excluded and missed ground as they are seen on the map."""
+    return sign + next(
+        (f'<path class="strokes" d="{d}"/>' for kind, d in _STROKES.items() if kind in sign), ""
+    )
+
+
+def _named(leg: Leg, kind: str, q: Quantities) -> str:
     """What a leg is and, of a turn, its shape."""
-    name = sentence(case_of("leg", leg.kind), q)
+    name = sentence(case_of("leg", "raised" if kind == "raised" else leg.kind), q)
     if not leg.shape:
         return name
     shape = case_of("leg-shape", leg.shape, reverse_m=leg.reverse_m)

@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape
 
 from fieldplan.model.plan import FieldPlan
 from fieldplan.report.pictures.labels import text_width
-from fieldplan.report.pictures.lines import over_grade
+from fieldplan.report.pictures.lines import classes_of, over_grade
 from fieldplan.report.pictures.placer import Mark
 from fieldplan.report.pictures.thinned import Thinned
 
@@ -62,7 +62,9 @@ def _lines(field: FieldPlan, thin: Thinned) -> Iterator[tuple[str, str]]:
         yield _line("turn backing"), "turn that backs up"
     if "outside" in shapes:
         yield _line("turn outside"), "drill does not fit inside the edge"
-    if any(leg.kind == "transfer" for leg in legs):
+    if "raised" in classes_of(legs):
+        yield _line("raised"), "drill raised, goes on beyond"
+    if "transfer" in classes_of(legs):
         yield _line("transfer"), "driving, drill lifted"
     if not field.coverage.open_edge.is_empty:
         yield f"{_line('edge')}{_line('open')}", "open edge: turns may swing out"

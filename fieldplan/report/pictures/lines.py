@@ -9,12 +9,21 @@ import shapely
 from shapely import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.model.coverage import Array, Leg
+from fieldplan.model.coverage import Array, Leg, raised_within
 from fieldplan.model.plan import FieldPlan
 from fieldplan.plane.frame import Frame
 from fieldplan.report.pictures.view import View
 
-DRAWN = ("transfer", "turn", "turn backing", "transfer outside", "turn outside", "headland", "pass")
+DRAWN = (
+    "transfer",
+    "turn",
+    "turn backing",
+    "transfer outside",
+    "turn outside",
+    "raised",
+    "headland",
+    "pass",
+)
 """Classes of lines, those below first; legs that back up or lead outside have a look of their own."""
 STYLE = """
 .ground{fill:#fff;stroke:none}
@@ -31,6 +40,7 @@ STYLE = """
 .turn{fill:none;stroke:#666;stroke-width:.1}
 .backing{stroke:#000;stroke-width:.12;stroke-dasharray:.9 .4}
 .transfer{fill:none;stroke:#666;stroke-width:.12;stroke-dasharray:.4 .6}
+.raised{fill:none;stroke:#0072b2;stroke-width:.3;stroke-dasharray:.6 .5}
 .outside{stroke:#cc79a7;stroke-width:.6;stroke-dasharray:none}
 .stop{fill:#f0e442;stroke:#000;stroke-width:.25}
 .gate{fill:#009e73;stroke:#000;stroke-width:.25}
@@ -53,6 +63,13 @@ def class_of(leg: Leg) -> str:
     """The class of a leg's line, one of `DRAWN`; empty where nothing is drawn, as at a stop."""
     kind = f"{leg.kind} {leg.shape}" if leg.shape in ("backing", "outside") else leg.kind
     return kind if kind in DRAWN else ""
+
+
+def classes_of(legs: Sequence[Leg]) -> list[str]:
+    """The class of the line of each leg of a whole route; where the drill is raised within a pass it has its own."""
+    raised = raised_within(legs)
+    kinds = [class_of(leg) for leg in legs]
+    return ["raised" if up and kind == "transfer" else kind for kind, up in zip(kinds, raised, strict=True)]
 
 
 def over_grade(field: FieldPlan) -> MultiLineString:
@@ -78,10 +95,13 @@ def ground_paths(field: FieldPlan, frame: Frame, view: View) -> Iterator[str]:
     yield _area("missed", view.drawn(field.coverage.audit.missed_ground))
 
 
-def leg_paths(legs: Sequence[Leg], view: View) -> Iterator[str]:
-    """The route by kind of leg, a path each."""
+def leg_paths(legs: Sequence[Leg], drawn: Sequence[bool], view: View) -> Iterator[str]:
+    """What is drawn of a route, by kind of leg, a path each."""
+    kinds = [kind if shown else "" for kind, shown in zip(classes_of(legs), drawn, strict=True)]
     for kind in DRAWN:
-        lines = np.array([leg.line for leg in legs if class_of(leg) == kind], dtype=object)
+        lines = np.array(
+            [leg.line for leg, own in zip(legs, kinds, strict=True) if own == kind], dtype=object
+        )
         if len(lines):
             yield _lines(kind, [view.drawn(shapely.multilinestrings(list(lines)))])
 

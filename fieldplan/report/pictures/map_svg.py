@@ -87,7 +87,6 @@ def map_svg(
     )
     views, thin, box = sheet.views, sheet.thin, sheet.window
     legs = [timed.leg for timed in field.time.legs]
-    kept = [leg for leg, drawn in zip(legs, thin.drawn, strict=True) if drawn]
     room = Room(Box(1.0, box.top - 1.0, box.right + 3.0, box.bottom + 1.0))
     letters = list(_letters(views, ground))
     room.take(*(text_box(x, y, letter, LETTER_MM, anchor) for x, y, letter, anchor in letters))
@@ -95,7 +94,11 @@ def map_svg(
     room.take(_about(*north_at))
     marks = Marks(field, frame, Placer(views, room, EM_MM), q).all(thin)
     body = [
-        *(part for view in views for part in (*ground_paths(field, frame, view), *leg_paths(kept, view))),
+        *(
+            part
+            for view in views
+            for part in (*ground_paths(field, frame, view), *leg_paths(legs, thin.drawn, view))
+        ),
         *_cuts(letters),
         *(mark.placed for mark in marks),
         *_north(frame, ground, views[0], north_at),
@@ -293,7 +296,7 @@ def _inset(
     near = window_at(at, view, field.coverage.drill_width_m * 1000 / INSET_WIDTH_MM, box)
     yield f'<rect x="{left:.2f}" y="{top:.2f}" width="{width:g}" height="{height:g}" fill="#fff"/>'
     yield from ground_paths(field, frame, near)
-    yield from leg_paths(legs, near)
+    yield from leg_paths(legs, [True] * len(legs), near)
     yield f'<rect class="frame" x="{left:.2f}" y="{top:.2f}" width="{width:g}" height="{height:g}"/>'
     across = q.length(field.coverage.drill_width_m * width / INSET_WIDTH_MM)
     text = f"enlarged: a turn between passes, {across} across"

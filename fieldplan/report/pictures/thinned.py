@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from fieldplan.model.coverage import Leg
+from fieldplan.model.coverage import Leg, raised_within
 from fieldplan.model.plan import FieldPlan
 from fieldplan.plane.frame import frame_near
 
@@ -52,7 +52,11 @@ def thinned(field: FieldPlan, width_on_paper: float, minimum: float) -> Thinned:
         return Thinned(every=1, drawn=(True,) * len(legs))
     rounds = _rounds_drawn(field, legs, every)
     sown = _strips_drawn(field, legs, every) | rounds
-    drawn = tuple(i in sown or leg.shape == "outside" for i, leg in enumerate(legs))
+    raised = raised_within(legs)
+    drawn = tuple(
+        i in sown or leg.shape == "outside" or (raised[i] and {i - 1, i + 1} <= sown)
+        for i, leg in enumerate(legs)
+    )
     return Thinned(every=every, drawn=drawn, rounds=bool(rounds))
 
 

@@ -28,6 +28,7 @@ _HOURS: dict[str, Phrase] = {
     "leg/pass": Phrase("pass, sowing"),
     "leg/turn": Phrase("turn"),
     "leg/transfer": Phrase("driving lifted"),
+    "leg/raised": Phrase("drill raised, going on beyond"),
     "leg/refill": Phrase("refill"),
     "leg/check": Phrase("tube check"),
     "leg/break": Phrase("break"),
