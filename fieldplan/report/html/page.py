@@ -19,7 +19,7 @@ from fieldplan.report.html.route import Route
 from fieldplan.report.html.tags import grouped_table, held, listed, table, text, text_block
 from fieldplan.report.output import Output, PlanAsked, of_text
 from fieldplan.report.paper.field_sheet import sheet_of
-from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
+from fieldplan.report.pictures.hours_and_odds import PHONE_MM, hours_svg, odds_svg
 from fieldplan.report.pictures.starts_svg import starts_svg
 from fieldplan.report.text.plan_page import title_of, whole_page
 from fieldplan.report.words.notes import warning_lines
@@ -92,9 +92,9 @@ def html_page(plan: Plan, boundary_name: str, q: Quantities) -> str:
         f'<main><section id="fields"><h2>Fields</h2><ul class="fields">{_links(plan, q)}</ul></section>',
         '<section id="hours"><h2>Hours and odds</h2>'
         + held(
-            _chart("Hours by field", hours_svg(plan))
-            + _chart("Odds by days booked", odds_svg(plan))
-            + _chart("Odds by start", starts_svg(plan))
+            _chart("Hours by field", hours_svg(plan, PHONE_MM))
+            + _chart("Odds by days booked", odds_svg(plan, PHONE_MM))
+            + _chart("Odds by start", starts_svg(plan, PHONE_MM))
         )
         + "</section>",
         *(_field(plan, field, i, q) for i, field in enumerate(plan.fields)),
@@ -143,10 +143,10 @@ def words_and_units(q: Quantities) -> str:
 
 
 def _chart(title: str, svg: str) -> str:
-    """A picture that can be scrolled to by keyboard; nothing without one."""
+    """A picture; nothing without one."""
     if not svg:
         return ""
-    return f'<figure class="chart" tabindex="0" role="group" aria-label="{title}">{svg}</figure>'
+    return f'<figure class="chart" role="group" aria-label="{title}">{svg}</figure>'
 
 
 def _species(plan: Plan, q: Quantities) -> str:

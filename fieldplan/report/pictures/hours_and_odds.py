@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from html import escape
 from itertools import cycle
+from textwrap import wrap
 
 from fieldplan.model.plan import FieldPlan, Plan
-from fieldplan.model.work import Odds, TimePart
+from fieldplan.model.work import Booking, Odds, TimePart
 from fieldplan.report.words.hours import hours, hours_in_parts
 from fieldplan.report.words.numbers import odds_text
 from fieldplan.report.words.plain import cell
@@ -28,39 +30,72 @@ _LOOKS: tuple[_Look, ...] = (
     ("#009e73", "M.4 0V1.6M1.2 0V1.6"),
 )
 """Colors of the parts in their order, and strokes over them that differ in black and white too."""
+WIDE_MM, PHONE_MM = 180.0, 92.0
+"""Widths to draw for: paper, and a page that may be as narrow as a phone."""
 _ROW_MM, _LEFT_MM, _BAR_MM, _TOP_MM = 7.0, 42.0, 116.0, 12.0
+_UNDER_NAME_MM, _BEHIND_BAR_MM, _KEY_ROW_MM = 4.5, 20.0, 5.0
+"""Where there is no room beside bars, names stand above them; what the time behind a bar takes; a row of the key."""
+_LETTER_MM, _MOST_COLUMNS, _WIDE_COLUMN_MM = 1.5, 20, 12.0
 _TITLE_MM = 7.0
 STYLE = "<style>.bars text{font:2.8px sans-serif;fill:#000;paint-order:stroke;stroke:#fff;stroke-width:.7}.bars .b{font-weight:bold}</style>"
 
 
-def hours_svg(plan: Plan) -> str:
+def hours_svg(plan: Plan, width_mm: float = WIDE_MM) -> str:
     """A bar for each field, as long as its hours, divided into its parts.
 
     Parameters
     ----------
     plan
         The plan to draw.
+    width_mm
+        How wide the picture is.
 
     Returns
     -------
     str
-        SVG, 180 mm wide, 7 mm high for each field and 15 mm more.
+        SVG, 7 mm high for each field and 15 mm more; higher where names stand above their bars.
     """
     longest = max(field.time.field_s for field in plan.fields) or 1.0
-    height = _TOP_MM + _ROW_MM * len(plan.fields) + 3
-    return drawing(180, height, "Where the hours go", _bars(plan, longest))
+    rows = _rows(plan, width_mm, longest)
+    height = rows.top_mm + rows.row_mm * len(plan.fields) + 3
+    return drawing(width_mm, height, "Where the hours go", _bars(plan, rows))
 
 
-def _bars(plan: Plan, longest_s: float) -> Iterator[str]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rows:
+    """Where bars stand: names beside them on wide paper, above them on narrow."""
+
+    width_mm: float
+    top_mm: float
+    row_mm: float
+    left_mm: float
+    name_up_mm: float
+    mm_per_s: float
+
+
+def _rows(plan: Plan, width_mm: float, longest_s: float) -> _Rows:
+    wide = width_mm >= WIDE_MM
+    top_mm = _TOP_MM + _KEY_ROW_MM * max(row for *_, row in _key_places(plan, width_mm))
+    return _Rows(
+        width_mm=width_mm,
+        top_mm=top_mm,
+        row_mm=_ROW_MM + (0.0 if wide else _UNDER_NAME_MM),
+        left_mm=_LEFT_MM if wide else 2.0,
+        name_up_mm=0.0 if wide else _UNDER_NAME_MM,
+        mm_per_s=(_BAR_MM if wide else width_mm - 2.0 - _BEHIND_BAR_MM) / longest_s,
+    )
+
+
+def _bars(plan: Plan, rows: _Rows) -> Iterator[str]:
     used = {
         part.key: look
         for part, look in zip(plan.totals.time_parts, cycle(_LOOKS), strict=False)
         if part.spent_s > 0
     }
     yield f"<defs>{''.join(_pattern(key, strokes) for key, (_, strokes) in used.items() if strokes)}</defs>"
-    yield from _key(plan, used)
+    yield from _key(plan, used, rows.width_mm)
     for row, field in enumerate(plan.fields):
-        yield from _field_bar(field, _TOP_MM + row * _ROW_MM, longest_s, used)
+        yield from _field_bar(field, rows.top_mm + row * rows.row_mm, rows, used)
 
 
 def _pattern(key: str, strokes: str) -> str:
@@ -70,22 +105,36 @@ def _pattern(key: str, strokes: str) -> str:
     )
 
 
-def _key(plan: Plan, used: Mapping[str, _Look]) -> Iterator[str]:
+def _key(plan: Plan, used: Mapping[str, _Look], width_mm: float) -> Iterator[str]:
     """The names of the parts beside their colors."""
-    x = 2.0
-    for name, key in ((_called(part), part.key) for part in plan.totals.time_parts if part.key in used):
-        yield from _bar(key, used[key], f'x="{x:.1f}" y="3" width="4" height="3"')
-        yield f'<text x="{x + 5:.1f}" y="5.6">{name}</text>'
-        x += 9 + 1.7 * len(name)
+    for key, name, x, row in _key_places(plan, width_mm):
+        down = row * _KEY_ROW_MM
+        yield from _bar(key, used[key], f'x="{x:.1f}" y="{3 + down:g}" width="4" height="3"')
+        yield f'<text x="{x + 5:.1f}" y="{5.6 + down:g}">{name}</text>'
 
 
-def _field_bar(field: FieldPlan, y: float, longest_s: float, used: Mapping[str, _Look]) -> Iterator[str]:
+def _key_places(plan: Plan, width_mm: float) -> list[tuple[str, str, float, int]]:
+    """Each part that takes time: key, name, how far from the left, and in which row it stands."""
+    x, row, found = 2.0, 0, [("", "", 0.0, 0)]
+    for part in plan.totals.time_parts:
+        if part.spent_s <= 0:
+            continue
+        name = _called(part)
+        wide = 9 + 1.7 * len(name)
+        if x > 2.0 and x + wide - 4 > width_mm:
+            x, row = 2.0, row + 1
+        found.append((part.key, name, x, row))
+        x += wide
+    return found[1:] or found
+
+
+def _field_bar(field: FieldPlan, y: float, rows: _Rows, used: Mapping[str, _Look]) -> Iterator[str]:
     name = cell(parcel(field))[:24]
     yield f'<text x="2" y="{y + 3.6:.1f}">{escape(name)}</text>'
-    x = _LEFT_MM
+    x, y = rows.left_mm, y + rows.name_up_mm
     counted = [part for part in field.time.parts if part.counted]
     for part, time in zip(counted, hours_in_parts([part.spent_s for part in counted]), strict=True):
-        width = _BAR_MM * part.spent_s / longest_s
+        width = rows.mm_per_s * part.spent_s
         if width > 0:
             at = f'x="{x:.2f}" y="{y:.1f}" width="{width:.2f}" height="5"'
             yield from _bar(part.key, used[part.key], at, f"{_called(part)} {time}")
@@ -107,30 +156,54 @@ def _called(part: TimePart) -> str:
     return sentence(part.heading, Quantities())
 
 
-def odds_svg(plan: Plan) -> str:
+def odds_svg(plan: Plan, width_mm: float = WIDE_MM) -> str:
     """A column for each number of days, as high as the odds of being done; the days to book in black.
 
     Parameters
     ----------
     plan
         The plan to draw.
+    width_mm
+        How wide the picture is.
 
     Returns
     -------
     str
-        SVG, 180 by 64 mm, of at most the last 20 numbers of days.
+        SVG, 64 mm high and more for a longer foot, of at most the last 20 numbers of days; of fewer where it is
+        narrow, but with the days to book among them.
     """
-    return drawing(180, 64, "Odds of being done by days", _columns(plan))
+    foot = under(_odds_foot(plan), width_mm, 62)
+    return drawing(
+        width_mm, 60 + 4 * len(foot), "Odds of being done by days", _columns(plan, width_mm, foot)
+    )
 
 
-def _columns(plan: Plan) -> Iterator[str]:
+def under(said: str, width_mm: float, y_mm: float) -> list[str]:
+    """Text in the middle under a picture, in as many lines as its width asks for."""
+    lines = wrap(said, int(width_mm / _LETTER_MM))
+    return [
+        f'<text x="{width_mm / 2:g}" y="{y_mm + 4 * n:g}" text-anchor="middle">{line}</text>'
+        for n, line in enumerate(lines)
+    ]
+
+
+def _odds_shown(booking: Booking, width_mm: float) -> Sequence[Odds]:
+    """The last numbers of days that have room with their odds on them, or those from the days to book on."""
+    n = min(_MOST_COLUMNS, int((width_mm - 10) // 8))
+    days = [odds.days for odds in booking.odds]
+    booked = days.index(booking.suggested_days) if booking.suggested_days in days else len(days)
+    first = max(0, min(len(days) - n, booked - 1))
+    return booking.odds[first : first + n]
+
+
+def _columns(plan: Plan, width_mm: float, foot: Sequence[str]) -> Iterator[str]:
     booking = plan.booking
-    columns = booking.odds[-20:]
+    columns = _odds_shown(booking, width_mm)
     if not columns:
-        yield '<text x="90" y="34" text-anchor="middle">nothing is drilled: there are no days to book</text>'
+        yield f'<text x="{width_mm / 2:g}" y="34" text-anchor="middle">nothing is drilled: there are no days to book</text>'
         return
-    step = min(14.0, 170.0 / len(columns))
-    yield f'<path d="M4 {54 - 42 * booking.confidence_prob:.2f}H176" stroke="#000" stroke-width=".25" stroke-dasharray="1 1"/>'
+    step = min(14.0, (width_mm - 10) / len(columns))
+    yield f'<path d="M4 {54 - 42 * booking.confidence_prob:.2f}H{width_mm - 4:g}" stroke="#000" stroke-width=".25" stroke-dasharray="1 1"/>'
     for k, odds in enumerate(columns):
         x, high = 6 + k * step, 42 * odds.prob
         fill = "#000" if odds.days == booking.suggested_days else "#56b4e9"
@@ -141,11 +214,17 @@ def _columns(plan: Plan) -> Iterator[str]:
         yield f'<text x="{middle:.2f}" y="57.5" text-anchor="middle"{bold}>{odds.days}</text>'
         if step >= 8:
             prob = counted_text(odds, booking.confidence_prob).removesuffix(" %")
+            prob = prob.replace("over ", "&gt;") if step < _WIDE_COLUMN_MM else prob
             above = 53 - 42 * (odds.prob if odds.range_prob is None else odds.range_prob[1])
             yield f'<text x="{middle:.2f}" y="{above:.2f}" text-anchor="middle"{bold}>{prob}</text>'
+    yield from foot
+
+
+def _odds_foot(plan: Plan) -> str:
+    booking = plan.booking
     asked = odds_text(booking.confidence_prob)
     none = "" if booking.suggested_days is not None else ", reached by no booking"
-    yield f'<text x="90" y="62" text-anchor="middle">days booked; odds in percent; dashed: the {asked} asked for{none}{_years(plan)}</text>'
+    return f"days booked; odds in percent; dashed: the {asked} asked for{none}{_years(plan)}"
 
 
 def _range(odds: Odds, middle: float) -> Iterator[str]:

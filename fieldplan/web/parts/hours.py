@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.html.tags import text
-from fieldplan.report.pictures.hours_and_odds import hours_svg
+from fieldplan.report.pictures.hours_and_odds import PHONE_MM, hours_svg
 from fieldplan.report.text.plan.hours import hours_table
 from fieldplan.report.words.hours import clock_in_parts, hours
 from fieldplan.report.words.quantities import Quantities
@@ -31,6 +31,6 @@ def hours_html(plan: Plan, q: Quantities) -> str:
     return (
         f"<p><strong>{text(f'{hours(plan.job_time.job_s)} in all')}</strong></p>"
         + scrolled("The job by its parts", ("part", "time"), [*rows, ("all", whole)], 1)
-        + figure("Hours by field", hours_svg(plan))
+        + figure("Hours by field", hours_svg(plan, PHONE_MM))
         + f"<details><summary>Each field in figures</summary>{scrolled('Hours by field', header, fields, 1)}</details>"
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldplan.model.plan import Plan
 from fieldplan.report.html.tags import text
-from fieldplan.report.pictures.hours_and_odds import odds_svg
+from fieldplan.report.pictures.hours_and_odds import PHONE_MM, odds_svg
 from fieldplan.report.pictures.starts_svg import starts_svg
 from fieldplan.report.text.plan.days_to_book import assumptions_text, odds_rows
 from fieldplan.report.words.quantities import Quantities
@@ -31,7 +31,7 @@ def odds_html(plan: Plan, q: Quantities) -> str:
     shown = [tuple(row[i] if row[i] != "–" or i < 4 else "" for i in used) for row in rows]
     return (
         f"<p>{text(assumptions_text(plan))}</p>"
-        + figure("Odds by days booked", odds_svg(plan))
+        + figure("Odds by days booked", odds_svg(plan, PHONE_MM))
         + scrolled("Odds by days booked", [HEADER[i] or "advice" for i in used], shown, 1)
-        + figure("Odds by start", starts_svg(plan))
+        + figure("Odds by start", starts_svg(plan, PHONE_MM))
     )

@@ -17,12 +17,10 @@ def bare(svg: str) -> str:
 
 
 def figure(title: str, svg: str) -> str:
-    """A picture that can be scrolled to by keyboard; nothing without one."""
+    """A picture; nothing without one."""
     if not svg:
         return ""
-    return (
-        f'<figure class="chart" tabindex="0" role="group" aria-label="{text(title)}">{bare(svg)}</figure>'
-    )
+    return f'<figure class="chart" role="group" aria-label="{text(title)}">{bare(svg)}</figure>'
 
 
 def scrolled(caption: str, header: Sequence[str], rows: Sequence[Sequence[str]], left: int) -> str:

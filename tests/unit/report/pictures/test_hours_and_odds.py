@@ -13,7 +13,7 @@ import pytest
 
 from fieldplan.model.plan import Plan
 from fieldplan.model.work import Booking, Odds
-from fieldplan.report.pictures.hours_and_odds import hours_svg, odds_svg
+from fieldplan.report.pictures.hours_and_odds import PHONE_MM, hours_svg, odds_svg
 
 
 def test_bars_are_as_long_as_the_hours_of_their_field(ponds: Plan) -> None:
@@ -137,3 +137,43 @@ def test_without_odds_nothing_is_drawn(ponds: Plan, suggested: int | None) -> No
     svg = _odds(ponds, [], suggested)
     assert _columns(svg) == []
     assert "nothing is drilled: there are no days to book" in svg
+
+
+def _reaches_mm(svg: str) -> float:
+    """How far right the picture's rectangles and texts reach, letters taken as wide as half their height and more."""
+    (size,) = re.findall(r'viewBox="0 -7 (\d+)', svg)
+    bars = [
+        float(x) + float(wide)
+        for x, wide in re.findall(r'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)"', svg)
+    ]
+    texts = [
+        float(x) + 1.4 * len(said) * {"middle": 0.5}.get(anchor, 1.0)
+        for x, anchor, said in re.findall(
+            r'<text x="([\d.]+)" y="[\d.]+"(?: text-anchor="(\w+)")?(?: class="b")?>([^<]*)</text>', svg
+        )
+    ]
+    assert bars
+    assert texts
+    return max(*bars, *texts) - float(size)
+
+
+@pytest.mark.parametrize("days", [3, 8, 30])
+def test_a_picture_for_a_phone_has_all_in_its_width(ponds: Plan, days: int) -> None:
+    """Names, bars, the time behind them, the key, columns and the foot; letters are as large as on paper."""
+    probs = [(k + 1) / (days + 1) for k in range(days)]
+    odds = tuple(Odds(days=n, prob=prob) for n, prob in enumerate(probs, start=1))
+    booking = replace(ponds.booking, odds=odds, suggested_days=days - 1, confidence_prob=0.8)
+    for svg in (hours_svg(ponds, PHONE_MM), odds_svg(replace(ponds, booking=booking), PHONE_MM)):
+        assert f'viewBox="0 -7 {PHONE_MM:g} ' in svg
+        assert _reaches_mm(svg) <= 0.0
+        assert "font:2.8px" in svg
+
+
+def test_the_days_to_book_are_among_the_columns_of_a_phone(ponds: Plan) -> None:
+    """Of 30 numbers of days the last ten, or from the one before the days to book on."""
+    odds = tuple(Odds(days=n, prob=n / 31) for n in range(1, 31))
+    for suggested, first in ((12, 11), (28, 21), (None, 21), (1, 1)):
+        booking = replace(ponds.booking, odds=odds, suggested_days=suggested)
+        svg = odds_svg(replace(ponds, booking=booking), PHONE_MM)
+        shown = re.findall(r'y="57.5" text-anchor="middle"(?: class="b")?>(\d+)<', svg)
+        assert shown == [str(n) for n in range(first, first + 10)]
