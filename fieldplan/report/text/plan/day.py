@@ -8,21 +8,22 @@ from fieldplan.model.plan import Plan
 from fieldplan.report.text.table import NARROW, fitted_table, paragraph, table
 from fieldplan.report.words.numbers import percent
 from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.seed import end_texts
 from fieldplan.report.words.sentences import sources_text
 
 _EXPLAINED = (
-    "Catch this much; if you catch more or less, calibrate again. If the drill sows {} heavy ({}), the ordered seed "
-    "runs out at so many {}. Take along: the set-up card (fieldplan setup), which lists what to check, clean and sign; "
+    "Catch this much; if you catch more or less, calibrate again. If the drill sows {} heavy ({}), the seed that is "
+    "brought to the fields runs out first there, after so many {}; fieldplan seed tells how far all bags go. Take along: the set-up card (fieldplan setup), which lists what to check, clean and sign; "
     "seed tags; the drill's manual; a scale that reads a tenth of a gram."
 )
 _SHORT = (
-    "Catch this over {}; if you catch more or less, calibrate again. If the drill sows {} heavy, seed runs out at so "
-    "many {}."
+    "Catch this over {}; if you catch more or less, calibrate again. If the drill sows {} heavy, what is brought "
+    "runs out first there, after so many {}."
 )
 
 
 def day_lines(plan: Plan, q: Quantities) -> list[str]:
-    """What to catch from each box, the acres at which its seed runs out, and what to take along.
+    """What to catch from each box, the field and the acres at which its seed runs out first, and what to take along.
 
     Parameters
     ----------
@@ -35,7 +36,7 @@ def day_lines(plan: Plan, q: Quantities) -> list[str]:
         return paragraph("Nothing is drilled: there is nothing to catch.")
     header = (
         *("mix", "box", "rate", f"a row over {q.length(q.catch_m)}", f"all {plan.job.drill.rows}"),
-        *(f"out at +{_heavy(plan)[0]}", "of"),
+        *(f"out at +{_heavy(plan)[0]}", "after"),
     )
     text = _EXPLAINED.format(*_heavy(plan), q.area_word)
     return [*table(header, list(_rows(plan, q)), left=2), *paragraph(text)]
@@ -46,14 +47,17 @@ def short_day_lines(plan: Plan, q: Quantities) -> list[str]:
     if not plan.driven:
         return paragraph("Nothing is drilled: there is nothing to catch.", maximum=NARROW)
     degree = _heavy(plan)[0]
-    header = ["mix", "box", "rate", "a row", f"all {plan.job.drill.rows}", f"out at +{degree}", "of"]
-    rows = [list(row) for row in _rows(plan, q)]
+    header = ["mix", "box", "rate", "a row", f"all {plan.job.drill.rows}", f"out at +{degree}", "after"]
+    rows = [[*row[:-1], row[-1].partition(" of ")[0]] for row in _rows(plan, q)]
+    if len(plan.driven) == 1:
+        header[-2:] = [f"out at +{degree} after"]
+        rows = [[*row[:-2], f"{row[-1]} {q.area_unit}" if row[-1] != "–" else row[-2]] for row in rows]
     if len({mix for mix, *_ in rows}) == 1:
         for cells in (header, *rows):
             del cells[0]
     text = _SHORT.format(q.length(q.catch_m), degree, q.area_word)
     return [
-        *fitted_table(header, rows, left=len(header) - 5, spared=["of"]),
+        *fitted_table(header, rows, left=header.index("rate")),
         *paragraph(text, maximum=NARROW),
     ]
 
@@ -76,12 +80,12 @@ def _rows(plan: Plan, q: Quantities) -> Iterator[tuple[str, ...]]:
     for (mix, box), rate_kg_per_m2 in _boxes(plan).items():
         row_kg_per_m = rate_kg_per_m2 * drill.row_spacing_m
         heavy = plan.run_out(mix, box)
+        field_id, _, after = end_texts(heavy, q)
         yield (
             mix,
             box,
             q.mass_rate(rate_kg_per_m2),
             q.catch_g(row_kg_per_m),
             q.catch_g(row_kg_per_m * drill.rows),
-            q.area(min(heavy.seed_m2, heavy.planned_m2), 1),
-            q.area(heavy.planned_m2, 1),
+            *((field_id, after) if heavy.ends else ("lasts", after)),
         )
