@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
@@ -105,7 +106,12 @@ def _around(booking: Booking) -> Iterator[Fact]:
     if days is None or days - 1 not in of or days + 1 not in of:
         return
     fewer, more = (min(of[n].prob, NEVER_SURE) for n in (days - 1, days + 1))
-    yield fact("cover-around", n_fewer=days - 1, fewer_prob=fewer, n_more=days + 1, more_prob=more)
+    asked = booking.confidence_prob
+    just_below = fewer < asked and round(100 * fewer) == round(100 * asked)
+    if just_below:  # it must not read like the odds that were asked for
+        fewer = math.floor(fewer * 1000) / 1000
+    code = "cover-around/just-below" if just_below else "cover-around"
+    yield fact(code, n_fewer=days - 1, fewer_prob=fewer, n_more=days + 1, more_prob=more)
 
 
 def _seed(plan: Plan) -> Answer:

@@ -308,7 +308,7 @@ def test_hours_of_a_field_and_of_the_job_add_up_as_they_are_printed(outputs: tup
 
 
 _US_ONLY = r"\d ?(?:ft|ft2|ft3|ft²|lb|oz|ac|mi|in|mph|hp|bu|gal|lb/ac|lb/bu|bu/ac|gal/ac|ac/h|seeds/ft2|seeds/lb)\b|\b(?:acres?|feet|foot|pounds?|inch(?:es)?|miles?|bushels?|gallons?)\b"
-_METRIC_ONLY = r"\d ?(?:m|m2|m²|km|cm|mm|kg|ha|l|kW|km/h|kg/ha|kg/hl|l/ha|ha/h|seeds/m2|seeds/kg)\b|\b(?:hectares?|metres?|kilograms?|litres?)\b"
+_METRIC_ONLY = r"\d ?(?:m|m2|m²|km|cm|mm|kg|ha|[lL]|kW|km/h|kg/ha|kg/h[lL]|[lL]/ha|ha/h|seeds/m2|seeds/kg)\b|\b(?:hectares?|metres?|kilograms?|litres?)\b"
 _OWN_WORDS = ("district ten-foot three-box drill",)
 _DEVICE = re.compile(r"acre meter", re.IGNORECASE)
 """The device on the drill is called so whatever it counts in."""

@@ -82,7 +82,7 @@ def test_numbers_of_names_are_left_alone() -> None:
 def test_notes_of_no_field_are_one_only_if_they_say_the_same() -> None:
     """The same sentence with other numbers is said again, with its own."""
     two = [Note(code="test-weighs", values={"w_kg_per_m3": w}) for w in (100.0, 100.0, 200.0)]
-    assert _said(*two, q=METRIC) == "- Weighs 10 kg/hl. - Weighs 20 kg/hl."
+    assert _said(*two, q=METRIC) == "- Weighs 10 kg/hL. - Weighs 20 kg/hL."
 
 
 def test_a_range_has_its_unit_once() -> None:
@@ -125,8 +125,8 @@ def test_large_quantities_have_no_exponent() -> None:
     point.
     """
     assert US.catch_g(0.091) == "2,774 g"
-    assert METRIC.box_volume(1.0193) == "1,019 l"
-    assert METRIC.seed_size(4_850_170.0) == "4,850,170 seeds/kg"
+    assert METRIC.box_volume(1.0193) == "1\u00a0019 L"
+    assert METRIC.seed_size(4_850_170.0) == "4\u00a0850\u00a0170 seeds/kg"
     assert US.catch_g(0.00031) == "9.45 g"
 
 

@@ -12,6 +12,7 @@ from fieldplan.report.words.seed import TREATED, lot_name, marked_lots, parcel
 
 TAKEN_HEADER = ("parcel", "take", "weight", "from the open bag", "whole bags", "out of one more")
 DROPS_HEADER = ("parcel", "when", "box", "put down", "of it carrier")
+NONE = "–"
 ACCOUNT_HEADER = (
     *("seed", "ordered", "stays", "brought", "spare"),
     *("loaded", "sown", "left in boxes", "swept into bags"),
@@ -48,7 +49,7 @@ def load_list_parts(plan: Plan, q: Quantities) -> tuple[Part, ...]:
                 lines=(f"{TREATED}. Keep it apart from other seed.",) if treated else (),
             )
         )
-        parts.append(Part(header=DROPS_HEADER, rows=tuple(drop_rows(plan, trip, q)), left=3))
+        parts.append(_drops(plan, trip, q))
     text = (
         "Brought = loaded + spare; loaded = sown + left in boxes + swept into bags. Ordered less brought stays at the seed house. Bags are "
         "used up before the next is opened, in the order of the trips."
@@ -57,6 +58,14 @@ def load_list_parts(plan: Plan, q: Quantities) -> tuple[Part, ...]:
         name="Where all of it goes", header=ACCOUNT_HEADER, rows=tuple(account_rows(plan, q)), lines=(text,)
     )
     return (*parts, account)
+
+
+def _drops(plan: Plan, trip: Trip, q: Quantities) -> Part:
+    """Where each load of a trip is put down; how much of it is carrier only where some of it is."""
+    rows = drop_rows(plan, trip, q)
+    if any(row[-1] != NONE for row in rows):
+        return Part(header=DROPS_HEADER, rows=tuple(rows), left=3)
+    return Part(header=DROPS_HEADER[:-1], rows=tuple(row[:-1] for row in rows), left=3)
 
 
 def limit_text(plan: Plan, q: Quantities) -> str:
@@ -144,7 +153,7 @@ def _put_down(plan: Plan, drop: Drop, q: Quantities) -> tuple[str, str]:
     treated = ", TREATED" if drop.treated else ""
     return (
         q.weight(drop.net_kg, scale_kg) + part + treated,
-        q.weight(carrier_kg, scale_kg) if carrier_kg > MIN_KG else "–",
+        q.weight(carrier_kg, scale_kg) if carrier_kg > MIN_KG else NONE,
     )
 
 

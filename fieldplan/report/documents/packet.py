@@ -147,7 +147,7 @@ def _lot(seed: SeedUsed, mapped_m2: float, q: Quantities) -> tuple[str, ...]:
     """A lot with its tag, and its pure live seed per ground on the map."""
     rate = NONE
     if seed.pls_kg is not None and mapped_m2 > 0:
-        rate = f"{seed.pls_kg / q.mass_unit_kg / (mapped_m2 / q.area_unit_m2):,.2f}"
+        rate = q.count(seed.pls_kg / q.mass_unit_kg / (mapped_m2 / q.area_unit_m2), 2)
     return (
         seed.species + (", TREATED" if seed.treated else ""),
         seed.lot,

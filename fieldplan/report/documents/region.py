@@ -23,9 +23,7 @@ def region_document(region: Region, q: Quantities) -> Document:
     whole = region.all
     about = f"{counted(region.n_rows, 'parcel')}."
     if region.n_drawn is not None:
-        about = (
-            f"A sample of {region.n_drawn:,} of {counted(region.n_rows, 'parcel')}: all sums are estimates."
-        )
+        about = f"A sample of {q.count(region.n_drawn)} of {counted(region.n_rows, 'parcel')}: all sums are estimates."
     parts = [
         Part(name="In short", lines=tuple(_short(region, q)), listed=True),
         _sums(region, q),
@@ -34,7 +32,7 @@ def region_document(region: Region, q: Quantities) -> Document:
         Part(
             name="Not planned",
             header=("why", "parcels"),
-            rows=tuple((code, f"{n:,}") for code, n in whole.refused.items()),
+            rows=tuple((code, q.count(n)) for code, n in whole.refused.items()),
         ),
         Part(name="How sure", lines=tuple(_how_sure(region, q)), listed=True),
         Part(name="How it was calculated", lines=tuple(_how()), listed=True),
@@ -52,8 +50,8 @@ def _plus_minus(total: str, error: str) -> str:
 
 def _short(region: Region, q: Quantities) -> Iterator[str]:
     whole = region.all
-    planned = f"{whole.n_planned:,} of {counted(whole.n_rows, 'parcel')} planned"
-    not_planned = f"; {whole.n_refused:,} not" if whole.n_refused else ""
+    planned = f"{q.count(whole.n_planned)} of {counted(whole.n_rows, 'parcel')} planned"
+    not_planned = f"; {q.count(whole.n_refused)} not" if whole.n_refused else ""
     yield f"{planned}{not_planned}."
     area, work = whole.amounts["plantable_m2"], whole.amounts["job_s"]
     ground, time = q.area(area.total, 0), hours(work.total)
@@ -88,14 +86,14 @@ def _sums(region: Region, q: Quantities) -> Part:
         value = f"{group.by}: {group.value or _NO_VALUE}" if group.by else "all"
         return (
             cell(value),
-            f"{group.n_planned:,}",
-            f"{group.n_refused:,}",
+            q.count(group.n_planned),
+            q.count(group.n_refused),
             q.area(amounts["plantable_m2"].total, 0),
             q.area(amounts["drilled_m2"].total, 0),
             q.area(amounts["missed_m2"].total, 0),
-            f"{amounts['passes'].total:,.0f}",
-            f"{amounts['field_s'].total / 3600:,.0f}",
-            f"{amounts['job_s'].total / 3600:,.0f}",
+            q.count(amounts["passes"].total),
+            q.count(amounts["field_s"].total / 3600),
+            q.count(amounts["job_s"].total / 3600),
         )
 
     return Part(
@@ -156,7 +154,7 @@ def _seed(whole: Group, q: Quantities) -> Part:
                 cell(line.lot),
                 q.mass(line.sown_kg, 0),
                 q.mass(line.need_kg, 0),
-                f"{line.bags:,}",
+                q.count(line.bags),
             )
             for line in whole.seed
         ),
@@ -199,7 +197,6 @@ def _how() -> Iterator[str]:
 
 def dry_run_document(outline: Outline, q: Quantities) -> Document:
     """What a file holds and what is left to plan."""
-    del q
     lines = [
         f"{outline.kind}, {counted(outline.n_rows, 'row')} in {counted(outline.n_groups, 'row group')}.",
         f"{counted(outline.n_vertices, 'vertex', 'vertices')}; {counted(outline.n_empty, 'row')} without an outline.",
@@ -211,7 +208,7 @@ def dry_run_document(outline: Outline, q: Quantities) -> Document:
         lines.append(f"From {south:.4f}° to {north:.4f}° north, {west:.4f}° to {east:.4f}° east.")
     n_left = outline.n_parts - outline.n_parts_done
     lines.append(
-        f"{outline.n_rows_done:,} rows are planned already; {counted(n_left, 'part')} of {outline.n_parts:,} {'is' if n_left == 1 else 'are'} left."
+        f"{q.count(outline.n_rows_done)} rows are planned already; {counted(n_left, 'part')} of {q.count(outline.n_parts)} {'is' if n_left == 1 else 'are'} left."
     )
     return Document(
         title=f"{outline.name}: what it holds",

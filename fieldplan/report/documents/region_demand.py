@@ -57,19 +57,19 @@ def _name(kind: KindDemand, q: Quantities) -> str:
 def _days_row(kind: KindDemand, q: Quantities) -> tuple[str, ...]:
     return (
         _name(kind, q),
-        f"{kind.n_parcels:,.0f}",
+        q.count(kind.n_parcels),
         q.area(kind.ground_m2, 0),
-        f"{kind.fieldwork_days:,.0f}",
-        f"{len(kind.drills):,}" if kind.drills else _NONE,
-        f"{kind.free.fieldwork_days:,.0f}",
-        f"{kind.beside.fieldwork_days:,.0f}",
+        q.count(kind.fieldwork_days),
+        q.count(len(kind.drills)) if kind.drills else _NONE,
+        q.count(kind.free.fieldwork_days),
+        q.count(kind.beside.fieldwork_days),
     )
 
 
 def _done_rows(kind: KindDemand, q: Quantities) -> Iterator[tuple[str, ...]]:
     for when, served in (("no bookings", kind.free), ("beside bookings", kind.beside)):
         odds = odds_text(min(served.done_prob, 0.999)) if kind.drills else _NONE
-        needed = "" if served.needed is None else f"{served.needed:,}"
+        needed = "" if served.needed is None else q.count(served.needed)
         yield _name(kind, q), when, odds, q.area(served.ground_m2, 0), needed
 
 
@@ -89,12 +89,12 @@ def _about(demand: RegionDemand, q: Quantities) -> Iterator[str]:
     if found.n_drawn is not None:
         error = 2 * found.error_frac * 100
         yield (
-            f"The region was planned from a sample of {found.n_drawn:,} of {counted(found.n_rows, 'parcel')}: its work is an estimate, give or "
+            f"The region was planned from a sample of {q.count(found.n_drawn)} of {counted(found.n_rows, 'parcel')}: its work is an estimate, give or "
             f"take {error:.0f} %."
         )
     if found.n_refused and found.n_drawn is not None:
         yield (
-            f"{found.n_refused:,} of the parcels drawn {'is' if found.n_refused == 1 else 'are'} not planned: some {q.area(found.refused_m2, 0)} "
+            f"{q.count(found.n_refused)} of the parcels drawn {'is' if found.n_refused == 1 else 'are'} not planned: some {q.area(found.refused_m2, 0)} "
             f"{q.area_word} of the region, as far as outlines tell, are not counted here."
         )
     elif found.n_refused:

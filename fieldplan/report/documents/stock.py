@@ -54,7 +54,7 @@ def _left(lot: LotOnShelf, q: Quantities) -> str:
 
 def _exact(q: Quantities, kg: float) -> str:
     """A weight to a hundredth of a pound or ten grams, so that columns close to the ounce."""
-    return f"{kg / q.mass_unit_kg + 0.0:,.2f} {q.mass_unit}"
+    return f"{q.count(kg / q.mass_unit_kg + 0.0, 2)} {q.mass_unit}"
 
 
 def _day(day: date | None) -> str:

@@ -79,7 +79,7 @@ def _row(
         name,
         q.area(totals.plantable_m2),
         q.area(totals.drilled_m2),
-        f"{totals.passes:,}",
+        q.count(totals.passes),
         hours(totals.field_s),
         q.mass(seed_kg),
     )

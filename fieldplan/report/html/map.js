@@ -32,7 +32,7 @@ function fieldMap(section) {
     const perM = route.unitsPerM * z * px, longest = box.width / 3 * Math.max(1, px / 2) / perM / units.lengthM;
     const power = 10 ** Math.floor(Math.log10(longest)), length = [5, 2, 1].find(n => n * power <= longest) * power;
     bar.setAttribute("d", `M0 -5v5h${length * units.lengthM * perM}v-5`);
-    barText.textContent = `0 to ${length.toLocaleString("en-US")} ${units.length}`;
+    barText.textContent = `0 to ${grouped(length, 0)} ${units.length}`;
   }
   function zoom(by, x = box.width / 2, y = box.height / 2) {
     const to = Math.min(CLOSEST, Math.max(1, z * by)), k = to / z;

@@ -24,7 +24,7 @@ from fieldplan.report.pictures.starts_svg import starts_svg
 from fieldplan.report.text.plan_page import title_of, whole_page
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.page import MAP_HELP, NO_SCRIPT, WORDS
-from fieldplan.report.words.quantities import Quantities
+from fieldplan.report.words.quantities import GROUPS, Quantities
 from fieldplan.report.words.seed import parcel
 from fieldplan.report.words.species import species_lines, species_sources, species_title
 from fieldplan.units import FOOT_M, POUND_KG
@@ -56,6 +56,7 @@ _CONTROLS = (
 _CAPTIONS = {
     TAKEN_HEADER: "What is taken along",
     DROPS_HEADER: "What is put down",
+    DROPS_HEADER[:-1]: "What is put down",
     ACCOUNT_HEADER: "Every lot",
 }
 """Tables of the load list: what they list, for the heading above says which trip."""
@@ -134,6 +135,7 @@ def words_and_units(q: Quantities) -> str:
     units = {
         "areaM2": q.area_unit_m2,
         "area": q.area_word,
+        "group": GROUPS[q.system],
         "massKg": POUND_KG if us else 1.0,
         "mass": q.mass_unit,
         "lengthM": FOOT_M if us else 1.0,

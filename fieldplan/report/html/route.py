@@ -210,7 +210,7 @@ class Route:
         return (
             f'<g class="fix" transform="translate({x:g} {y:g})">{arrow_svg(turn, EM)}</g>'
             f'<g class="fix" transform="translate({MARGIN:g} {self._height - 8:g})"><path class="bar" d="M0 -5v5h{wide:.2f}v-5"/>'
-            f'<text x="0" y="-9" font-size="{EM:g}">0 to {length:,} {word}</text></g>'
+            f'<text x="0" y="-9" font-size="{EM:g}">0 to {self._q.count(length)} {word}</text></g>'
         )
 
     def _place(self) -> dict[str, Any]:

@@ -1,7 +1,7 @@
 // What the page says, and numbers in the reader's units.
 const { words, units } = pageData;
 const say = (name, values = {}) => words[name].replace(/\{(\w+)\}/g, (_, key) => values[key]);
-const grouped = (value, digits) => value.toLocaleString("en-US", { minimumFractionDigits: digits, maximumFractionDigits: digits });
+const grouped = (value, digits) => value.toLocaleString("en-US", { minimumFractionDigits: digits, maximumFractionDigits: digits }).replaceAll(",", units.group);
 const areaText = m2 => `${grouped(m2 / units.areaM2, 2)} ${units.area}`;
 const lengthText = m => `${grouped(m / units.lengthM, 0)} ${units.length}`;
 function massText(kg) {

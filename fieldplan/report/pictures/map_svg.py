@@ -105,7 +105,7 @@ def map_svg(
         *_beside(field, frame, legs, marks, sheet, q),
     ]
     slope = "" if slope_frac is None else f"; slope {percent(slope_frac)}"
-    return _whole(field, body, views, slope, (width_mm, height_mm))
+    return _whole(field, body, views, slope, (width_mm, height_mm), q)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,12 +190,13 @@ def _whole(
     views: Sequence[View],
     slope: str,
     paper: tuple[float, float],
+    q: Quantities,
 ) -> str:
     width_mm, height_mm = paper
     names = dict.fromkeys(name for name in (field.field.field_id, field.field.name) if name)
     title = plain(f"Map of {' '.join(names)}")
     strips = f", in {len(views)} strips" if len(views) > 1 else ""
-    scale = f"1 : {views[0].scale:,.0f}{strips}{slope}"
+    scale = f"1 : {q.count(views[0].scale)}{strips}{slope}"
     size = min(4.2, (width_mm - 2 * MARGIN_MM - 42) / max(1.0, 0.68 * len(title)))
     return "\n".join(
         (
@@ -328,4 +329,4 @@ def _bar(view: View, x: float, y: float, wide: float, q: Quantities) -> Iterator
     mm = length * unit_m * view.k
     yield f'<path class="frame" d="M{x:g} {y - 1.5:.2f}v1.5h{mm:.2f}v-1.5M{x + mm / 2:.2f} {y:.2f}v-1"/>'
     yield f'<text x="{x:g}" y="{y - 2.1:.2f}" font-size="2.6">0</text>'
-    yield f'<text x="{x + mm:.2f}" y="{y - 2.1:.2f}" font-size="2.6" text-anchor="middle">{length:,} {word}</text>'
+    yield f'<text x="{x + mm:.2f}" y="{y - 2.1:.2f}" font-size="2.6" text-anchor="middle">{q.count(length)} {word}</text>'

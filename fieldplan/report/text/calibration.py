@@ -29,7 +29,7 @@ def calibration_page(found: Calibration, q: Quantities) -> str:
             target.box,
             target.contents,
             q.mass_rate(target.rate_kg_per_m2),
-            f"{target.row_kg * 1000:,.2f} g",
+            f"{q.count(target.row_kg * 1000, 2)} g",
             f"{significant(target.drill_kg * 1000, 4)} g",
         )
         for target in found.targets

@@ -89,7 +89,7 @@ def _row(plan: Plan, q: Quantities) -> tuple[str, ...]:
     return (
         q.length(plan.job.drill.effective_width_m, 1),
         q.speed(plan.job.working.field_speed_m_per_s),
-        f"{totals.passes:,}",
+        q.count(totals.passes),
         q.area(totals.drilled_m2, 1),
         hours(plan.job_time.field_s),
         hours(plan.job_time.job_s),

@@ -94,6 +94,9 @@ def _species(plan: Plan, q: Quantities) -> list[str]:
     return [*blocks, *paragraph(text)]
 
 
+_CARRIER_COLUMN = 3
+
+
 def _boxes(plan: Plan, q: Quantities) -> list[str]:
     rows, seen = [], set()
     for field in plan.fields:
@@ -134,7 +137,11 @@ def _boxes(plan: Plan, q: Quantities) -> list[str]:
         "A fill is what fits between the least level and the fill line. The least level is left in the box as residual seed. Swept: only "
         "until all of the mix is loaded; then run the box down and sweep the last seed to the meters."
     )
-    return [*table(header, rows, left=2), *paragraph(text)]
+    written = [list(row) for row in (header, *rows)]
+    if all(row[_CARRIER_COLUMN] == "–" for row in rows):
+        for cells in written:
+            del cells[_CARRIER_COLUMN]
+    return [*table(written[0], written[1:], left=2), *paragraph(text)]
 
 
 def _order(plan: Plan, q: Quantities) -> list[str]:

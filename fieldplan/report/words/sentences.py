@@ -259,7 +259,7 @@ def _value_text(
             )
             return _ranged([q.measured(name, value, digits) for name, value in ends])
         case int() | float() if digits is not None:
-            return f"{first:,.{digits}f}"
+            return q.count(first, digits)
     return str(first)
 
 

@@ -20,6 +20,7 @@ from fieldplan.model.cover import Answer, Question, cover_of
 from fieldplan.model.job import Job
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import Plan
+from fieldplan.model.work import Odds
 from fieldplan.report.data.plan_json import plan_object
 from fieldplan.report.html.page import html_page
 from fieldplan.report.paper.cover import cover_sheet
@@ -223,3 +224,12 @@ def test_a_map_has_its_legend_once(ponds: Plan) -> None:
     entries = re.findall(r"</svg> ([^<]+)</li>", html)
     assert len(entries) > 4
     assert not [entry for entry in entries for drawn in maps if f">{entry}<" in drawn]
+
+
+def test_odds_just_below_those_asked_for_do_not_read_like_them(ponds: Plan) -> None:
+    """79.96 % is 79.9 % on the cover as in the table of days, never the 80 % that were asked for; 79.4 % is 79 %."""
+    for prob, said in ((0.7996, "79.9 %"), (0.7968, "79.6 %"), (0.794, "79 %")):
+        odds = tuple(Odds(days=n, prob=p) for n, p in enumerate((0.5, prob, 0.9, 0.95), start=1))
+        booking = replace(ponds.booking, odds=odds, suggested_days=3, confidence_prob=0.8, counted=None)
+        book = next(one for one in told(replace(ponds, booking=booking), US) if one.name == "Book")
+        assert f"2 days have {said}, 4 days 95 %" in book.why[1]

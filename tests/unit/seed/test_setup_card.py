@@ -171,7 +171,7 @@ def test_the_fill_line_is_no_higher_than_the_job_needs(job: Job) -> None:
     assert box is not None
     card = setup_card(job.drill, job.tractor, mix, 1, highest_kg={"grain": 40.0})
     (said,) = [text for text in _said(card, "Fill") if "never above" in text]
-    assert "100 l, 40 kg: the most that this job has in it at once; it may be filled to" in said
+    assert "100 L, 40 kg: the most that this job has in it at once; it may be filled to" in said
     (may,) = [text for text in _said(_card(job), "Fill") if "never above" in text]
     assert f"never above {100 * box.usable_frac:.0f} %" in may
 

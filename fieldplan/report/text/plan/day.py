@@ -17,8 +17,8 @@ _EXPLAINED = (
     "seed tags; the drill's manual; a scale that reads a tenth of a gram."
 )
 _SHORT = (
-    "Catch this over {}; if you catch more or less, calibrate again. If the drill sows {} heavy, what is brought "
-    "runs out first there, after so many {}."
+    "Catch this over {}; if you catch more or less, calibrate again. If the drill sows {} heavy, seed runs out "
+    "first there, after so many {}."
 )
 
 

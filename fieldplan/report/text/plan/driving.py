@@ -48,11 +48,11 @@ def driving_lines(plan: Plan, q: Quantities) -> list[str]:
 def _row(start: tuple[str, str], rounds: str, totals: Totals, q: Quantities) -> tuple[str, ...]:
     return (
         *start,
-        f"{totals.passes:,}",
+        q.count(totals.passes),
         rounds,
-        f"{totals.turns:,}",
+        q.count(totals.turns),
         q.distance(totals.sown_m),
         q.distance(totals.lifted_m),
         q.distance(totals.for_seed_m),
-        f"{totals.backing:,}",
+        q.count(totals.backing),
     )

@@ -55,11 +55,11 @@ def _row(field: FieldPlan, boxes: list[str], q: Quantities) -> tuple[str, ...]:
     return (
         *start,
         *(_load(field, box, q) for box in boxes),
-        f"{totals.refills:,}",
+        q.count(totals.refills),
         _headings(field),
         str(field.coverage.headland_rounds),
-        f"{totals.passes:,}",
-        f"{totals.turns:,}",
+        q.count(totals.passes),
+        q.count(totals.turns),
         q.area(totals.missed_m2),
         hours(totals.field_s),
     )
@@ -78,6 +78,6 @@ def _headings(field: FieldPlan) -> str:
 def _sums(plan: Plan, n_boxes: int, q: Quantities) -> tuple[str, ...]:
     totals = plan.totals
     return (
-        *("all", "", q.area(totals.plantable_m2, 1), *[""] * n_boxes, f"{totals.refills:,}", "", ""),
-        *(f"{totals.passes:,}", f"{totals.turns:,}", q.area(totals.missed_m2), hours(totals.field_s)),
+        *("all", "", q.area(totals.plantable_m2, 1), *[""] * n_boxes, q.count(totals.refills), "", ""),
+        *(q.count(totals.passes), q.count(totals.turns), q.area(totals.missed_m2), hours(totals.field_s)),
     )

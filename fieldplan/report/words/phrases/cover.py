@@ -20,6 +20,9 @@ PHRASES: dict[str, Phrase] = {
     "cover-around": Phrase(
         "{n_fewer} {n_fewer|day has|days have} {fewer_prob}, {n_more} {n_more|day|days} {more_prob}"
     ),
+    "cover-around/just-below": Phrase(
+        "{n_fewer} {n_fewer|day has|days have} {fewer_prob:1}, {n_more} {n_more|day|days} {more_prob}"
+    ),
     "cover-finish-by": Phrase(
         "to be done by {finish_weekday} with {asked_prob} odds, start by {start_weekday}"
     ),

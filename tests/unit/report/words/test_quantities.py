@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from decimal import ROUND_HALF_EVEN, Decimal
 
 import pint
 import pytest
 
+from fieldplan.report.html.page import words_and_units
 from fieldplan.report.words.hours import hours
 from fieldplan.report.words.numbers import percent, share, significant
 from fieldplan.report.words.quantities import _ENDINGS, BothUnits, Quantities, System, measures
@@ -33,8 +35,8 @@ _PINT = {
     "km": "kilometer",
     "ha": "hectare",
     "kg": "kilogram",
-    "l": "liter",
-    "hl": "hectoliter",
+    "L": "liter",
+    "hL": "hectoliter",
     "kW": "kilowatt",
     "m2": "meter**2",
     "h": "hour",
@@ -65,6 +67,9 @@ _SI = {
 }
 
 
+_METRIC = {"m", "cm", "km", "kg", "g", "L", "hL", "ha", "m2", "kW"}
+
+
 def _told(value: float, si: str, unit: str, digits: str) -> str:
     """The quantity in a unit, by pint, with "2" decimals or "3s" digits that count."""
     spelled = "/".join(_PINT[part] for part in unit.split("/"))
@@ -75,6 +80,8 @@ def _told(value: float, si: str, unit: str, digits: str) -> str:
         number = number.rstrip("0").rstrip(".") if "." in number else number
     else:
         number = f"{amount.quantize(Decimal(1).scaleb(-int(digits)), ROUND_HALF_EVEN):,f}"
+    if _METRIC & set(unit.split("/")):
+        number = number.replace(",", "\u00a0")  # as ISO 80000-1 asks: a space, no point or comma
     return f"{number}°" if unit == "°" else f"{number} {unit}"
 
 
@@ -88,19 +95,19 @@ ENDINGS = {
     "_typed_m_per_s": ("m_per_s", 2.345678912, "mph", "4s", "km/h", "3s"),
     "_typed_frac": ("frac", 0.123456, "%", "4s", "%", "4s"),
     "_typed_seeds_per_m2": ("seeds_per_m2", 345.678, "seeds/ft2", "4s", "seeds/m2", "4s"),
-    "_fuel_m3_per_m2": ("m3_per_m2", 4.5678e-7, "gal/ac", "3s", "l/ha", "3s"),
-    "_fuel_m3": ("m3", 0.23456, "gal", "0", "l", "0"),
+    "_fuel_m3_per_m2": ("m3_per_m2", 4.5678e-7, "gal/ac", "3s", "L/ha", "3s"),
+    "_fuel_m3": ("m3", 0.23456, "gal", "0", "L", "0"),
     "_seeds_per_m2": ("seeds_per_m2", 345.678, "seeds/ft2", "0", "seeds/m2", "0"),
     "_seeds_per_kg": ("seeds_per_kg", 123456.78, "seeds/lb", "6s", "seeds/kg", "6s"),
-    "_box_m3": ("m3", 0.56789, "ft3", "3s", "l", "3s"),
+    "_box_m3": ("m3", 0.56789, "ft3", "3s", "L", "3s"),
     "_small_m": ("m", 0.192345678912, "in", "4s", "cm", "4s"),
     "_kg_per_m2": ("kg_per_m2", 0.0123456, "lb/ac", "1", "kg/ha", "1"),
-    "_kg_per_m3": ("kg_per_m3", 412.345, "lb/bu", "3s", "kg/hl", "3s"),
-    "_m3_per_m2": ("m3_per_m2", 2.34567e-5, "bu/ac", "3s", "l/ha", "0"),
+    "_kg_per_m3": ("kg_per_m3", 412.345, "lb/bu", "3s", "kg/hL", "3s"),
+    "_m3_per_m2": ("m3_per_m2", 2.34567e-5, "bu/ac", "3s", "L/ha", "0"),
     "_m_per_s": ("m_per_s", 2.01234, "mph", "3s", "km/h", "1"),
     "_small_m2": ("m2", 456.789, "ft2", "0", "m2", "0"),
     "_m2": ("m2", 98765.4, "ac", "2", "ha", "2"),
-    "_m3": ("m3", 1.23456, "bu", "1", "l", "0"),
+    "_m3": ("m3", 1.23456, "bu", "1", "L", "0"),
     "_m": ("m", 123.4, "ft", "0", "m", "0"),
     "_kg": ("kg", 34.5678, "lb", "1", "kg", "1"),
     "_s": ("s", 45678.0, "h", "1", "h", "1"),
@@ -117,7 +124,7 @@ OWN = {
     "_box_m3_per_m": (
         0.0464515,
         "0.5 ft3 per foot",
-        "46 l per meter",
+        "46 L per meter",
     ),  # half a square foot, 0.09290304 m² / 2
     "_bytes": (2_345_678.0, "2.35 MB", "2.35 MB"),
     "_signed_frac": (0.055, "+5.5 %", "+5.5 %"),
@@ -141,7 +148,7 @@ def test_a_quantity_is_shown_in_the_units_of_its_reader(ending: str) -> None:
     expected = [_told(value, si, us, us_digits), _told(value, si, metric, metric_digits)]
     assert [US.measured(name, value), METRIC.measured(name, value)] == expected
     assert BothUnits().measured(name, value) == (
-        expected[0] if len(set(expected)) == 1 else f"{expected[0]} ({expected[1]})"
+        expected[0] if len(set(expected)) == 1 else f"{expected[0]} ({expected[1]})".replace("\u00a0", ",")
     )
 
 
@@ -169,7 +176,7 @@ def test_a_count_has_no_unit_and_an_unknown_ending_is_a_slip() -> None:
 
 
 DIGITS = {
-    "_fuel_m3": ("m3", 0.23456, "gal", "l"),
+    "_fuel_m3": ("m3", 0.23456, "gal", "L"),
     "_seeds_per_m2": ("seeds_per_m2", 345.678, "seeds/ft2", "seeds/m2"),
     "_small_m2": ("m2", 456.789, "ft2", "m2"),
     "_m2": ("m2", 98765.4, "ac", "ha"),
@@ -325,7 +332,7 @@ def test_shares() -> None:
         (0.4530, 0.001, "15.98 oz", "453 g"),
         (1.0, 0.001, "2.20 lb", "1.00 kg"),
         (53.207, 0.001, "117.3 lb", "53.21 kg"),
-        (1000.0, 0.001, "2,205 lb", "1,000 kg"),
+        (1000.0, 0.001, "2,205 lb", "1\u00a0000 kg"),
         (0.1733, 0.1, "7 oz", "200 g"),
         (5.03, 0.5, "11 lb", "5.0 kg"),
         (0.0, 0.001, "0 lb", "0 kg"),
@@ -336,3 +343,20 @@ def test_a_weight_is_read_off_a_scale(kg: float, scale_kg: float, us: str, metri
     """Ounces or grams under a pound or a kilogram; no finer than the scale, and never 6 % off by rounding."""
     assert Quantities("us").weight(kg, scale_kg) == us
     assert Quantities("metric").weight(kg, scale_kg) == metric
+
+
+def test_thousands_are_parted_as_the_reader_parts_them_in_every_medium() -> None:
+    """A comma in US units; in metric ones, which are read where a comma begins the decimals, a space that does not break;
+    beside each other, where the reader is not known, a comma in both. The page's script has the same sign.
+    """
+    kg = 1593.0
+    assert (US.mass(kg), METRIC.mass(kg), METRIC.count(12_345.6, 1)) == (
+        "3,512",
+        "1\u00a0593",
+        "12\u00a0345.6",
+    )
+    assert BothUnits().measured("load_kg", kg) == "3,512 lb (1,593 kg)"
+    for q in (US, METRIC):
+        group = json.loads(words_and_units(q))["units"]["group"]
+        assert q.mass(kg, 0).replace(group, "").isdigit()
+        assert group in q.mass(kg, 0)
