@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
+from fieldplan.cli.place import place_in
 from fieldplan.cli.reader import units_callback
 from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
@@ -197,7 +198,9 @@ _READING = (
         help="Which number of each pair comes first, if the file leaves that open.",
     ),
     click.option(
-        "--near", metavar="LAT,LON", help="A place near the fields. Fields over 500 km away are questioned."
+        "--near",
+        metavar="PLACE",
+        help='A place near the fields, such as 44.25,-95.75 or "44 15 N 95 45 W". Fields over 500 km away are questioned.',
     ),
     click.option(
         "--place-is-right",
@@ -280,13 +283,10 @@ def reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
 def _place(text: str | None) -> tuple[float, float] | None:
     if text is None:
         return None
-    try:
-        lat, lon = map(float, text.split(","))
-    except ValueError:
-        lat, lon = 100.0, 0.0
-    if not (-90 <= lat <= 90 and -180 <= lon <= 180):
+    found = place_in(text)
+    if found is None:
         raise UsageError.of("near-unreadable", about="--near", given=text)
-    return lon, lat
+    return found
 
 
 def _length_m(text: str) -> float:

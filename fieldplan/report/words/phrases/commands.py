@@ -65,7 +65,8 @@ PHRASES: dict[str, Phrase] = {
     "mix-not-said": Phrase("has several mixes", hint=_ONE_MIX),
     "mix-unknown/option": Phrase('has no mix "{mix}"', hint=_ONE_MIX),
     "near-unreadable": Phrase(
-        '"{given}" is not a place', hint="latitude first, such as --near 44.25,-95.75"
+        '"{given}" is not a place',
+        hint='latitude first, such as --near 44.25,-95.75, or with letters, such as --near "44.25 N 95.75 W"',
     ),
     "nothing-drilled/to-compare": Phrase(
         "No field of this job can be drilled, so there is nothing to compare with",
