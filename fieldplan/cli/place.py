@@ -40,8 +40,8 @@ def place_in(text: str) -> tuple[float, float] | None:
         plain = plain.replace(word, letter)
     if iso := _ISO.fullmatch(plain):
         return _on_earth(_packed(iso[1], iso[2], iso[3], 2), _packed(iso[4], iso[5], iso[6], 3))
-    found = [_angle(half) for half in _halves(plain)]
-    if len(found) != 2 or found[0] is None or found[1] is None:
+    found = [angle for half in _halves(plain) if (angle := _angle(half)) is not None]
+    if len(found) != 2:
         return None
     (one, here), (other, there) = found
     if here + there in ("", "NE"):
@@ -72,7 +72,7 @@ def _angle(half: str) -> tuple[float, str] | None:
     parts = [part.replace(",", ".") for part in (read["deg"], read["min"], read["sec"]) if part]
     if any("." in part for part in parts[:-1]) or any(float(part) >= 60 for part in parts[1:]):
         return None
-    degrees = sum(float(part) / 60**n for n, part in enumerate(parts))
+    degrees = sum(float(part) / 60.0**n for n, part in enumerate(parts))
     letter = read["before"] or read["after"]
     if letter and read["sign"]:
         return None
@@ -91,7 +91,8 @@ def _packed(sign: str, digits: str, decimals: str | None, n_deg: int) -> float |
     parts[-1] += decimals or ""
     if any(float(part) >= 60 for part in parts[1:]):
         return None
-    return (-1 if sign == "-" else 1) * sum(float(part) / 60**n for n, part in enumerate(parts))
+    degrees = sum(float(part) / 60.0**n for n, part in enumerate(parts))
+    return -degrees if sign == "-" else degrees
 
 
 def _on_earth(lat: float | None, lon: float | None) -> tuple[float, float] | None:

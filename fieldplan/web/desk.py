@@ -88,6 +88,8 @@ class Desk:
     drawing: Stepped | None = None
     _before: list[Draft] = field(default_factory=list)
     _after: list[Draft] = field(default_factory=list)
+    _points_back: list[int] = field(default_factory=list)
+    """Of each point of a sketch that was taken back, how many changes of the draft had been taken back before."""
     _same: str = ""
     later: Callable[[Listener], None] | None = None
     _listeners: dict[Topic, list[Listener]] = field(default_factory=dict)
@@ -158,13 +160,19 @@ class Desk:
     def undo(self) -> None:
         """Take back the last point of what is being drawn, else the last change."""
         if self.drawing is not None and self.drawing.can_undo:
+            self._points_back.append(len(self._after))
             self.drawing.undo()
             return
         self._step(self._before, self._after)
 
     def redo(self) -> None:
-        """Go forward again after going back."""
-        if self.drawing is not None and self.drawing.can_redo:
+        """Go forward again after going back: what was taken back last comes first, a point of a sketch or a change."""
+        drawn = self.drawing is not None and self.drawing.can_redo
+        if not drawn:
+            self._points_back.clear()
+        last_was_point = bool(self._points_back) and self._points_back[-1] >= len(self._after)
+        if self.drawing is not None and drawn and (last_was_point or not self._after):
+            del self._points_back[-1:]
             self.drawing.redo()
             return
         self._step(self._after, self._before)

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
+import shapely
 from shapely import LineString, MultiLineString, Point
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.errors import InputError
 from fieldplan.model.notes import Note
+from fieldplan.plane.frame import frame_near
 from fieldplan.typed_quantity import parse_quantity
 from fieldplan.web.cutting import stretch
 from fieldplan.web.draft import Draft, Drawn
 from fieldplan.web.drawing import Place, drawn_area_m2, length_m, outline_of, with_hole
 from fieldplan.web.ground import (
     feature,
+    id_of,
     nearest_field,
     split_field,
     with_feature,
@@ -30,6 +34,8 @@ Tool = Literal["field", "hole", "area", "line", "point", "gate", "seed", "guide"
 stands; a guide; an open stretch of an edge; a line that splits a field.
 """
 TOOLS: tuple[Tool, ...] = get_args(Tool)
+_LEAST_REACHED_M2, _LEAST_DEGREE_M = 1.0, 20_000.0
+"""Ground that is worth a word; a degree is longer than that wherever drills go."""
 CLOSED = frozenset({"field", "hole", "area"})
 DONE_WITH: Mapping[Tool, int] = {"point": 1, "gate": 1, "seed": 1, "edge": 2}
 """What is done with so many points; all else is done when the person says so."""
@@ -176,4 +182,18 @@ def _excluded(draft: Draft, sketch: Sketch) -> Finished:
     if set_back:
         attributes["set_back"] = set_back
     draft, key = with_feature(draft, "exclusions", geometry, attributes)
-    return Finished(draft=draft, key=key, notes=tuple(notes))
+    return Finished(draft=draft, key=key, notes=(*notes, *_reaching(draft, geometry, width_m)))
+
+
+def _reaching(draft: Draft, excluded: BaseGeometry, set_back_m: float) -> Iterator[Note]:
+    """A note if excluded ground takes some of more than one field: it may have been meant for one of them."""
+    reached = []
+    for one in draft.of_layer("fields"):
+        if one.geometry.distance(excluded) > set_back_m / _LEAST_DEGREE_M:
+            continue
+        frame = frame_near(one.geometry)
+        zone = shapely.buffer(frame.to_plane(excluded), set_back_m)
+        if shapely.intersection(frame.to_plane(one.geometry), zone).area >= _LEAST_REACHED_M2:
+            reached.append(str(one.attributes.get("name") or id_of(one)))
+    if len(reached) > 1:
+        yield Note(code="drawn-reaches-fields", values={"n_fields": len(reached), "fields": tuple(reached)})

@@ -118,6 +118,31 @@ def test_too_few_points_are_refused(tool: str) -> None:
     assert refused.value.problems[0].code == "drawn-too-few"
 
 
+SOUTH_EDGE, EAST_EDGE = SOUTH + 0.002, WEST + SIDE_LON
+
+
+@pytest.mark.parametrize(
+    ("tool", "points", "set_back", "reached"),
+    [
+        ("area", [(-0.002, 0.0), (0.002, 0.0), (0.002, 0.001), (-0.002, 0.001)], "", ["west", "east"]),
+        ("area", [(-0.002, 0.0), (-0.001, 0.0), (-0.001, 0.001), (-0.002, 0.001)], "", []),
+        ("line", [(-0.0001, 0.0), (-0.0001, 0.001)], "30 ft", ["west", "east"]),
+        ("line", [(-0.0001, 0.0), (-0.0001, 0.001)], "3 ft", []),
+        ("point", [(0.0, 0.0)], "5 m", ["west", "east"]),
+    ],
+)
+def test_ground_that_is_taken_from_a_neighbor_is_said(
+    tool: str, points: list[tuple[float, float]], set_back: str, reached: list[str]
+) -> None:
+    """Degrees east of the edge that two squares share; 0.0001 are 8 m here, less than 30 ft and more than 3."""
+    draft, _ = field(name="west")
+    draft, _ = with_field(draft, MultiPolygon([moved(SQUARE, SIDE_LON)]), {"name": "east"})
+    places = tuple((EAST_EDGE + east, SOUTH_EDGE + north) for east, north in points)
+    made = finished(draft, Sketch(tool=tool, points=places, set_back=set_back))  # type: ignore[arg-type]
+    notes = [note for note in made.notes if note.code == "drawn-reaches-fields"]
+    assert [note.values["fields"] for note in notes] == ([tuple(reached)] if reached else [])
+
+
 @pytest.mark.parametrize(
     ("set_back", "code"), [("", "drawn-set-back"), ("0 ft", "drawn-set-back"), ("far", "")]
 )

@@ -134,3 +134,55 @@ def test_steps_stay_with_the_job(tmp_path: Path) -> None:
     assert json.loads((jobs.folder_of("a") / STEPS).read_text(encoding="utf-8"))["before"]
     kept = jobs.take_up("a")
     assert STEPS.encode() not in job_files(kept.draft, kept.folder, "a").content
+
+
+class _Points:
+    """A sketch of letters: each is a step, until it is given up."""
+
+    def __init__(self) -> None:
+        self.drawn, self.back = "", ""
+
+    can_undo = property(lambda self: bool(self.drawn))
+    can_redo = property(lambda self: bool(self.back))
+
+    def add(self, letter: str) -> None:
+        self.drawn, self.back = self.drawn + letter, ""
+
+    def undo(self) -> None:
+        self.drawn, self.back = self.drawn[:-1], self.back + self.drawn[-1]
+
+    def redo(self) -> None:
+        self.drawn, self.back = self.drawn + self.back[-1], self.back[:-1]
+
+
+def test_what_was_taken_back_last_comes_back_first() -> None:
+    """Points of a sketch and changes of the job, whichever were taken back first; a new point forgets points alone."""
+    desk, points = Desk(draft=small_draft(1)), _Points()
+    desk.drawing = points
+
+    def state() -> tuple[Any, str]:
+        return desk.draft.tables["booking"]["hours_per_day"], points.drawn
+
+    for text in ("5 h", "6 h"):
+        desk.change(with_hours(desk.draft, text))
+    for letter in "ab":
+        points.add(letter)
+    seen = [state()]
+    for _ in range(3):
+        desk.undo()
+        seen.append(state())
+    assert seen == [("6 h", "ab"), ("6 h", "a"), ("6 h", ""), ("5 h", "")]
+    for expected in seen[-2::-1]:
+        desk.redo()
+        assert state() == expected
+    for _ in range(3):
+        desk.undo()
+    points.add("c")
+    desk.redo()
+    assert state() == ("6 h", "c")
+    desk.undo()
+    desk.undo()
+    desk.redo()
+    desk.redo()
+    assert state() == ("6 h", "c")
+    assert not desk.can_redo

@@ -25,6 +25,9 @@ PHRASES: dict[str, Phrase] = {
         "does not lie along the outer edge of a field, within {reach_m}",
         hint="put both ends on the edge of the same field",
     ),
+    "drawn-reaches-fields": Phrase(
+        "This takes ground of {n_fields} fields: {fields*, }. Move its corners if it is meant for one of them."
+    ),
     "drawn-no-field": Phrase("needs a field", hint="draw or drop the field's outline first"),
     "drawn-set-back": Phrase(
         "is a line or a point, which takes up ground only with a set-back",
