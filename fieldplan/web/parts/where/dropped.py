@@ -15,12 +15,13 @@ from nicegui.element import Element
 from fieldplan.errors import FieldplanError, Problem, problem
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.scratch import working_folder
-from fieldplan.web.arrived import Arrived, sources_in
+from fieldplan.web.arrived import Arrived, label_of, sources_in
 from fieldplan.web.brought import Brought, brought
 from fieldplan.web.drawing import Place
 from fieldplan.web.elements import button, choice, plain
 from fieldplan.web.intake import Found, Holds, put_into, read
 from fieldplan.web.jobs import Jobs
+from fieldplan.web.lying_beside import outlines_beside, taken_from
 from fieldplan.web.parts.where import post
 from fieldplan.web.parts.where.board import FIRST_VIEW, Board
 from fieldplan.web.parts.where.drop_box import DropBox, unsent
@@ -46,6 +47,7 @@ class _Dropped:
         self.holds: Holds = "fields"
         self.question: Question | None = None
         self._left: list[Found] = []
+        self._beside: tuple[str, ...] = ()
         self._folder = ExitStack()
         self._alone = asyncio.Lock()
         address = post.address_for(self.take)
@@ -59,6 +61,9 @@ class _Dropped:
             )
         with plain("div"):
             choice("They hold", _HOLDS, "fields", self._meant)
+        self.beside = plain("div")
+        self._offer_beside()
+        board.desk.listen("draft", self._offer_beside)
         self.noted = plain("div", "", "where-noted")
         box.on("sending", lambda _: board.say("Reading …"), args=[])
         box.on("refused", lambda said: self._refused(said.args))
@@ -74,6 +79,34 @@ class _Dropped:
 
     def _meant(self, text: str) -> None:
         self.holds = next((holds for holds, _ in _HOLDS if holds == text), "fields")
+
+    def _offer_beside(self) -> None:
+        """While no field is on the map: the files of outlines that lie in the job's folder."""
+        desk = self.board.desk
+        free = desk.read_only is None and not desk.draft.of_layer("fields")
+        names = outlines_beside(desk.folder, desk.draft.tables) if free else ()
+        if names == self._beside:
+            return
+        self._beside = names
+        self.beside.clear()
+        if names:
+            with self.beside, plain("section"):
+                plain("p", "No field is on the map yet. The folder of this job holds:")
+                with plain("ul"):
+                    for name in names:
+                        with plain("li"):
+                            button(f"put {label_of(name)} on the map", partial(self._take_beside, name))
+
+    async def _take_beside(self, name: str) -> None:
+        if (folder := self.board.desk.folder) is None:
+            return
+        try:
+            arrived = await asyncio.to_thread(taken_from, folder, name)
+        except (FieldplanError, OSError) as error:
+            problems = error.problems if isinstance(error, FieldplanError) else [problem("dropped-nothing")]
+            self.board.complain(problems)
+            return
+        await self.take(arrived)
 
     def _refused(self, said: Mapping[str, Any]) -> None:
         """The files were not even sent."""
