@@ -19,8 +19,8 @@ from fieldplan.report.pictures.view import View
 AWAY_EM = (1.5, 2.4, 3.4, 4.6, 6.0, 8.0, 10.0, 12.5, 15.0)
 MOST_PLACES = 1500
 """Places on its ground that are tried for a name, at most."""
-_SPARE = 0.1
-"""Of the width that a text may have at most, which common faces leave free at either end."""
+_SPARE = 0.02
+"""Of the width that a text may have at most, which even wide bold faces leave free at either end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
