@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fieldplan.model.coverage import Array
 from fieldplan.report.pictures.labels import Box, round_box, text_box
-from fieldplan.report.pictures.placer import AROUND, Mark, Placer, leader_svg
+from fieldplan.report.pictures.placer import AROUND, PALE_SPARE, Mark, Placer, leader_svg
 from fieldplan.report.pictures.view import View
 
 AWAY_EM = (1.5, 2.4, 3.4, 4.6, 6.0, 8.0, 10.0, 12.5, 15.0)
@@ -160,7 +160,7 @@ def _led(
 def _end(dx: float, dy: float, text: str, em: float) -> tuple[float, float]:
     """Where a leader from the origin meets its text."""
     box = text_box(dx, dy + 0.35 * em, text, em)
-    spare = (_SPARE + 0.04) * (box.right - box.left)
+    spare = PALE_SPARE * (box.right - box.left)
     return min(max(0.0, box.left + spare), box.right - spare), min(max(0.0, box.top), box.bottom)
 
 

@@ -14,6 +14,8 @@ from fieldplan.report.pictures.view import View
 from fieldplan.report.words.plain import plain
 
 AROUND = tuple((math.cos(math.radians(turn)), math.sin(math.radians(turn))) for turn in range(0, 360, 30))
+PALE_SPARE = 0.14
+"""Of the most that a text may take, which its pale ground leaves out at either end."""
 AWAY_EM = (1.5, 2.4, 3.4, 4.6, 6.0, 8.0, 10.0)
 
 
@@ -67,7 +69,7 @@ class Placer:
         """A text on a pale ground of its own, so that lines do not strike it out."""
         weight = ' font-weight="bold"' if bold else ""
         box = text_box(dx, dy, text, size, anchor)
-        spare = 0.14 * (box.right - box.left)
+        spare = PALE_SPARE * (box.right - box.left)
         left = box.left + {"start": -0.1 * size, "middle": spare, "end": 2 * spare + 0.1 * size}[anchor]
         return (
             f'<rect class="pale" x="{left:.2f}" y="{dy - 0.78 * size:.2f}" width="{box.right - box.left - 2 * spare:.2f}" height="{size:.2f}"/>'
