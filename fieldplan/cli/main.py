@@ -16,8 +16,9 @@ from fieldplan.cli.explained import Rows, write_sections
 from fieldplan.cli.reader import Reader
 from fieldplan.cli.streams import ReaderGone, take_streams
 from fieldplan.errors import FieldplanError, InputError, Problem
+from fieldplan.report.words.both_units import BothUnits
 from fieldplan.report.words.plain import plain
-from fieldplan.report.words.quantities import BothUnits, Quantities
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 
 COMMANDS = {

@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 
 import click
 
-from fieldplan.report.words.quantities import BothUnits, Quantities, System
+from fieldplan.report.words.both_units import BothUnits
+from fieldplan.report.words.quantities import Quantities, System
 
 
 @dataclass(slots=True)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from fieldplan.errors import Problem
-from fieldplan.report.words.quantities import BothUnits, Quantities
+from fieldplan.report.words.both_units import BothUnits
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 
 

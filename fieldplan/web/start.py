@@ -11,7 +11,7 @@ from urllib.parse import quote
 from nicegui import ui
 
 from fieldplan.errors import FieldplanError, Problem
-from fieldplan.report.words.quantities import BothUnits
+from fieldplan.report.words.both_units import BothUnits
 from fieldplan.web.arrived import Arrived, label_of
 from fieldplan.web.draft import Draft
 from fieldplan.web.elements import box, button, link, plain

@@ -24,9 +24,10 @@ from fieldplan.report.pictures.starts_svg import starts_svg
 from fieldplan.report.text.plan_page import title_of, whole_page
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.page import MAP_HELP, NO_SCRIPT, WORDS
-from fieldplan.report.words.quantities import GROUPS, Quantities
+from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import parcel
 from fieldplan.report.words.species import species_lines, species_sources, species_title
+from fieldplan.report.words.thousands import GROUPS
 from fieldplan.units import FOOT_M, POUND_KG
 
 _META = (

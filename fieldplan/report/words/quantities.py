@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import wraps
-from typing import Any, Literal, TypeVar, cast
+from typing import Literal
 
 from fieldplan.report.words.hours import hours
 from fieldplan.report.words.numbers import as_typed, counted, odds_text, percent, significant
+from fieldplan.report.words.thousands import grouped
 from fieldplan.units import (
     ACRE_M2,
     BUSHEL_M3,
@@ -33,21 +33,6 @@ FAR_M = 10_000.0
 """Lengths from here on are miles or kilometers."""
 _CATCH_M = {"us": 100 * FOOT_M, "metric": 30.0}
 """The distance of a catch, round in the units of whoever weighs it."""
-GROUPS: dict[System, str] = {"us": ",", "metric": "\u00a0"}
-"""What stands between thousands: where decimals are written with a comma, "1,593 kg" would be read as one and a half."""
-
-Written = TypeVar("Written", bound=Callable[..., str])
-
-
-def _grouped(write: Written) -> Written:
-    """A method of `Quantities` that writes a number, with thousands parted as its readers part them."""
-
-    @wraps(write)
-    def written(self: Quantities, *values: Any, **more: Any) -> str:
-        text = write(self, *values, **more)
-        return text if self.system == "us" else text.replace(",", GROUPS[self.system])
-
-    return cast(Written, written)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +119,7 @@ class Quantities:
         """Meters over which seed is caught and weighed: 100 ft or 30 m."""
         return _CATCH_M[self.system]
 
-    @_grouped
+    @grouped
     def catch_g(self, value_kg_per_m: float) -> str:
         """What falls over the distance of a catch, in grams: scales read no other unit as finely.
 
@@ -145,7 +130,7 @@ class Quantities:
         """
         return f"{significant(value_kg_per_m * self.catch_m * 1000, 3)} g"
 
-    @_grouped
+    @grouped
     def rain(self, value_mm: float) -> str:
         """Depth of rain in inches or millimeters, with the unit."""
         return f"{significant(value_mm / 25.4, 2)} in" if self._us else f"{significant(value_mm, 3)} mm"
@@ -154,12 +139,12 @@ class Quantities:
         """Temperature in °F or °C, with the unit."""
         return f"{value_c * 1.8 + 32:.{digits}f} °F" if self._us else f"{value_c:.{digits}f} °C"
 
-    @_grouped
+    @grouped
     def area(self, value_m2: float, digits: int = 2) -> str:
         """Acres or hectares, without the unit."""
         return f"{value_m2 / (ACRE_M2 if self._us else HECTARE_M2):,.{digits}f}"
 
-    @_grouped
+    @grouped
     def mass(self, value_kg: float, digits: int | None = None) -> str:
         """Pounds or kilograms, without the unit; small masses have more decimals."""
         value = value_kg / POUND_KG if self._us else value_kg
@@ -167,7 +152,7 @@ class Quantities:
             digits = 2 if 0.005 <= value < 0.995 else 1 if value < 99.95 else 0
         return f"{value:,.{digits}f}"
 
-    @_grouped
+    @grouped
     def weight(self, value_kg: float, scale_kg: float = 0.001) -> str:
         """A weight to read off a scale, with the unit: ounces or grams under a pound or a kilogram.
 
@@ -199,30 +184,30 @@ class Quantities:
         digits = min(most, max(0, math.ceil(-math.log10(scale_kg / unit_kg))))
         return f"{value:,.{digits}f} {unit}"
 
-    @_grouped
+    @grouped
     def length(self, value_m: float, digits: int = 0) -> str:
         """Feet or meters, with the unit."""
         return f"{value_m / FOOT_M:,.{digits}f} ft" if self._us else f"{value_m:,.{digits}f} m"
 
-    @_grouped
+    @grouped
     def spacing(self, value_m: float) -> str:
         """Inches or centimeters, with the unit."""
         inches, cm = value_m / INCH_M, value_m * 100
         return f"{as_typed(inches, cm, 4)} in" if self._us else f"{as_typed(cm, inches, 4)} cm"
 
-    @_grouped
+    @grouped
     def distance(self, value_m: float) -> str:
         """Miles or kilometers, with the unit."""
         return f"{value_m / 1609.344:,.1f} mi" if self._us else f"{value_m / 1000:,.1f} km"
 
-    @_grouped
+    @grouped
     def speed(self, value_m_per_s: float) -> str:
         """Miles or kilometers per hour, with the unit."""
         if self._us:
             return f"{significant(value_m_per_s / MPH_M_PER_S, 3)} mph"
         return f"{value_m_per_s / KMH_M_PER_S:.1f} km/h"
 
-    @_grouped
+    @grouped
     def mass_rate(self, value_kg_per_m2: float) -> str:
         """Pounds per acre or kilograms per hectare, with the unit; one more decimal below 1."""
         value, unit = (
@@ -232,21 +217,21 @@ class Quantities:
         )
         return f"{value:,.{1 if value >= 0.995 else 2}f} {unit}"
 
-    @_grouped
+    @grouped
     def volume_rate(self, value_m3_per_m2: float) -> str:
         """Bushels per acre or liters per hectare, with the unit."""
         if self._us:
             return f"{significant(value_m3_per_m2 * ACRE_M2 / BUSHEL_M3, 3)} bu/ac"
         return f"{value_m3_per_m2 * HECTARE_M2 * 1000:,.0f} L/ha"
 
-    @_grouped
+    @grouped
     def power(self, value_w: float, digits: int = 0) -> str:
         """Horsepower or kilowatts, with the unit."""
         return (
             f"{value_w / HORSEPOWER_W:,.{digits}f} hp" if self._us else f"{value_w / 1000:,.{digits}f} kW"
         )
 
-    @_grouped
+    @grouped
     def density(self, value_kg_per_m3: float) -> str:
         """Pounds per bushel or kilograms per hectoliter, with the unit."""
         return (
@@ -255,7 +240,7 @@ class Quantities:
             else f"{significant(value_kg_per_m3 / 10, 3)} kg/hL"
         )
 
-    @_grouped
+    @grouped
     def typed(self, value: float, kind: str) -> str:
         """A quantity as a person would type it, with no more digits than it has.
 
@@ -278,48 +263,48 @@ class Quantities:
         )  # a width that must fit through a gate is given to the centimeter
         return f"{as_typed(value / size, in_other_units, 4 if self._us else 3, minimum)} {unit}"
 
-    @_grouped
+    @grouped
     def box_volume(self, value_m3: float) -> str:
         """The size of a box in cubic feet or liters, with the unit."""
         if self._us:
             return f"{significant(value_m3 / CUBIC_FOOT_M3, 3)} ft3"
         return f"{significant(value_m3 * 1000, 3)} L"
 
-    @_grouped
+    @grouped
     def box_by_width(self, value_m3_per_m: float) -> str:
         """Cubic feet or liters of box per foot or meter of a drill's width, with the unit."""
         if self._us:
             return f"{significant(value_m3_per_m * FOOT_M / CUBIC_FOOT_M3, 2)} ft3 per foot"
         return f"{significant(value_m3_per_m * 1000, 2)} L per meter"
 
-    @_grouped
+    @grouped
     def fuel(self, value_m3: float, digits: int = 0) -> str:
         """Gallons or liters, with the unit."""
         return f"{value_m3 / GALLON_M3:,.{digits}f} gal" if self._us else f"{value_m3 * 1000:,.{digits}f} L"
 
-    @_grouped
+    @grouped
     def fuel_rate(self, value_m3_per_m2: float) -> str:
         """Gallons per acre or liters per hectare, with the unit."""
         if self._us:
             return f"{significant(value_m3_per_m2 * ACRE_M2 / GALLON_M3, 3)} gal/ac"
         return f"{significant(value_m3_per_m2 * HECTARE_M2 * 1000, 3)} L/ha"
 
-    @_grouped
+    @grouped
     def seeds(self, value_per_m2: float, digits: int = 0) -> str:
         """Seeds per square foot or meter, with the unit."""
         return f"{value_per_m2 * self.small_area_m2:,.{digits}f} seeds/{self.small_area_unit}"
 
-    @_grouped
+    @grouped
     def seed_size(self, value_per_kg: float) -> str:
         """Seeds per pound or kilogram, with the unit."""
         return f"{significant(value_per_kg * self.mass_unit_kg, 6)} seeds/{self.mass_unit}"
 
-    @_grouped
+    @grouped
     def volume(self, value_m3: float) -> str:
         """Bushels or liters, with the unit."""
         return f"{value_m3 / BUSHEL_M3:,.1f} bu" if self._us else f"{value_m3 * 1000:,.0f} L"
 
-    @_grouped
+    @grouped
     def measured(self, name: str, value: float, digits: int | None = None) -> str:
         """A quantity with its unit.
 
@@ -350,7 +335,7 @@ class Quantities:
             raise KeyError(name)
         return _ENDINGS[ending](self, value, digits)
 
-    @_grouped
+    @grouped
     def count(self, n: float, digits: int = 0) -> str:
         """A number without a unit."""
         return f"{n:,.{digits}f}"
@@ -358,22 +343,6 @@ class Quantities:
     def capacity(self, value_m2_per_s: float) -> str:
         """Acres or hectares per hour, with the unit."""
         return f"{self.area(value_m2_per_s * HOUR_S, 1)} {self.area_unit}/h"
-
-
-class BothUnits(Quantities):
-    """Quantities in US units with metric ones in brackets, for readers whose units are not known."""
-
-    def measured(self, name: str, value: float, digits: int | None = None) -> str:
-        """A quantity in US units and, if that reads differently, in metric units: "98 ft (30 m)".
-
-        Parameters
-        ----------
-        name, value, digits
-            As in `Quantities.measured`.
-        """
-        us, metric = (Quantities(system).measured(name, value, digits) for system in ("us", "metric"))
-        metric = metric.replace(GROUPS["metric"], GROUPS["us"])  # in one line thousands are parted alike
-        return us if us == metric else f"{us} ({metric})"
 
 
 def measures(name: str) -> bool:

@@ -15,9 +15,10 @@ from fieldplan.errors import Problem
 from fieldplan.facts import Fact, Measure, Money, Part, TableSentence, Value
 from fieldplan.model.cost import OWN_NEED
 from fieldplan.model.notes import Note
+from fieldplan.report.words.both_units import BothUnits
 from fieldplan.report.words.money_and_places import money_text, place_text
 from fieldplan.report.words.phrases.table import phrase
-from fieldplan.report.words.quantities import BothUnits, Quantities, measures
+from fieldplan.report.words.quantities import Quantities, measures
 
 Values = Mapping[str, Value]
 Sayable = Fact | TableSentence | Note | Problem

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nicegui.element import Element
 
-from fieldplan.report.words.quantities import BothUnits
+from fieldplan.report.words.both_units import BothUnits
 from fieldplan.report.words.sentences import sentence
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import plain

@@ -9,9 +9,10 @@ import pint
 import pytest
 
 from fieldplan.report.html.page import words_and_units
+from fieldplan.report.words.both_units import BothUnits
 from fieldplan.report.words.hours import hours
 from fieldplan.report.words.numbers import percent, share, significant
-from fieldplan.report.words.quantities import _ENDINGS, BothUnits, Quantities, System, measures
+from fieldplan.report.words.quantities import _ENDINGS, Quantities, System, measures
 
 _REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 _REGISTRY.define("seeds = [seeds]")
