@@ -29,7 +29,7 @@ from fieldplan.model.boundary import BoundaryFile, Examination
 from fieldplan.model.job import Job
 from fieldplan.model.plan import FieldPlan
 from fieldplan.noted import notes_of_field
-from fieldplan.plane.date_line import as_written
+from fieldplan.plane.date_line import HALF_TURN_DEG, as_written, together
 from fieldplan.plane.frame import frame_near
 from fieldplan.region.columns import Row
 from fieldplan.seed.choosing import mixes_by_field
@@ -211,6 +211,9 @@ def _drawn(parcel: Parcel, geometry: BaseGeometry, setup: Setup) -> list[Polygon
     """The polygons of the first outline of a parcel, in longitude and latitude."""
     layer = replace(setup.layers[parcel.layer], features=(parcel.feature,))
     placed = settle(layer, setup.terms, "").to_lonlat(geometry, "")
+    west, _, east, _ = placed.bounds
+    if east - west > HALF_TURN_DEG:
+        placed = together(placed, short_edges=True) or placed
     return outlines_of([(parcel.feature, placed)]).found[0][1]
 
 
