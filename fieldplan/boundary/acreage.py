@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 import shapely
 from pyproj import CRS, Geod, Transformer
 from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.boundary.conversion import once_a_system
 from fieldplan.model.field import Acreage
 from fieldplan.plane.date_line import past
 
 _WGS84 = Geod(ellps="WGS84")
-_WEB_MERCATOR = 3857
+_WEB_MERCATOR = CRS.from_epsg(3857)
 
 
 def geodesic_area_m2(ground: BaseGeometry) -> float:
@@ -98,7 +97,7 @@ def acreage_of(ground: MultiPolygon, file_crs: CRS) -> Acreage:
     if file_crs.is_projected:
         in_file_m2 = _projected(ground, file_crs).area * file_crs.axis_info[0].unit_conversion_factor ** 2
     return Acreage(
-        web_mercator_m2=float(_projected(ground, CRS.from_epsg(_WEB_MERCATOR)).area),
+        web_mercator_m2=float(_projected(ground, _WEB_MERCATOR).area),
         own_coordinates_m2=in_file_m2,
         own_coordinates_name=file_crs.name,
     )
@@ -106,12 +105,12 @@ def acreage_of(ground: MultiPolygon, file_crs: CRS) -> Acreage:
 
 def _projected(ground: MultiPolygon, crs: CRS) -> MultiPolygon:
     project = _from_lonlat(crs).transform
-    if past(ground) and crs.to_epsg() == _WEB_MERCATOR:
+    if past(ground) and crs.to_epsg() == 3857:
         # half way around the Earth areas are the same, and no edge of the map is near
         ground = shapely.transform(ground, lambda xy: xy - (180.0, 0.0))
     return shapely.transform(ground, lambda xy: np.column_stack(project(xy[:, 0], xy[:, 1])))
 
 
-@lru_cache(maxsize=64)
+@once_a_system
 def _from_lonlat(crs: CRS) -> Transformer:
     return Transformer.from_crs("EPSG:4326", crs, always_xy=True)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 import numpy.typing as npt
 from pyproj import CRS
 
 from fieldplan.boundary.acreage import distance_m
+from fieldplan.boundary.conversion import once_a_system
 
 FARTHEST_FIELD_DEG = 72.0
 """Nothing is drilled nearer to a pole; coordinates there have been misread."""
@@ -30,6 +29,7 @@ def horizontal(crs: CRS) -> CRS:
     return crs.sub_crs_list[0] if crs.is_compound else crs
 
 
+@once_a_system
 def unit_m(crs: CRS) -> float:
     """Meters in one unit of the horizontal axes; radians for a system in degrees.
 
@@ -43,16 +43,12 @@ def unit_m(crs: CRS) -> float:
     return float(axes[0].unit_conversion_factor) if axes else 1.0
 
 
+@once_a_system
 def area_of_use(crs: CRS) -> Bounds | None:
     """West, south, east and north, in degrees, of the area where a system is used.
 
     ``None`` if unknown. West is the larger number if the area lies across the date line.
     """
-    return _area_of_use(crs)
-
-
-@lru_cache(maxsize=256)
-def _area_of_use(crs: CRS) -> Bounds | None:
     flat = horizontal(crs)
     for system in (crs, flat, *([flat.source_crs] if flat.is_bound and flat.source_crs else [])):
         if system.area_of_use is not None:

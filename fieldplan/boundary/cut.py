@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 import shapely
@@ -40,13 +42,8 @@ def without_exclusions(
         be crossed comes last, so that what it shares with other ground may not.
     """
     notes = [note for file in files for note in file.notes]
-    every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
-    n = len(every)
-    places = [(file.path, one.reason, one.drawn.wkb) for file in files for one in file.exclusions]
-    if any(map(past, [*(exclusion.drawn for _, exclusion in every), *(field.ground for field in fields)])):
-        every += _turned_around(every)
-    tree = shapely.STRtree([_reach(exclusion) for _, exclusion in every])
-    reasons = {exclusion.reason.lower(): exclusion.reason for _, exclusion in every}
+    ready = _ready(files, any(past(field.ground) for field in fields))
+    every, n, places, tree, reasons = ready.every, ready.n, ready.places, ready.tree, ready.reasons
     used: set[int] = set()
     fields_left = []
     for field in fields:
@@ -67,6 +64,59 @@ def without_exclusions(
     if elsewhere:
         notes.append(_elsewhere(list(elsewhere.values())))
     return tuple(fields_left), notes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ready:
+    """The exclusions of some files, ready to be looked through for one field after the other.
+
+    Parameters
+    ----------
+    across
+        Whether fields may lie across longitude 180.
+    every
+        Exclusions, each with the id of the only field that it is for; after the first ``n`` the same turned around.
+    places
+        What tells each of the first ``n`` from others.
+    tree
+        The ground that each reaches.
+    reasons
+        Their reasons by these in small letters.
+    """
+
+    files: tuple[ExclusionFile, ...]
+    across: bool
+    every: list[tuple[str | None, Exclusion]]
+    n: int
+    places: list[tuple[Path, str, bytes]]
+    tree: shapely.STRtree
+    reasons: dict[str, str]
+
+
+_last_ready: list[_Ready] = []
+"""Of the files that were looked through last: the fields of a large file come one at a time, with the same exclusions."""
+
+
+def _ready(files: Sequence[ExclusionFile], across: bool) -> _Ready:
+    for last in _last_ready:
+        same = len(last.files) == len(files) and all(map(operator.is_, last.files, files))
+        if same and last.across == across:
+            return last
+    every = [(file.field_id, exclusion) for file in files for exclusion in file.exclusions]
+    n = len(every)
+    if across or any(past(exclusion.drawn) for _, exclusion in every):
+        every += _turned_around(every)
+    ready = _Ready(
+        files=tuple(files),
+        across=across,
+        every=every,
+        n=n,
+        places=[(file.path, one.reason, one.drawn.wkb) for file in files for one in file.exclusions],
+        tree=shapely.STRtree([_reach(exclusion) for _, exclusion in every]),
+        reasons={exclusion.reason.lower(): exclusion.reason for _, exclusion in every},
+    )
+    _last_ready[:] = [ready]
+    return ready
 
 
 def _turned_around(every: Sequence[tuple[str | None, Exclusion]]) -> list[tuple[str | None, Exclusion]]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pyproj import CRS
-from shapely import LineString, MultiPolygon
+from shapely import LineString, MultiPolygon, Polygon
 
 from fieldplan.boundary.edge_lines import EdgeLine
 from fieldplan.boundary.layer import Feature, Layer
@@ -32,11 +32,17 @@ class Outline:
 class Findings:
     """What is gathered while a file is read: outlines, notes, and problems (with ``skip_bad``, notes about
     what is left out instead).
+
+    Attributes
+    ----------
+    first
+        The polygons of the first outline as drawn, in longitude and latitude.
     """
 
     def __init__(self, path: Path, terms: ReadingTerms) -> None:
         self.path, self.terms = path, terms
         self.drawn: dict[str, Outline] = {}
+        self.first: list[Polygon] = []
         self.layers: list[LayerFound] = []
         self.notes: list[Note] = []
         self.problems: list[Problem] = []

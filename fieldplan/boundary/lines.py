@@ -9,11 +9,15 @@ import shapely
 from shapely import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.boundary.acreage import distance_m
+from fieldplan.boundary.acreage import distance_m, geodesic_area_m2
 
 LARGEST_GAP_M = 5.0
 LARGEST_GAP_FRAC = 0.01
 """A line with ends nearer than both limits was meant to close."""
+WIDEST_GAP_FRAC = 0.03
+"""A line that is open by less was walked round a field too, though its ends do not meet."""
+MOST_IN_GAP_FRAC = 0.005
+"""A right-angled corner over the gap may hold up to this share of the ground: as much as a repair may change."""
 _JOIN_DEG = 1e-8
 """Ends of lines within about a millimeter are one place."""
 _DEGREE_M = 111_200.0
@@ -61,6 +65,29 @@ def closed(line: LineString) -> Polygon | None:
     if away_m >= LARGEST_GAP_M or away_m >= LARGEST_GAP_FRAC * _length_m(line):
         return None
     return Polygon(line.coords)
+
+
+def nearly_closed(line: LineString) -> Polygon | None:
+    """The ground inside a line whose gap is wider than `closed` allows, but small against the line and its ground.
+
+    Whoever is to use it must be told of the gap. The largest corner with a right angle over a gap g holds g²/4
+    (Thales' theorem: its tip lies on the half circle over the gap).
+
+    Parameters
+    ----------
+    line
+        In longitude and latitude.
+    """
+    if len(line.coords) < 4 or gap_m(line) >= WIDEST_GAP_FRAC * _length_m(line):
+        return None
+    ground = Polygon(line.coords)
+    sound = ground.is_valid and in_gap_m2(line) <= MOST_IN_GAP_FRAC * geodesic_area_m2(ground)
+    return ground if sound else None
+
+
+def in_gap_m2(line: LineString) -> float:
+    """The most ground that a corner with a right angle over the gap of a line may hold, in m²."""
+    return gap_m(line) ** 2 / 4
 
 
 def enclosed(lines: Sequence[LineString]) -> tuple[list[Polygon], list[LineString]]:

@@ -92,6 +92,7 @@ def examine_layers(
     exclusions: Sequence[ExclusionFile] = (),
     *,
     n_before: int = 0,
+    first: list[Polygon] | None = None,
 ) -> Examination:
     """Everything found in layers that have been read already, such as those of a part of a large file.
 
@@ -103,10 +104,15 @@ def examine_layers(
         As for `examine`.
     n_before
         Outlines of the file before these: a field without an id is named for its number in the file.
+    first
+        Takes the polygons of the first outline as drawn, in longitude and latitude, whatever comes of it.
     """
     findings = Findings(path, terms)
     findings.number = n_before
-    return _examined(findings, lambda: (kind, layers), exclusions)
+    found = _examined(findings, lambda: (kind, layers), exclusions)
+    if first is not None:
+        first += findings.first
+    return found
 
 
 def _examined(
@@ -198,6 +204,7 @@ def _draw(
 ) -> None:
     """Add one outline to the findings, mended and named, or its problems."""
     findings.number += 1
+    findings.first = findings.first or polygons
     field_id, name = id_and_name(
         feature.attributes, findings.number, layer.name, findings.ids, findings.terms, findings.notes
     )

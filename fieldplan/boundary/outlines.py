@@ -11,7 +11,16 @@ from shapely import GeometryCollection, LineString, MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.layer import Feature
-from fieldplan.boundary.lines import closed, enclosed, ends, gap_m, joined, lines_in
+from fieldplan.boundary.lines import (
+    closed,
+    enclosed,
+    ends,
+    gap_m,
+    in_gap_m2,
+    joined,
+    lines_in,
+    nearly_closed,
+)
 from fieldplan.errors import Problem, problem
 from fieldplan.facts import Fact, fact
 from fieldplan.model.notes import Note
@@ -48,7 +57,8 @@ def outlines_of(placed: Iterable[Placed]) -> Outlines:
     Polygons are outlines. So are lines that close, lines whose ends are nearer than 5 m and 1 % of their
     length, and lines that enclose ground by crossing themselves, unless they follow the edge of a polygon.
     A line that stays open is left out of a layer that has polygons. In a layer without polygons, lines of
-    several features are joined end to end, and a line that still encloses nothing is a problem.
+    several features are joined end to end, a line whose gap is small against it is closed with a warning, and
+    one that still encloses nothing is a problem.
     """
     result = Outlines()
     lines: list[tuple[Feature, list[LineString]]] = []
@@ -151,10 +161,13 @@ def _outline_together(still_open: list[OpenLine], result: Outlines) -> None:
     polygons = [ground for _, ground in grounds if ground is not None]
     cells, loose = enclosed([line for line, ground in grounds if ground is None])
     result.remarks += [_enclosing(cell) for cell in cells]
-    for polygon in (*polygons, *cells):
+    nearly = [(line, nearly_closed(line)) for line in loose]
+    walked = [ground for _, ground in nearly if ground is not None]
+    result.remarks += [_closing_widely(line) for line, ground in nearly if ground is not None]
+    for polygon in (*polygons, *cells, *walked):
         owner, _ = min(still_open, key=lambda open_line: open_line[1].distance(polygon.exterior))
         result.found.append((owner, [polygon]))
-    result.problems += [_open(line) for line in loose]
+    result.problems += [_open(line) for line, ground in nearly if ground is None]
 
 
 def _same_ground(first: MultiPolygon, second: MultiPolygon) -> bool:
@@ -172,6 +185,17 @@ def _closing(line: LineString) -> Note:
     if start == end:
         return Note(code="line-as-outline", places={"line": start})
     return Note(code="line-closed", values={"gap_m": gap_m(line)}, places={"end": end})
+
+
+def _closing_widely(line: LineString) -> Note:
+    start, end = ends(line)
+    return Note(
+        code="line-closed",
+        case="wide",
+        warning=True,
+        values={"gap_m": gap_m(line), "in_gap_m2": in_gap_m2(line)},
+        places={"start": start, "end": end},
+    )
 
 
 def _enclosing(polygon: Polygon) -> Note:

@@ -99,6 +99,8 @@ def groups(points: Points, reach_m: float) -> npt.NDArray[np.int64]:
     >>> groups(np.array([[0.0, 0.0, 0.0], [9.0, 0.0, 0.0], [0.6, 0.0, 0.0], [1.2, 0.0, 0.0]]), 1.0).tolist()
     [0, 1, 0, 0]
     """
+    if len(points) == 1:
+        return np.zeros(1, dtype=np.int64)
     cells, cell = np.unique(
         np.floor(points / (reach_m / 3**0.5)).astype(np.int64), axis=0, return_inverse=True
     )

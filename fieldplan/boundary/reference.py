@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -11,7 +10,6 @@ import numpy as np
 import shapely
 from pyproj import CRS, Transformer
 from pyproj.exceptions import CRSError, ProjError
-from pyproj.transformer import AreaOfInterest, TransformerGroup
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.area_of_use import (
@@ -24,6 +22,7 @@ from fieldplan.boundary.area_of_use import (
     outside,
     unit_m,
 )
+from fieldplan.boundary.conversion import conversion_for, is_wgs84
 from fieldplan.boundary.edges import any_longer, densified
 from fieldplan.boundary.layer import Layer
 from fieldplan.boundary.terms import ReadingTerms
@@ -178,6 +177,7 @@ def settle(layer: Layer, terms: ReadingTerms, file_label: str) -> Reference:
     )
 
 
+@lru_cache(maxsize=16)
 def _given(text: str) -> CRS:
     try:
         return CRS.from_user_input(text)
@@ -267,35 +267,22 @@ def _transformer(
     if crs.is_projected and abs(unit_m(crs) - FOOT_M) < 1e-5:
         survey = abs(unit_m(crs) - SURVEY_FOOT_M) < 1e-9
         notes.append(Note(code="feet", case="survey" if survey else "international"))
-    if crs.is_geographic and _code_of(crs) in (4326, 4979):
+    if is_wgs84(crs):
         return None, notes
     try:
-        rough = Transformer.from_crs(crs, _WGS84, always_xy=True).transform_bounds(*bounds)
-        if not np.isfinite(rough).all():
-            raise ProjError("outside the projection")
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            group = TransformerGroup(crs, _WGS84, always_xy=True, area_of_interest=AreaOfInterest(*rough))
+        best = conversion_for(crs, bounds)
     except ProjError:
         fits = _offered(crs, numbers, terms, *_others(crs, numbers, far=True))
         raise BoundaryError.of(
             "coordinates-off-earth/layer", file=file_label, name=crs.name, bounds=where, cure=fits
         ) from None
-    best = (
-        group.transformers[0] if group.transformers else Transformer.from_crs(crs, _WGS84, always_xy=True)
-    )
-    if not 0 <= best.accuracy < NOTABLE_ACCURACY_M:
-        known: dict[str, Value] = {"accuracy_m": best.accuracy} if best.accuracy >= 0 else {}
-        better = "" if group.best_available else fact("better-grid")
+    accuracy_m = best.transformer.accuracy
+    if not 0 <= accuracy_m < NOTABLE_ACCURACY_M:
+        known: dict[str, Value] = {"accuracy_m": accuracy_m} if accuracy_m >= 0 else {}
+        better = "" if best.is_best else fact("better-grid")
         values = {**known, "name": crs.name, "better": better}
         notes.append(Note(code="datum-accuracy", case="" if known else "unknown", values=values))
-    return best, notes
-
-
-@lru_cache(maxsize=256)
-def _code_of(crs: CRS) -> int | None:
-    """The EPSG code of a system; the library searches all of them, for tens of milliseconds, where it says none."""
-    return crs.to_epsg()
+    return best.transformer, notes
 
 
 def _others(crs: CRS, numbers: Numbers, *, far: bool) -> tuple[list[Reading], list[Reading]]:

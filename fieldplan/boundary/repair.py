@@ -64,6 +64,17 @@ def mended(parts: list[Polygon], field_id: str, *, repair: bool) -> tuple[MultiP
     return MultiPolygon(kept), notes
 
 
+def ground_within(parts: list[Polygon]) -> MultiPolygon:
+    """The ground of `mended` with ``repair``, without its notes: for an outline that is refused already."""
+    whole = MultiPolygon(_holes_reported(parts, "", []))
+    if not whole.is_valid:
+        whole = _structured(whole)
+    kept = [_without_specks(part) for part in polygons_in(whole) if not _speck(part)]
+    if not kept:
+        raise BoundaryError.of("outline-no-area")
+    return MultiPolygon(kept)
+
+
 def _n_parts_and_holes(polygons: list[Polygon]) -> int:
     return sum(1 + len(polygon.interiors) for polygon in polygons)
 
@@ -111,9 +122,7 @@ def _holes_reported(parts: list[Polygon], field_id: str, notes: list[Note]) -> l
 
 
 def _valid(whole: MultiPolygon, field_id: str, notes: list[Note], *, repair: bool) -> MultiPolygon:
-    if any(crosses_too_often(ring, MAX_CROSSINGS) for ring in shapely.get_rings(list(whole.geoms))):
-        raise BoundaryError.of("outline-tangled", n_most=MAX_CROSSINGS)
-    fixed = MultiPolygon(polygons_in(shapely.make_valid(whole, method="structure", keep_collapsed=False)))
+    fixed = _structured(whole)
     before, after = geodesic_area_m2(whole), geodesic_area_m2(fixed)
     fault, at = _fault(whole, fixed, before, after)
     large = abs(after - before) > LARGEST_CHANGE_FRAC * max(before, after)
@@ -130,6 +139,12 @@ def _valid(whole: MultiPolygon, field_id: str, notes: list[Note], *, repair: boo
         )
     )
     return fixed
+
+
+def _structured(whole: MultiPolygon) -> MultiPolygon:
+    if any(crosses_too_often(ring, MAX_CROSSINGS) for ring in shapely.get_rings(list(whole.geoms))):
+        raise BoundaryError.of("outline-tangled", n_most=MAX_CROSSINGS)
+    return MultiPolygon(polygons_in(shapely.make_valid(whole, method="structure", keep_collapsed=False)))
 
 
 def _fault(

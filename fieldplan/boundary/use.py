@@ -27,6 +27,7 @@ from fieldplan.boundary.area_of_use import (
     outside,
     unit_m,
 )
+from fieldplan.boundary.conversion import once_a_system
 from fieldplan.boundary.layer import Feature
 from fieldplan.boundary.lines import closed, lines_in
 from fieldplan.boundary.outlines import polygons_in
@@ -323,11 +324,8 @@ def _inverse(crs: CRS, scale: float) -> Callable[[Points], Points] | None:
 
     The datum shift to WGS84, up to a few hundred meters, does not matter here.
     """
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            project = Proj(horizontal(crs))
-    except (CRSError, ProjError):
+    project = _projection(crs)
+    if project is None:
         return None
 
     def place(xy: Points) -> Points:
@@ -335,6 +333,16 @@ def _inverse(crs: CRS, scale: float) -> Callable[[Points], Points] | None:
         return np.where(np.abs(lonlat) < 1e6, lonlat, np.nan)
 
     return place
+
+
+@once_a_system
+def _projection(crs: CRS) -> Proj | None:
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            return Proj(horizontal(crs))
+    except (CRSError, ProjError):
+        return None
 
 
 def _by_parameters(crs: CRS, in_m: float) -> CRSInfo | None:
@@ -364,6 +372,7 @@ def _parameters(crs: CRS, in_m: float) -> str:
     return " ".join([*words, f"+units={unit}"])
 
 
+@once_a_system
 def _known_name(crs: CRS) -> str:
     flat = horizontal(crs)
     flat = flat.source_crs if flat.is_bound and flat.source_crs else flat

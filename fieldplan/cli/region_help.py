@@ -9,11 +9,16 @@ SECTIONS: dict[str, Rows] = {
         ("fields/*.parquet", "One row a parcel: acres, passes, turns, refills, hours, seed, codes; SI."),
         ("passes/*.parquet", "With --passes: one row a pass or piece of a headland round."),
         ("summary.json, .csv, .xlsx", "Sums in all and by each value of each --by."),
+        ("drills.csv", "Drills, days and odds for the whole and for each group."),
         ("seed.csv", "Seed by lot, and whole bags to order."),
         ("map.svg", "Hours on a map."),
         ("region.json", "What the folder was begun with. Another job or file is refused."),
     ),
     "Good to know": (
+        (
+            "a sample",
+            "Needs a folder of its own: the run over all parcels begins anew in another. The same file and number draw the same parcels.",
+        ),
         (
             "each by itself",
             "Every parcel is a job of its own: seed left over and moves between parcels do not count.",

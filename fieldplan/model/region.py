@@ -221,12 +221,15 @@ class Outline:
         Rows to be planned that have no outline, and the vertices of the others.
     bounds_deg
         Around all of them; ``None`` if the file does not say where they are.
+    attributes
+        Names of the attributes, by any of which sums can be made.
     values
         How many rows have each value, by attribute.
     """
 
     name: str
     kind: str
+    attributes: tuple[str, ...]
     n_rows: int
     n_groups: int
     n_drawn: int | None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from io import BytesIO
 from typing import Any, Literal
 
@@ -138,19 +139,8 @@ def geoparquet(rows: Sequence[Row], columns: Iterable[Column]) -> bytes:
     """
     pa, parquet = with_arrow()
     columns = tuple(columns)
-    schema = pa.schema(
-        [
-            pa.field(
-                column.name,
-                _types(pa)[column.kind],
-                metadata={b"unit": column.unit.encode(), b"meaning": column.meaning.encode()},
-            )
-            for column in columns
-        ],
-        metadata={
-            b"fieldplan": SCHEMA.encode(),
-            b"geo": json.dumps(_geo(rows), sort_keys=True).encode(),
-        },
+    schema = _schema(columns).with_metadata(
+        {b"fieldplan": SCHEMA.encode(), b"geo": json.dumps(_geo(rows), sort_keys=True).encode()}
     )
     arrays = [
         pa.array([row.get(column.name) for row in rows], type=field.type)
@@ -161,6 +151,22 @@ def geoparquet(rows: Sequence[Row], columns: Iterable[Column]) -> bytes:
         pa.Table.from_arrays(arrays, schema=schema), made, compression="zstd", row_group_size=len(rows) or 1
     )
     return made.getvalue()
+
+
+@lru_cache(maxsize=2)
+def _schema(columns: tuple[Column, ...]) -> Any:
+    pa, _ = with_arrow()
+    types = _types(pa)
+    return pa.schema(
+        [
+            pa.field(
+                column.name,
+                types[column.kind],
+                metadata={b"unit": column.unit.encode(), b"meaning": column.meaning.encode()},
+            )
+            for column in columns
+        ]
+    )
 
 
 def _types(pa: Any) -> Mapping[Kind, Any]:

@@ -16,7 +16,6 @@ import numpy.typing as npt
 import shapely
 from pyproj import CRS
 from pyproj.exceptions import CRSError
-from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.attributes import id_and_name, text_of
 from fieldplan.boundary.choose import chosen_layers
@@ -24,11 +23,13 @@ from fieldplan.boundary.guard import BOUNDARY_FILE, recognized_format
 from fieldplan.boundary.layer import Feature, Layer, declared_crs
 from fieldplan.boundary.load import parted
 from fieldplan.boundary.read import read_layers
+from fieldplan.boundary.readers.geoparquet import remark_on_others
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError
 from fieldplan.facts import fact
 from fieldplan.files import head_of, opened
 from fieldplan.region.columns import with_arrow
+from fieldplan.region.outlines_in_columns import AS_LISTS, BINARY, shapes_in
 
 _STORES = ("s3://", "gs://", "gcs://", "abfs://", "abfss://", "hdfs://")
 """Addresses of object stores that the library for Parquet opens by itself, where it was built with them."""
@@ -133,13 +134,14 @@ class ParquetFile:
             geo = (file.metadata.metadata or {}).get(b"geo")
             if geo is None:
                 raise BoundaryError.of("format-unknown/parquet", file=str(path))
-            self._geometry, about = _primary(geo, path)
+            self._geometry, about, others = _primary(geo, path)
+            self._encoding = str(about["encoding"])
             if self._geometry not in file.schema_arrow.names:
                 raise BoundaryError.of("format-unknown/parquet", file=str(path))
             self._names = [
                 name
                 for name in file.schema_arrow.names
-                if name != self._geometry and name not in _covering(about)
+                if name != self._geometry and name not in others and name not in _covering(about)
             ]
             self.groups: tuple[int, ...] = tuple(
                 file.metadata.row_group(i).num_rows for i in range(file.num_row_groups)
@@ -148,7 +150,13 @@ class ParquetFile:
         self.attributes: tuple[str, ...] = tuple(self._names)
         self.kind: str = "GeoParquet"
         self.layers: tuple[Layer, ...] = (
-            Layer(name=path.stem, crs=crs, crs_statement=statement, features=()),
+            Layer(
+                name=path.stem,
+                crs=crs,
+                crs_statement=statement,
+                features=(),
+                remarks=remark_on_others(self._geometry, others),
+            ),
         )
         self.aside: tuple[Layer, ...] = ()
 
@@ -178,7 +186,7 @@ class ParquetFile:
                     yield from (
                         (row, 0, feature)
                         for row, feature in zip(
-                            wanted.tolist(), _features(picked, self._geometry), strict=True
+                            wanted.tolist(), _features(picked, self._geometry, self._encoding), strict=True
                         )
                     )
 
@@ -227,12 +235,15 @@ def _batches(file: Any, groups: Sequence[int], columns: list[str], rows: Rows) -
         start = end
 
 
-def _features(batch: Any, geometry_name: str) -> Iterator[Feature]:
-    binary = batch.column(geometry_name).to_pylist()
-    for attributes, wkb, shape in zip(
-        batch.drop_columns([geometry_name]).to_pylist(), binary, _shapes(binary), strict=True
+def _features(batch: Any, geometry_name: str, encoding: str) -> Iterator[Feature]:
+    column = batch.column(geometry_name)
+    for attributes, given, shape in zip(
+        batch.drop_columns([geometry_name]).to_pylist(),
+        column.is_valid().to_pylist(),
+        shapes_in(column, encoding),
+        strict=True,
     ):
-        unread = fact("unread/no-geometry") if wkb is not None and shape is None else ""
+        unread = fact("unread/no-geometry") if given and shape is None else ""
         yield Feature(
             attributes=attributes,
             geometry=None if shape is None else shapely.force_2d(shape),
@@ -240,32 +251,25 @@ def _features(batch: Any, geometry_name: str) -> Iterator[Feature]:
         )
 
 
-def _shapes(binary: Sequence[bytes | None]) -> list[BaseGeometry | None]:
-    """The geometries of some rows; ``None`` where there is none or it cannot be read."""
-    try:
-        return list(shapely.from_wkb(np.array(binary, dtype=object), on_invalid="ignore"))
-    except NotImplementedError:  # a kind that the library does not know, such as curves: row by row, then
-        return [None] if len(binary) == 1 else [shape for one in binary for shape in _shapes([one])]
-
-
-def _primary(geo: bytes, path: Path) -> tuple[str, Mapping[str, Any]]:
-    """Name and description of the column of outlines.
+def _primary(geo: bytes, path: Path) -> tuple[str, Mapping[str, Any], set[str]]:
+    """Name and description of the column of outlines, and the names of other columns of geometries.
 
     Raises
     ------
     BoundaryError
-        If the file does not describe it, or its geometries are not well-known binary.
+        If the file does not describe it, or its geometries are in no known encoding.
     """
     try:
         said = json.loads(geo)
         name = str(said["primary_column"])
         about = said["columns"][name]
         encoding = str(about["encoding"])
+        others = {str(other) for other in said["columns"]} - {name}
     except (ValueError, KeyError, TypeError):
         raise BoundaryError.of("format-unknown/parquet", file=str(path)) from None
-    if encoding.upper() != "WKB":
+    if encoding.upper() != BINARY and encoding not in AS_LISTS:
         raise BoundaryError.of("parquet-encoding", file=str(path), encoding=encoding)
-    return name, about
+    return name, about, others
 
 
 def _covering(about: Mapping[str, Any]) -> set[str]:

@@ -43,6 +43,7 @@ def outline_of(run: Run, by: Sequence[str] = (), *, has_folder: bool = True) -> 
     return Outline(
         name=run.setup.path.name,
         kind=run.dataset.kind,
+        attributes=run.dataset.attributes,
         n_rows=run.n_rows,
         n_groups=len(run.dataset.groups),
         n_drawn=None if run.chosen is None else len(run.chosen),

@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.acreage import geodesic_area_m2
@@ -20,7 +21,7 @@ from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.load import examine_layers
 from fieldplan.boundary.outlines import outlines_of
 from fieldplan.boundary.reference import settle
-from fieldplan.boundary.repair import mended
+from fieldplan.boundary.repair import ground_within
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import FieldplanError
 from fieldplan.field_planner import plan_field
@@ -28,7 +29,7 @@ from fieldplan.model.boundary import BoundaryFile, Examination
 from fieldplan.model.job import Job
 from fieldplan.model.plan import FieldPlan
 from fieldplan.noted import notes_of_field
-from fieldplan.plane.date_line import as_written
+from fieldplan.plane.date_line import HALF_TURN_DEG, as_written, together
 from fieldplan.plane.frame import frame_near
 from fieldplan.region.columns import Row
 from fieldplan.seed.choosing import mixes_by_field
@@ -122,7 +123,7 @@ def plan_parcel(parcel: Parcel, setup: Setup) -> Planned:
 
 
 def _planned(parcel: Parcel, setup: Setup) -> Planned:
-    layer = replace(setup.layers[parcel.layer], features=(parcel.feature,))
+    layer, drawn = replace(setup.layers[parcel.layer], features=(parcel.feature,)), list[Polygon]()
     found = examine_layers(
         setup.path,
         setup.kind,
@@ -130,9 +131,10 @@ def _planned(parcel: Parcel, setup: Setup) -> Planned:
         setup.terms,
         setup.exclusions,
         n_before=parcel.row,
+        first=drawn,
     )
     if found.problems or len(found.fields) != 1:
-        return Planned(row=row_without_plan(parcel, setup, _why_not(found)))
+        return Planned(row=row_without_plan(parcel, setup, _why_not(found), drawn=drawn))
     field = found.fields[0]
     job = setup.job_of(parcel.feature)
     own = {key: terms for key, terms in job.fields.items() if key == field.field_id}
@@ -141,7 +143,7 @@ def _planned(parcel: Parcel, setup: Setup) -> Planned:
         mixes = mixes_by_field(BoundaryFile(path=found.path, fields=(field,), notes=found.notes), job)
         plan = plan_field(field, mixes[field.field_id], job)
     except FieldplanError as error:
-        return Planned(row=row_without_plan(parcel, setup, error.problems[0].code))
+        return Planned(row=row_without_plan(parcel, setup, error.problems[0].code, drawn=drawn))
     notes = [note.code for note in (*found.notes, *notes_of_field(plan, job))]
     if parcel.repeated:
         notes.append("id-twice")
@@ -175,30 +177,44 @@ def _common(parcel: Parcel, setup: Setup) -> Row:
     }
 
 
-def row_without_plan(parcel: Parcel, setup: Setup, code: str, detail: str = "") -> Row:
-    """The row of a parcel that is not planned, with its outline where one can be told."""
+def row_without_plan(
+    parcel: Parcel, setup: Setup, code: str, detail: str = "", drawn: list[Polygon] | None = None
+) -> Row:
+    """The row of a parcel that is not planned, with its outline where one can be told.
+
+    Parameters
+    ----------
+    drawn
+        The polygons of its outline in longitude and latitude, if they are known.
+    """
     row = {**_common(parcel, setup), "code": code, "detail": detail}
     row["notes"] = ["id-twice"] if parcel.repeated else []
-    outline = _outline(parcel, setup)
+    outline = _outline(parcel, setup, drawn)
     if outline is not None:
         row["geometry"] = as_written(outline).wkb
         row["mapped_m2"] = geodesic_area_m2(outline)
     return row
 
 
-def _outline(parcel: Parcel, setup: Setup) -> Any:
+def _outline(parcel: Parcel, setup: Setup, drawn: list[Polygon] | None) -> Any:
     """The outline in longitude and latitude, mended whatever that does to its area; ``None`` if there is none."""
-    layer = replace(setup.layers[parcel.layer], features=(parcel.feature,))
+    geometry: BaseGeometry | None = parcel.feature.geometry
+    if geometry is None or geometry.is_empty:
+        return None
     try:
-        geometry: BaseGeometry | None = parcel.feature.geometry
-        if geometry is None or geometry.is_empty:
-            return None
-        placed = settle(layer, setup.terms, "").to_lonlat(geometry, "")
-        outlines = outlines_of([(parcel.feature, placed)]).found
-        ground, _ = mended(outlines[0][1], "", repair=True)
+        return ground_within(drawn or _drawn(parcel, geometry, setup))
     except Exception:  # it is refused already: without an outline, then
         return None
-    return ground
+
+
+def _drawn(parcel: Parcel, geometry: BaseGeometry, setup: Setup) -> list[Polygon]:
+    """The polygons of the first outline of a parcel, in longitude and latitude."""
+    layer = replace(setup.layers[parcel.layer], features=(parcel.feature,))
+    placed = settle(layer, setup.terms, "").to_lonlat(geometry, "")
+    west, _, east, _ = placed.bounds
+    if east - west > HALF_TURN_DEG:
+        placed = together(placed, short_edges=True) or placed
+    return outlines_of([(parcel.feature, placed)]).found[0][1]
 
 
 def _row(plan: FieldPlan, job: Job) -> Row:

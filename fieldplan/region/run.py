@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -14,7 +14,7 @@ from typing import Any
 from fieldplan.errors import InputError, UsageError, unwritable
 from fieldplan.facts import fact
 from fieldplan.files import Purpose, is_address, is_there, text_of
-from fieldplan.region.columns import FIELDS, PASSES, SCHEMA, geoparquet
+from fieldplan.region.columns import FIELDS, PASSES, SCHEMA, Row, geoparquet, with_arrow
 from fieldplan.region.dataset import Dataset, Rows, identity_of, repeated_rows
 from fieldplan.region.fingerprint import digest_of
 from fieldplan.region.parcel import Planned, Setup
@@ -160,6 +160,16 @@ def plan_rest(run: Run, engine: Engine) -> Iterator[int]:
         rows = [parcel.row for parcel in planned]
         write_whole(run.folder / FIELDS_FOLDER / part_name(number), geoparquet(rows, FIELDS))
         yield len(rows)
+
+
+def rows_of_part(path: Path, columns: Sequence[str] | None = None) -> list[Row]:
+    """The rows of a part, with some of its columns or with all."""
+    arrow, parquet = with_arrow()
+    # its threads take longer to start than a part to read
+    with parquet.ParquetFile(arrow.BufferReader(path.read_bytes()), pre_buffer=False) as file:
+        table = file.read(columns=None if columns is None else list(columns), use_threads=False)
+    rows: list[Row] = table.to_pylist()
+    return rows
 
 
 def write_whole(path: Path, content: bytes) -> None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import Any
 
 import shapely
 
 from fieldplan.model.region import Cell
+from fieldplan.plane.date_line import HALF_TURN_DEG, together, wrapped_deg
 from fieldplan.region.columns import Row
 
 SMALLEST_DEG = 2.0**-8
@@ -28,8 +30,14 @@ class Squares:
         """Add a row; one without an outline lies nowhere."""
         if row["geometry"] is None:
             return
-        west, south, east, north = shapely.bounds(shapely.from_wkb(row["geometry"])).tolist()
-        at = math.floor((west + east) / 2 / self.side_deg), math.floor((south + north) / 2 / self.side_deg)
+        ground: Any = shapely.from_wkb(row["geometry"])
+        west, south, east, north = shapely.bounds(ground).tolist()
+        if east - west > HALF_TURN_DEG:  # cut where it crosses longitude 180
+            west, south, east, north = (together(ground, short_edges=True) or ground).bounds
+        at = (
+            math.floor(wrapped_deg((west + east) / 2) / self.side_deg),
+            math.floor((south + north) / 2 / self.side_deg),
+        )
         refused = bool(row["code"])
         self._put(at, (0.0 if refused else row["job_s"], int(not refused), int(refused)))
         while len(self._counts) > MOST:

@@ -13,9 +13,9 @@ from typing import Any
 from fieldplan.boundary.attributes import text_of
 from fieldplan.model.job import Job
 from fieldplan.model.region import Amount, Group, Region, SeedOrder
-from fieldplan.region.columns import SUMMED, Row, with_arrow
+from fieldplan.region.columns import SUMMED, Row
 from fieldplan.region.fleet import Demand, fleet_for
-from fieldplan.region.run import FIELDS_FOLDER, Run
+from fieldplan.region.run import FIELDS_FOLDER, Run, rows_of_part
 from fieldplan.region.squares import Squares
 
 _READ = ("field_id", "code", "notes", "job", *SUMMED, "gate_lon_deg", "gate_lat_deg", "seed", "carriers")
@@ -58,9 +58,8 @@ class _Sums:
 
 def rows_of(folder: Path, columns: Sequence[str] | None = None) -> Iterator[Row]:
     """The rows in a folder, in the order of the file, a part at a time."""
-    _, parquet = with_arrow()
     for path in sorted((folder / FIELDS_FOLDER).glob("*.parquet")):
-        yield from parquet.read_table(path, columns=None if columns is None else list(columns)).to_pylist()
+        yield from rows_of_part(path, columns)
 
 
 def region_of(run: Run, by: Sequence[str] = (), n_drills: int = 1) -> Region:

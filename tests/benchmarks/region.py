@@ -1,6 +1,6 @@
 """A region's memory over time, its pace with one worker and two, and runs killed at random and gone on with.
 
-``python -m tests.benchmarks.region county.parquet make --rows 100000 [--parcels FILE] [--mostly-broken]`` writes
+``python -m tests.benchmarks.region county.parquet make --rows 100000 [--parcels FILE] [--mostly-broken] [--one-whole-in N]`` writes
 a file of so many parcels with broken rows in it: those of a boundary file again and again, or squares.
 ``… county.parquet memory --job JOB.toml --folder DIR`` runs it and samples the memory of the run and of its workers
 each second, for ``memory.csv`` and ``memory.svg`` in DIR. ``… pace`` runs it with one worker and with two by turns.
@@ -78,7 +78,13 @@ def digest(folder: Path) -> str:
 def make(options: argparse.Namespace) -> None:
     """Write the file."""
     parcels = parcels_of(options.parcels, tiny=options.mostly_broken)
-    write(Path(options.fields), parcels, options.rows, mostly_broken=options.mostly_broken)
+    write(
+        Path(options.fields),
+        parcels,
+        options.rows,
+        mostly_broken=options.mostly_broken,
+        one_whole_in=options.one_whole_in,
+    )
     print(
         f"{options.rows:,} rows of {len(parcels):,} outlines, {Path(options.fields).stat().st_size / 1e6:.1f} MB"
     )
@@ -197,6 +203,7 @@ def main() -> None:
     parser.add_argument("--rows", type=int, default=100_000)
     parser.add_argument("--parcels", type=Path)
     parser.add_argument("--mostly-broken", action="store_true")
+    parser.add_argument("--one-whole-in", type=int, default=1)
     parser.add_argument("--every", type=float, default=1.0)
     parser.add_argument("--times", type=int, default=30)
     parser.add_argument("--kills", type=int, default=2)

@@ -37,13 +37,17 @@ def squares(n: int, side_m: float) -> list[BaseGeometry]:
     return made
 
 
-def rows(parcels: Sequence[BaseGeometry], n: int, *, mostly_broken: bool = False) -> Iterator[Row]:
+def rows(
+    parcels: Sequence[BaseGeometry], n: int, *, mostly_broken: bool = False, one_whole_in: int = 1
+) -> Iterator[Row]:
     """So many rows: the parcels again and again, each copy farther east, and broken ones among them.
 
     Parameters
     ----------
     mostly_broken
         Leave two rows of 50 whole, and most without an outline, so that a run over very many rows is quick.
+    one_whole_in
+        Leave whole only one of so many of those rows, the others being as narrow as a drill is not.
     """
     for k in range(n):
         parcel = parcels[k % len(parcels)]
@@ -51,6 +55,8 @@ def rows(parcels: Sequence[BaseGeometry], n: int, *, mostly_broken: bool = False
         what = _BROKEN.get(k % 50, "")
         if mostly_broken and not what and k % 50:
             what = "crossed" if k % 5 == 1 else "empty"
+        if what in ("", "twice") and k // 50 % one_whole_in:
+            what = "sliver"
         name = f"parcel-{k - 1 if what == 'twice' else k}"
         yield name, _spoilt(shifted, what)
 
@@ -75,7 +81,14 @@ def _spoilt(parcel: BaseGeometry, what: str) -> bytes | None:
     return binary[: len(binary) // 2] if what == "unreadable" else binary
 
 
-def write(path: Path, parcels: Sequence[BaseGeometry], n: int, *, mostly_broken: bool = False) -> None:
+def write(
+    path: Path,
+    parcels: Sequence[BaseGeometry],
+    n: int,
+    *,
+    mostly_broken: bool = False,
+    one_whole_in: int = 1,
+) -> None:
     """Write GeoParquet with an id and a county for each row."""
     import pyarrow as pa
     from pyarrow import parquet
@@ -89,7 +102,7 @@ def write(path: Path, parcels: Sequence[BaseGeometry], n: int, *, mostly_broken:
         [("id", pa.string()), ("county", pa.string()), ("geometry", pa.binary())],
         metadata={b"geo": json.dumps(geo).encode()},
     )
-    made = rows(parcels, n, mostly_broken=mostly_broken)
+    made = rows(parcels, n, mostly_broken=mostly_broken, one_whole_in=one_whole_in)
     with parquet.ParquetWriter(path, schema) as writer:
         for first in range(0, n, ROWS_OF_GROUP):
             group = [next(made) for _ in range(min(ROWS_OF_GROUP, n - first))]

@@ -192,6 +192,9 @@ def test_dry_run_counts(folder: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert found["n_without_outline"] == 1
     assert found["bounds_deg"] == pytest.approx(list(frame.total_bounds))
     assert found["values"] == {"county": {"Ash": 5, "Elm": 5}}
+    assert found["attributes"] == ["id", "county", "practice", "mix"]
+    assert exit_code(_words(folder, "none", "--dry-run")) == 0
+    assert "Attributes to add up by: id, county, practice, mix." in capsys.readouterr().out
     assert not (folder / "none").exists()
 
 

@@ -40,6 +40,7 @@ def outline_object(outline: Outline) -> dict[str, Any]:
         "schema": "fieldplan/region-outline/1",
         "fields": outline.name,
         "format": outline.kind,
+        "attributes": list(outline.attributes),
         "n_rows": outline.n_rows,
         "n_row_groups": outline.n_groups,
         "n_sample": outline.n_drawn,

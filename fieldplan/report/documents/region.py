@@ -201,6 +201,10 @@ def dry_run_document(outline: Outline, q: Quantities) -> Document:
         f"{outline.kind}, {counted(outline.n_rows, 'row')} in {counted(outline.n_groups, 'row group')}.",
         f"{counted(outline.n_vertices, 'vertex', 'vertices')}; {counted(outline.n_empty, 'row')} without an outline.",
     ]
+    if outline.attributes:
+        named = ", ".join(cell(name) for name in outline.attributes[:MOST_SHOWN])
+        n_more = len(outline.attributes) - MOST_SHOWN
+        lines.append(f"Attributes to add up by: {named}{f' and {n_more} more' if n_more > 0 else ''}.")
     if outline.n_drawn is not None:
         lines.append(f"A sample of {counted(outline.n_drawn, 'row')} would be planned.")
     if outline.bounds_deg is not None:

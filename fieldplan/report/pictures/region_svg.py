@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from xml.sax.saxutils import escape, quoteattr
 
 from fieldplan.model.region import Cell, Region
+from fieldplan.plane.date_line import HALF_TURN_DEG, TURN_DEG
 from fieldplan.report.words.numbers import significant
 from fieldplan.report.words.plain import plain
 from fieldplan.report.words.quantities import Quantities
@@ -58,6 +60,9 @@ def region_svg(region: Region, q: Quantities) -> str:
 def _merged(cells: Sequence[Cell], side_deg: float) -> tuple[list[Cell], float]:
     """Squares so large that no more than so many lie side by side."""
     lons, lats = [one.lon_deg for one in cells], [one.lat_deg for one in cells]
+    if max(lons) - min(lons) > HALF_TURN_DEG:  # on both sides of longitude 180
+        cells = [replace(one, lon_deg=one.lon_deg % TURN_DEG) for one in cells]
+        lons = [one.lon_deg for one in cells]
     extent_deg = max(max(lons) - min(lons), max(lats) - min(lats)) + side_deg
     while extent_deg / side_deg > MOST_ACROSS:
         side_deg *= 2

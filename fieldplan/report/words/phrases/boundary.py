@@ -133,6 +133,9 @@ PHRASES: dict[str, Phrase] = {
     "left-out/points-beside": Phrase("points beside a polygon in one feature"),
     "line-as-outline": Phrase("A closed line at {line} was taken as the outline."),
     "line-closed": Phrase("A line was closed over a gap of {gap_m} at {end} and taken as the outline."),
+    "line-closed/wide": Phrase(
+        "A line that is open by {gap_m} was closed with a straight edge from {end} to {start} and taken as the outline: a corner there would hold up to {in_gap_m2}. Draw it if there is one."
+    ),
     "lines-enclose": Phrase(
         "A line at {inside} crosses or overlaps itself or others. The ground it encloses was taken as the outline; loose ends were left out."
     ),

@@ -302,6 +302,9 @@ _REMARKS: dict[str, Phrase] = {
         '<{file}: >The text in the .dbf is not in the character set that the .cpg says<, "{said}">; names were read as '
         "{encoding}. If they look wrong, give it with --encoding, such as CP1250."
     ),
+    "other-geometries": Phrase(
+        'Outlines are read from the column "{name}"; other columns of geometries are not: "{others*", "}".'
+    ),
     "text-unread": Phrase(
         "<{file}: >{n_texts} {n_texts|text|texts} of attributes cannot be read in the character set of the file, and "
         "{n_texts|counts|count} as empty. If a name or a mix is lacking, give the set with --encoding, or export it again."
