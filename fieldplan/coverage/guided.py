@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -37,12 +38,25 @@ _SEAM_M = 0.1
 """Ground narrower than this beside a set of passes is a seam."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Guided:
-    """A block with passes along a guide, and whether they are known to leave no ground but slivers."""
+    """Passes along a guide, and whether they are known to leave no ground but slivers.
 
-    block: Block
+    Parameters
+    ----------
+    bare
+        The block, without the ground that is sown along its passes: to tell that takes long.
+    """
+
+    bare: Block
     over_all: bool
+    width_m: float
+
+    @cached_property
+    def block(self) -> Block:
+        """The block with the ground that its passes sow."""
+        lines = self.bare.runs.lines
+        return replace(self.bare, runs=Swaths(lines=lines, grounds=bands_about(lines, self.width_m)))
 
 
 def guided_block(number: int, ground: Polygon, guide: Guide, site: Site, room: InsideFence) -> Block | None:
@@ -59,7 +73,7 @@ def guided_passes(
     room: InsideFence,
     contours: Contours | None = None,
 ) -> Guided | None:
-    """A block with passes along a guide, on as many strips as openers can follow it; ``None`` if that is none.
+    """Passes along a guide, on as many strips as openers can follow it; ``None`` if that is none.
 
     The pass on strip k runs (k + ½)·w to the left of the guide's first border. The set of strips ends where a pass
     would have to bend tighter than `Rig.pass_radius_m`, where it would leave the contour, and where there is no ground.
@@ -90,14 +104,14 @@ def guided_passes(
         block=number,
         ground=ground,
         heading_deg=site.heading_deg(_main_direction(guide.line)),
-        runs=Swaths(lines=lines, grounds=bands_about(lines, rig.width_m)),
+        runs=Swaths(lines=lines, grounds=np.zeros(0, dtype=object)),
         strip=strip - strip.min(),
         pass_of=passes_of(strip, station_m[:, 0], station_m[:, 1], rig.lift_over_m),
         bent=True,
         guide=along,
         least_radius_m=least_radius_m,
     )
-    return Guided(block, over_all)
+    return Guided(block, over_all, rig.width_m)
 
 
 def n_strips(ground: Polygon, guide: Guide, rig: Rig) -> int:

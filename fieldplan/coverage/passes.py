@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.coverage.corridor import is_corridor, passes_beside
 from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.guide import sides_of
-from fieldplan.coverage.guided import guided_block
+from fieldplan.coverage.guided import guided_passes
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
 from fieldplan.coverage.laid import Laid, driven_s, least_driven_s
 from fieldplan.coverage.narrow import is_narrow, passes_along
@@ -167,23 +167,22 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     """
     if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
-
-    bent = [block for block in _bent(ground, straight, site, room) if len(block.runs)]
-    if not bent:
-        return straight
     best, best_s = straight, Laid(ground, [straight]).weighed_s(site.rig)
-    for block in bent:
+    for block in _bent(ground, straight, site, room, best_s):
         side_by_side, laid = 1.0 if block.guide is None else SIDE_BY_SIDE_FRAC, Laid(ground, [block])
         # what is missed takes long to tell
-        if side_by_side * laid.driven_s(site.rig) < best_s:
+        if len(block.runs) and side_by_side * laid.driven_s(site.rig) < best_s:
             about_s = side_by_side * laid.weighed_s(site.rig)
             if about_s < best_s:
                 best, best_s = block, about_s
     return best
 
 
-def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> list[Block]:
-    """Passes that bend with the ground; none where straight ones are about as good as any can be."""
+def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence, most_s: float) -> list[Block]:
+    """Passes that bend with the ground; none where straight ones are about as good as any can be.
+
+    Those that take more than a time, whatever they miss, are of no use.
+    """
     rig = site.rig
     if is_narrow(ground, rig):
         return [_bent_along(straight, passes_along(ground, rig, room), site)]
@@ -192,9 +191,13 @@ def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> li
     straight_s = driven_s(straight.runs.length_m, len(straight.runs), rig)
     if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * least_driven_s(ground, rig):
         return []
-    guided = [guided_block(straight.block, ground, guide, site, room) for guide in sides_of(ground, rig)]
-    beside = [_bent_along(straight, runs, site) for runs in passes_beside(ground, rig, room)]
-    return [*(block for block in guided if block is not None), *beside]
+    guided = [
+        one.block
+        for guide in sides_of(ground, rig)
+        if (one := guided_passes(straight.block, ground, guide, site, room)) is not None
+        if SIDE_BY_SIDE_FRAC * Laid(ground, [one.bare]).driven_s(rig) < most_s
+    ]
+    return [*guided, *(_bent_along(straight, runs, site) for runs in passes_beside(ground, rig, room))]
 
 
 def _bent_along(straight: Block, runs: Swaths, site: Site) -> Block:
