@@ -167,22 +167,22 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     """
     if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
+    bent = [block for block in _bent(ground, straight, site, room) if len(block.runs)]
+    if not bent:
+        return straight
     best, best_s = straight, Laid(ground, [straight]).weighed_s(site.rig)
-    for block in _bent(ground, straight, site, room, best_s):
+    for block in bent:
         side_by_side, laid = 1.0 if block.guide is None else SIDE_BY_SIDE_FRAC, Laid(ground, [block])
         # what is missed takes long to tell
-        if len(block.runs) and side_by_side * laid.driven_s(site.rig) < best_s:
+        if side_by_side * laid.driven_s(site.rig) < best_s:
             about_s = side_by_side * laid.weighed_s(site.rig)
             if about_s < best_s:
                 best, best_s = block, about_s
     return best
 
 
-def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence, most_s: float) -> list[Block]:
-    """Passes that bend with the ground; none where straight ones are about as good as any can be.
-
-    Those that take more than a time, whatever they miss, are of no use.
-    """
+def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> list[Block]:
+    """Passes that bend with the ground; none where straight ones are about as good as any can be."""
     rig = site.rig
     if is_narrow(ground, rig):
         return [_bent_along(straight, passes_along(ground, rig, room), site)]
@@ -191,6 +191,7 @@ def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence, most_
     straight_s = driven_s(straight.runs.length_m, len(straight.runs), rig)
     if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * least_driven_s(ground, rig):
         return []
+    most_s = Laid(ground, [straight]).weighed_s(rig)
     guided = [
         one.block
         for guide in sides_of(ground, rig)

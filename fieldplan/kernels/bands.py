@@ -266,10 +266,13 @@ def _write_part(
         elif side == 2:
             ax, ay, bx, by = left[j + 1, 0], left[j + 1, 1], left[j, 0], left[j, 1]
         else:
-            ax, ay, bx, by = left[j, 0], left[j, 1], right[j, 0], right[j, 1]
+            ax, ay, bx, by = right[j, 0], right[j, 1], left[j, 0], left[j, 1]
         first = (bx - ax) * (edge[1] - ay) - (by - ay) * (edge[0] - ax)
         last = (bx - ax) * (edge[3] - ay) - (by - ay) * (edge[2] - ax)
-        if first < 0.0 and last < 0.0:
+        if side == 3:  # reckoned as for the quadrangle before, which has what lies on the side between them
+            first, last = -first, -last
+        # along the right border there is a part of that where ground lies beside it
+        if (first < 0.0 and last < 0.0) or (first == 0.0 and last == 0.0 and side % 3 == 0):
             return False
         if first < 0.0 and first / (first - last) > since:
             since, since_on = first / (first - last), side
