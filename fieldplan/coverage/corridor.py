@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 
 import numpy as np
 import shapely
@@ -24,6 +25,8 @@ _MIN_SLENDER = 10.0
 """and so many times as long as it is wide."""
 _END_W, _END_CORNER_DEG = _MAX_WIDE_W, 45.0
 """A side begins at the last corner so sharp that is so near to the end, in drill widths, or half as far from it."""
+_SPARE_LANES = 2
+"""So many lanes more than the mean width holds are laid out at first."""
 _THIN_M = 0.01
 _MIN_PART_W2 = 0.2
 """Ground smaller than this share of a square of the drill's width is none to come along for."""
@@ -41,7 +44,7 @@ def passes_beside(ground: Polygon, rig: Rig, room: InsideFence) -> list[Swaths]:
     """Passes side by side from either side of a corridor: for each side that they can follow."""
     found = []
     for side in _sides(ground, rig):
-        lines, _ = reached(_runs(_lanes(side, rig), ground, rig), room)
+        lines, _ = reached(_runs(side, ground, rig), room)
         found.append(Swaths(lines=lines, grounds=bands_about(lines, rig.width_m)))
     return found
 
@@ -78,18 +81,36 @@ def _lengthened(line: LineString, by_m: float) -> LineString:
     return LineString(points)
 
 
-def _lanes(side: LineString, rig: Rig) -> Lines:
-    """The middle lines of passes beside a side, as far as each is one line, (n,): over the width of any corridor, and
-    half as much again, since it may be wider across a bend.
-    """
-    away_m = (np.arange(int(1.5 * _MAX_WIDE_W)) + 0.5) * rig.width_m
+def _lanes(side: LineString, n: int, rig: Rig) -> Lines:
+    """The middle lines of passes beside a side, as far as each is one line: n at most."""
+    away_m = (np.arange(n) + 0.5) * rig.width_m
     lanes = np.asarray(shapely.offset_curve(side, away_m, join_style="mitre"), dtype=object)
     whole = (shapely.get_type_id(lanes) == shapely.GeometryType.LINESTRING) & ~shapely.is_empty(lanes)
     return lanes[np.logical_and.accumulate(whole)]
 
 
-def _runs(lanes: Lines, ground: Polygon, rig: Rig) -> Lines:
-    """The parts of lanes with ground under the drill, (n,), up to the first lane that has none."""
+def _runs(side: LineString, ground: Polygon, rig: Rig) -> Lines:
+    """The parts of lanes beside a side with ground under the drill, (n,), up to the first lane that has none.
+
+    Lanes are laid out over the mean width of the ground first; if each has ground, over the width of any corridor and
+    half as much again, since it may be wider across a bend.
+    """
+    most = int(1.5 * _MAX_WIDE_W)
+    n = min(most, math.ceil(2 * ground.area / ground.length / rig.width_m) + _SPARE_LANES)
+    lanes, starts_m, ends_m = _over_ground(_lanes(side, n, rig), ground, rig)
+    if n < most and len(starts_m) == n:
+        lanes, starts_m, ends_m = _over_ground(_lanes(side, most, rig), ground, rig)
+    runs = [
+        stretches(lanes[[nth] * len(start_m)], start_m, end_m)
+        for nth, (start_m, end_m) in enumerate(zip(starts_m, ends_m, strict=True))
+    ]
+    return np.concatenate(
+        [np.zeros(0, dtype=object), *(between_bends(run, rig) for of in runs for run in of)]
+    )
+
+
+def _over_ground(lanes: Lines, ground: Polygon, rig: Rig) -> tuple[Lines, list[Array], list[Array]]:
+    """Lanes, and where along each its runs start and end, up to the first one that has none."""
     half_thin_m = THIN_W * rig.width_m / 2
     # without ground so thin that it is not worth sowing
     worth = offset(shapely.intersection(bands_about(lanes, rig.width_m), ground), -half_thin_m)
@@ -98,18 +119,15 @@ def _runs(lanes: Lines, ground: Polygon, rig: Rig) -> Lines:
     parts, lane = parts[large], lane[large]
     points, part = shapely.get_coordinates(parts, return_index=True)
     if not len(parts):
-        return np.zeros(0, dtype=object)
+        return lanes, [], []
     station_m, first = stations_m(lanes, lane[part], points), begins(part).nonzero()[0]
     start_m = np.minimum.reduceat(station_m, first) - half_thin_m
     end_m = np.maximum.reduceat(station_m, first) + half_thin_m
-    runs = list[Lines]()
+    found = []
     for nth in itertools.takewhile(lambda nth: (lane == nth).any(), range(len(lanes))):
         reach_m = np.array(sorted(zip(start_m[lane == nth], end_m[lane == nth], strict=True)))
-        starts_m, ends_m = _joined(reach_m, rig)
-        runs.append(stretches(lanes[[nth] * len(starts_m)], starts_m, ends_m))
-    return np.concatenate(
-        [np.zeros(0, dtype=object), *(between_bends(run, rig) for of in runs for run in of)]
-    )
+        found.append(_joined(reach_m, rig))
+    return lanes, [start_m for start_m, _ in found], [end_m for _, end_m in found]
 
 
 def _joined(reach_m: Array, rig: Rig) -> tuple[Array, Array]:

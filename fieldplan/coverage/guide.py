@@ -10,6 +10,8 @@ import shapely
 from shapely import LineString, Polygon
 
 from fieldplan.coverage.terms import Rig
+from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.stations import to_left_m
 from fieldplan.model.coverage import Array, IntArray
 from fieldplan.plane.parallel import (
     SAGITTA_M,
@@ -166,9 +168,6 @@ def _beside_all(side: Array, full: Array, rig: Rig) -> Guide:
 def left_of(smooth: SmoothLine, places: Array) -> Array:
     """How far to the left of a line places, (n, 2), lie, (n,); negative to its right."""
     line = np.array([LineString(smooth.points)], dtype=object)
-    station_m = stations_m(line, np.zeros(len(places), dtype=np.int64), places)
-    stations = np.append(0.0, np.hypot(*np.diff(smooth.points, axis=0).T).cumsum())
-    step = np.clip(stations.searchsorted(station_m, side="right") - 1, 0, len(smooth.points) - 2)
-    share = (station_m - stations[step]) / np.maximum(stations[step + 1] - stations[step], 1e-9)
-    foot = smooth.points[step] + share[:, None] * (smooth.points[step + 1] - smooth.points[step])
-    return np.asarray(((places - foot) * smooth.left[step]).sum(axis=1))
+    near_m = stations_m(line, np.zeros(len(places), dtype=np.int64), places)
+    station_m = np.append(0.0, np.hypot(*np.diff(smooth.points, axis=0).T).cumsum())
+    return to_left_m(numbers(smooth.points), numbers(smooth.left), station_m, numbers(places), near_m)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -18,13 +19,18 @@ from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
+from fieldplan.kernels.bands import Bands, Followed, drawn_stretches, followed_stretches
+from fieldplan.kernels.compiled import numbers
 from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths
 from fieldplan.plane.offsets import offset, polygons_of
 from fieldplan.plane.parallel import SmoothLine
 from fieldplan.plane.ragged import begins
-from fieldplan.plane.strips import SHORT_M, SLIVER_M, passes_of
+from fieldplan.plane.strips import SHORT_M, SLIVER_M, edges_of, passes_of
 from fieldplan.plane.travel import stations_m, stretches
 
+_Stretches = tuple[IntArray, Array, Array, Array, bool]
+"""The line of each stretch, where on it the stretch starts and ends, and how tight it bends there, (k,) each; and whether
+no stretch was left out since it cannot be followed."""
 _HAIR_W = 1e-3
 MIN_PIECE_W2 = 0.2
 """What a set of passes leaves is a piece of its own if it is no smaller than this, in squares of the drill's width."""
@@ -32,12 +38,25 @@ _SEAM_M = 0.1
 """Ground narrower than this beside a set of passes is a seam."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Guided:
-    """A block with passes along a guide, and whether they are known to leave no ground but slivers."""
+    """Passes along a guide, and whether they are known to leave no ground but slivers.
 
-    block: Block
+    Parameters
+    ----------
+    bare
+        The block, without the ground that is sown along its passes: to tell that takes long.
+    """
+
+    bare: Block
     over_all: bool
+    width_m: float
+
+    @cached_property
+    def block(self) -> Block:
+        """The block with the ground that its passes sow."""
+        lines = self.bare.runs.lines
+        return replace(self.bare, runs=Swaths(lines=lines, grounds=bands_about(lines, self.width_m)))
 
 
 def guided_block(number: int, ground: Polygon, guide: Guide, site: Site, room: InsideFence) -> Block | None:
@@ -54,7 +73,7 @@ def guided_passes(
     room: InsideFence,
     contours: Contours | None = None,
 ) -> Guided | None:
-    """A block with passes along a guide, on as many strips as openers can follow it; ``None`` if that is none.
+    """Passes along a guide, on as many strips as openers can follow it; ``None`` if that is none.
 
     The pass on strip k runs (k + ½)·w to the left of the guide's first border. The set of strips ends where a pass
     would have to bend tighter than `Rig.pass_radius_m`, where it would leave the contour, and where there is no ground.
@@ -85,14 +104,14 @@ def guided_passes(
         block=number,
         ground=ground,
         heading_deg=site.heading_deg(_main_direction(guide.line)),
-        runs=Swaths(lines=lines, grounds=bands_about(lines, rig.width_m)),
+        runs=Swaths(lines=lines, grounds=np.zeros(0, dtype=object)),
         strip=strip - strip.min(),
         pass_of=passes_of(strip, station_m[:, 0], station_m[:, 1], rig.lift_over_m),
         bent=True,
         guide=along,
         least_radius_m=least_radius_m,
     )
-    return Guided(block, over_all)
+    return Guided(block, over_all, rig.width_m)
 
 
 def n_strips(ground: Polygon, guide: Guide, rig: Rig) -> int:
@@ -127,11 +146,13 @@ def rest_of(ground: Polygon, left: MultiPolygon, width_m: float) -> list[Polygon
 
 @dataclass(frozen=True, slots=True)
 class _Lanes:
-    """The middle lines of strips along a guide, (n,), the number of each, rising, what is to the left of them, and how
-    tight they bend at each of their points, (n, points).
+    """The middle lines of strips along a guide, the number of each, rising, what is to the left of them, and how tight
+    they bend at each of their points, (n, points).
+
+    ``points`` are (n, points, 2), ``strip`` (n,) and ``left`` (points, 2).
     """
 
-    lines: Lines
+    points: Array
     strip: IntArray
     left: Array
     radius_m: Array
@@ -141,7 +162,7 @@ class _Lanes:
         """Strips counted from so far to the left of a line."""
         middle_m = np.asarray(first_m + (strip + 0.5) * width_m, dtype=np.float64)[:, None]
         points = line.points + middle_m[..., None] * line.left
-        return cls(np.asarray(shapely.linestrings(points)), strip, line.left, line.radius_m(middle_m))
+        return cls(points, strip, line.left, line.radius_m(middle_m))
 
     def over_ground(
         self, ground: Polygon, rig: Rig, contours: Contours | None
@@ -149,13 +170,41 @@ class _Lanes:
         """The stretches with any ground under the drill, and the strip of each, (k,) both: on the strips from the
         guide as far as openers can follow them; how tight these bend; and whether that is all of them.
         """
-        if not len(self.lines):
-            return self.lines, self.strip, math.inf, False
+        of, start_m, end_m, radius_m, every = self._by_bands(ground, rig) or self._by_overlay(ground, rig)
+        runs = _drawn(self.points, of, start_m, end_m)
+        if contours is not None and len(runs):
+            follows = np.ones(len(self.strip), dtype=bool)
+            follows[of[~contours.keeps(runs)]] = False
+            kept = self._from_guide(follows)[of]
+            of, runs, radius_m, every = of[kept], runs[kept], radius_m[kept], every and bool(kept.all())
+        return runs, self.strip[of], float(radius_m.min(initial=np.inf)), every
+
+    def _by_bands(self, ground: Polygon, rig: Rig) -> _Stretches | None:
+        """The stretches that openers can follow, by the bands about the lines; ``None`` where these fold.
+
+        A line that turns by less than half a circle in all cannot come back over itself.
+        """
+        if _turned_rad(self.left) >= np.pi:
+            return None
+        edges = edges_of(shapely.orient_polygons(ground, exterior_cw=False))
+        bands = Bands(numbers(self.points), numbers(self.left), numbers(self.radius_m), rig.width_m / 2)
+        terms = Followed(rig.pass_radius_m * (1 - 1e-9), rig.width_m, SLIVER_M, SHORT_M)
+        of, start_m, end_m, radius_m, every, known = followed_stretches(
+            bands, int((self.strip < 0).sum()), numbers(edges), terms
+        )
+        order = np.lexsort((start_m, of))
+        return (of[order], start_m[order], end_m[order], radius_m[order], every) if known else None
+
+    def _by_overlay(self, ground: Polygon, rig: Rig) -> _Stretches:
+        """The same for any lines."""
+        if not len(self.points):
+            return np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0), np.zeros(0), True
+        lines = np.asarray(shapely.linestrings(self.points))
         parts, of = shapely.get_parts(
-            shapely.intersection(self._bands(rig.width_m), ground), return_index=True
+            shapely.intersection(self._bands(lines, rig.width_m), ground), return_index=True
         )
         wide = shapely.area(parts) > SLIVER_M * shapely.length(parts) / 2
-        of, start_m, end_m = _merged(of[wide], *_extents_m(self.lines[of[wide]], parts[wide]))
+        of, start_m, end_m = _merged(of[wide], *_extents_m(lines[of[wide]], parts[wide]))
         tight = self._tightest_m(of, start_m - rig.width_m, end_m + rig.width_m) < rig.pass_radius_m * (
             1 - 1e-9
         )
@@ -163,31 +212,24 @@ class _Lanes:
         follows[of[tight]] = False
         long = end_m - start_m > SHORT_M
         of, start_m, end_m = of[long], start_m[long], end_m[long]
-        runs = stretches(self.lines[of], start_m, end_m)
-        if contours is not None and len(runs):
-            follows[of[~contours.keeps(runs)]] = False
         kept = self._from_guide(follows)[of]
-        tightest_m = self._tightest_m(of[kept], start_m[kept], end_m[kept]).min(initial=np.inf)
-        return runs[kept], self.strip[of[kept]], float(tightest_m), bool(kept.all())
+        of, start_m, end_m = of[kept], start_m[kept], end_m[kept]
+        return of, start_m, end_m, self._tightest_m(of, start_m, end_m), bool(kept.all())
 
-    def _bands(self, width_m: float) -> Lines:
-        """The bands about the lines, (n,).
-
-        Between two parallels, where these have no cusp and the lines do not come back over themselves: a line that
-        turns by less than half a circle in all cannot.
+    def _bands(self, lines: Lines, width_m: float) -> Lines:
+        """The bands about the lines, (n,): between two parallels, where these have no cusp and do not come back over
+        themselves.
         """
-        points = shapely.get_coordinates(self.lines).reshape(*self.radius_m.shape, 2)
         beside = width_m / 2 * self.left
-        corners = np.concatenate([points - beside, (points + beside)[:, ::-1]], axis=1)
+        corners = np.concatenate([self.points - beside, (self.points + beside)[:, ::-1]], axis=1)
         bands = np.asarray(shapely.polygons(corners), dtype=object)
         simple = (self.radius_m > width_m / 2).all(axis=1) & (_turned_rad(self.left) < np.pi)
-        bands[~simple] = bands_about(self.lines[~simple], width_m)
+        bands[~simple] = bands_about(lines[~simple], width_m)
         return bands
 
     def _tightest_m(self, of: IntArray, start_m: Array, end_m: Array) -> Array:
         """The least radius of stretches of lanes, (k,): at their points, and at those of the steps that they end on."""
-        points = shapely.get_coordinates(self.lines).reshape(*self.radius_m.shape, 2)
-        step_m = np.hypot(*np.diff(points, axis=1).transpose(2, 0, 1))
+        step_m = np.hypot(*np.diff(self.points, axis=1).transpose(2, 0, 1))
         ends_m = step_m.cumsum(axis=1)[of]
         on = (ends_m > start_m[:, None]) & (ends_m - step_m[of] < end_m[:, None])
         # a step lies on an arc if both its ends do; a joint of an arc and a straight stretch belongs to both
@@ -202,6 +244,14 @@ class _Lanes:
         follows[left] = np.logical_and.accumulate(follows[left])
         follows[~left] = np.logical_and.accumulate(follows[~left][::-1])[::-1]
         return follows
+
+
+def _drawn(points: Array, of: IntArray, start_m: Array, end_m: Array) -> Lines:
+    """Stretches, (k,), of lines whose points are (n, m, 2)."""
+    if not len(of):
+        return np.zeros(0, dtype=object)
+    drawn, stretch = drawn_stretches(numbers(points), of, start_m, end_m)
+    return np.asarray(shapely.linestrings(drawn, indices=stretch), dtype=object)
 
 
 def _turned_rad(left: Array) -> float:

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.coverage.corridor import is_corridor, passes_beside
 from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.guide import sides_of
-from fieldplan.coverage.guided import guided_block
+from fieldplan.coverage.guided import guided_passes
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
 from fieldplan.coverage.laid import Laid, driven_s, least_driven_s
 from fieldplan.coverage.narrow import is_narrow, passes_along
@@ -167,7 +167,6 @@ def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) 
     """
     if straight.n_passes < 2 or not site.lifted.is_empty:
         return straight
-
     bent = [block for block in _bent(ground, straight, site, room) if len(block.runs)]
     if not bent:
         return straight
@@ -192,9 +191,14 @@ def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> li
     straight_s = driven_s(straight.runs.length_m, len(straight.runs), rig)
     if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * least_driven_s(ground, rig):
         return []
-    guided = [guided_block(straight.block, ground, guide, site, room) for guide in sides_of(ground, rig)]
-    beside = [_bent_along(straight, runs, site) for runs in passes_beside(ground, rig, room)]
-    return [*(block for block in guided if block is not None), *beside]
+    most_s = Laid(ground, [straight]).weighed_s(rig)
+    guided = [
+        one.block
+        for guide in sides_of(ground, rig)
+        if (one := guided_passes(straight.block, ground, guide, site, room)) is not None
+        if SIDE_BY_SIDE_FRAC * Laid(ground, [one.bare]).driven_s(rig) < most_s
+    ]
+    return [*guided, *(_bent_along(straight, runs, site) for runs in passes_beside(ground, rig, room))]
 
 
 def _bent_along(straight: Block, runs: Swaths, site: Site) -> Block:

@@ -27,6 +27,8 @@ from fieldplan.plane.offsets import polygons_of
 N_SETS, N_SETS_DRAWN, N_SETS_CONTOUR = 2, 4, 8
 """So many sets of passes are laid one after the other along sides, along a line that somebody has drawn, and across the
 slope: each begins where the one before bends too tight, or leaves the contour."""
+_DRAWN_FRAC = 1e-3
+"""Bands about curves are drawn that true in area."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -172,9 +174,13 @@ def _with_rest(
     most_s: float,
 ) -> Laid:
     """A set of passes with what is laid out over the ground that it leaves: another set, or straight passes."""
+    rig, bare = layout.site.rig, guided.bare.runs
+    least_m = max(bare.length_m, (1 - _DRAWN_FRAC) * piece.area / rig.width_m)
+    if driven_s(least_m, len(bare), rig) > most_s:
+        return Laid.nothing(piece)
+    first = Laid(piece, [guided.block], 0.0)
     if guided.over_all:
-        return Laid(piece, [guided.block], 0.0)
-    rig, first = layout.site.rig, Laid(piece, [guided.block], 0.0)
+        return first
     left = left_by(piece, guided.block)
     pieces = rest_of(piece, left, rig.width_m)
     seams_m2 = left.area - sum(rest.area for rest in pieces)

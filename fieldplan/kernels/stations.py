@@ -34,6 +34,27 @@ def nearest_stations(
     return found_m
 
 
+@compiled
+def to_left_m(points: Array, left: Array, station_m: Array, places: Array, near_m: Array) -> Array:
+    """How far to the left of a line places, (k, 2), lie, (k,), by the stations at which it is nearest to them; negative
+    to its right.
+
+    Parameters
+    ----------
+    points, left, station_m
+        (m, 2) vertices of the line, unit vectors to its left there, and how far along it each lies, (m,).
+    """
+    found_m, last = np.empty(len(places)), len(points) - 2
+    for i in range(len(places)):
+        x, y, at_m = places[i, 0], places[i, 1], near_m[i]
+        step = min(max(int(np.searchsorted(station_m, at_m, side="right")) - 1, 0), last)
+        share = (at_m - station_m[step]) / max(station_m[step + 1] - station_m[step], 1e-9)
+        foot_x = points[step, 0] + share * (points[step + 1, 0] - points[step, 0])
+        foot_y = points[step, 1] + share * (points[step + 1, 1] - points[step, 1])
+        found_m[i] = (x - foot_x) * left[step, 0] + (y - foot_y) * left[step, 1]
+    return found_m
+
+
 @compiled_leaf
 def _nearest(
     points: Array, station_m: Array, since: int, until: int, likely: int, x: float, y: float
