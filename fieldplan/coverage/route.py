@@ -21,7 +21,7 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.search import Ends, passes_searched
 from fieldplan.coverage.sequence import InTurn, SegmentsInTurn, passes_in_turn, segments_in_order
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.transfers import transfer_leg, transfers_at
+from fieldplan.coverage.transfers import transfers_at
 from fieldplan.coverage.turns import turns_between
 from fieldplan.model.coverage import (
     SOWING_KINDS,
@@ -167,7 +167,7 @@ def from_gate(layout: Layout, driven: Route, gate: Point) -> Route:
         np.concatenate([at_gate, leave[1:]]), np.concatenate([enter[:1], at_gate])
     )
     into, out = (
-        [transfer_leg(way, "transfer", 0, leg.sowing)] if way.length_m > _NOWHERE_M else []
+        [way.leg("transfer", 0, leg.sowing)] if way.length_m > _NOWHERE_M else []
         for way, leg in zip(found, (sown[0], sown[-1]), strict=True)
     )
     return driven._replace(legs=(*into, *sown, *out), gate=gate)
@@ -338,7 +338,7 @@ def _joints(room: InsideFence, tracks: _Tracks, gate: Point, rig: Rig) -> dict[i
     no_turn = np.isin(rest, wanted)
     transfers = transfers_at(room, at_gate[0, :2]).between(leave[rest], enter[rest], no_turn)
     for i, found, as_turn in zip(rest.tolist(), transfers, no_turn.tolist(), strict=True):
-        joints[i] = transfer_leg(found, "turn" if as_turn else "transfer", *between[i])
+        joints[i] = found.leg("turn" if as_turn else "transfer", *between[i])
     return joints
 
 
