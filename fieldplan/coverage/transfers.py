@@ -159,8 +159,8 @@ class Transfers:
         there = self._with_arcs(np.tile(start, (n, 1)), middles, none)
         led = np.array([k for k in range(n) if there[k]], dtype=np.int64)
         on = self._with_arcs(middles[led], np.tile(end, (len(led), 1)), none[led])
-        ways = [(there[k], other) for k, other in zip(led.tolist(), on, strict=True)]
-        ways = [(one, other) for one, other in ways if one and other]
+        pairs = zip([one for one in there if one], on, strict=True)
+        ways = [(one, other) for one, other in pairs if other]
         if not ways:
             return None
         one, other = min(ways, key=lambda way: round(way[0].drive_s + way[1].drive_s, 3))
@@ -299,13 +299,23 @@ class Transfers:
         """The pose with a heading: at the gate, straight into the field or out of it."""
         if np.isfinite(pose[2]):
             return pose
-        inward = (
-            shapely.get_coordinates(shapely.shortest_line(shapely.Point(pose[:2]), self._deep))[-1]
-            - pose[:2]
-        )
+        inward = self._inward(pose[:2])
         if not np.hypot(*inward) > TOLERANCE_M:
             inward = other - pose[:2]
         return np.array([*pose[:2], np.arctan2(inward[1], inward[0]) + (np.pi if arriving else 0.0)])
+
+    def _inward(self, place: Array) -> Array:
+        """The shortest way from a place, (2,), to where lanes are."""
+        key = place.tobytes()
+        if key not in self._ways_inward:
+            way = shapely.shortest_line(shapely.Point(place), self._deep)
+            self._ways_inward[key] = shapely.get_coordinates(way)[-1] - place
+        return self._ways_inward[key]
+
+    @cached_property
+    def _ways_inward(self) -> dict[bytes, Array]:
+        """Those that were looked for: most lead from the gate."""
+        return {}
 
     @cached_property
     def _deep(self) -> shapely.Geometry:

@@ -49,6 +49,10 @@ class Turns:
         """Whether a turn was found, (n,)."""
         return np.isfinite(self.turn_s)
 
+    def only(self, which: IntArray) -> Turns:
+        """Some of the turns."""
+        return Turns(self.paths.only(which), self.turn_s[which])
+
     @property
     def shapes(self) -> list[TurnShape]:
         """What each turn is called."""

@@ -252,8 +252,7 @@ def _look(leave: Array, enter: Array, known: Array, tried: Tried, region: Region
 @compiled_leaf
 def _least_s(start: Array, end: Array, words: Array, rig: Handling) -> float:
     """What no turn takes less than: the shortest forward path, or one as straight with two changes of direction."""
-    word = shortest_of(start, end, rig.radius_m, words)
-    least_s = (words[word, 0] + words[word, 1] + words[word, 2]) / rig.ahead_m_per_s
+    least_s = _shortest_s(start, end, words, rig)
     if np.isfinite(rig.backing_ranks_s):
         turned = abs(np.arctan2(np.sin(end[2] - start[2]), np.cos(end[2] - start[2])))
         least_m = max(np.hypot(end[0] - start[0], end[1] - start[1]), turned * rig.radius_m)
@@ -280,27 +279,49 @@ def _along(
     there_m, _ = _nearest_station(lanes, lane, enter[0], enter[1])
     n = len(join.ahead_m)
     joined, left, onto_s, off_s = np.empty((n, 3)), np.empty((n, 3)), np.empty(n), np.empty(n)
+    words = np.empty((8, 3))
     across_s, best_s = found.drive_s[i], np.inf
     for sign in (1.0, -1.0):
         for k in range(n):
             _pose_on(lanes, lane, here_m + sign * join.ahead_m[k], sign, joined[k])
             _pose_on(lanes, lane, there_m - sign * join.ahead_m[k], sign, left[k])
-            onto_s[k] = _forward_s(leave, joined[k], region, rig)
-            off_s[k] = _forward_s(left[k], enter, region, rig)
-        for a in range(n):
-            for b in range(n):
-                back_m = join.ahead_m[a] + join.ahead_m[b]
-                run_m = (sign * (there_m - here_m) - back_m) % length_m
-                total_s = onto_s[a] + off_s[b] + run_m / rig.ahead_m_per_s
-                once_around = run_m > max(length_m - 2 * back_m, length_m / 2)
-                if once_around or total_s >= best_s or across_s <= (1 - join.saves_frac) * total_s:
-                    continue
-                best_s = total_s
-                found.how[i], found.lane[i], found.sign[i], found.drive_s[i] = ALONG, lane, sign, total_s
-                found.since_m[i] = (here_m + sign * join.ahead_m[a]) % length_m
-                found.run_m[i] = run_m
-                for axis in range(3):
-                    found.joined[i, axis], found.left[i, axis] = joined[a, axis], left[b, axis]
+            onto_s[k] = _shortest_s(leave, joined[k], words, rig)
+            off_s[k] = _shortest_s(left[k], enter, words, rig)
+        onto_known, off_known = np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.bool_)
+        while True:
+            # the quickest way if all lead inside: those that are looked at and do not are passed over
+            a, b, run_m, total_s = -1, -1, 0.0, best_s
+            for j in range(n):
+                for k in range(n):
+                    back_m = join.ahead_m[j] + join.ahead_m[k]
+                    on_m = (sign * (there_m - here_m) - back_m) % length_m
+                    each_s = onto_s[j] + off_s[k] + on_m / rig.ahead_m_per_s
+                    once_around = on_m > max(length_m - 2 * back_m, length_m / 2)
+                    if once_around or each_s >= total_s or across_s <= (1 - join.saves_frac) * each_s:
+                        continue
+                    a, b, run_m, total_s = j, k, on_m, each_s
+            if a < 0:
+                break
+            if not onto_known[a]:
+                onto_s[a], onto_known[a] = _forward_s(leave, joined[a], region, rig), True
+                continue
+            if not off_known[b]:
+                off_s[b], off_known[b] = _forward_s(left[b], enter, region, rig), True
+                continue
+            best_s = total_s
+            found.how[i], found.lane[i], found.sign[i], found.drive_s[i] = ALONG, lane, sign, total_s
+            found.since_m[i] = (here_m + sign * join.ahead_m[a]) % length_m
+            found.run_m[i] = run_m
+            for axis in range(3):
+                found.joined[i, axis], found.left[i, axis] = joined[a, axis], left[b, axis]
+            break
+
+
+@compiled_leaf
+def _shortest_s(start: Array, end: Array, words: Array, rig: Handling) -> float:
+    """The time of the shortest forward path, wherever it leads; ``words``, (8, 3), takes the lengths of all words."""
+    word = shortest_of(start, end, rig.radius_m, words)
+    return float((words[word, 0] + words[word, 1] + words[word, 2]) / rig.ahead_m_per_s)
 
 
 @compiled
