@@ -9,18 +9,30 @@ corners few lie on a way that could be short enough.
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 
 from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.kernels.region import Region, cell_clear_m
 from fieldplan.model.coverage import Array, IntArray
+
+Seen = npt.NDArray[np.int8]
 
 _HAIR_M = 1e-7
 """So far into the next cell the way is followed; edges are marked in all cells that are nearer to them than more."""
 
 
 @compiled
-def over_corners(region: Region, corners: Array, start: Array, end: Array) -> tuple[bool, IntArray]:
-    """Whether a way leads between two places inside, (2,), and over which corners, (n, 2), the shortest does."""
+def over_corners(
+    region: Region, corners: Array, known: Seen, start: Array, end: Array
+) -> tuple[bool, IntArray]:
+    """Whether a way leads between two places inside, (2,), and over which corners, (n, 2), the shortest does.
+
+    Parameters
+    ----------
+    known
+        (n, n) or (0, 0): 1 where two corners see each other, -1 where they do not, 0 as far as that was not looked at,
+        which it takes.
+    """
     n = len(corners)
     places = np.empty((n + 2, 2))
     places[:n], places[n], places[n + 1] = corners, start, end
@@ -35,10 +47,12 @@ def over_corners(region: Region, corners: Array, start: Array, end: Array) -> tu
         reached[n_reached] = here
         n_reached += 1
         for k in range(n + 2):
+            if not is_open[k] or _hidden(known, here, k):
+                continue
             over_m = reach_m[here] + np.hypot(
                 places[k, 0] - places[here, 0], places[k, 1] - places[here, 1]
             )
-            if is_open[k] and over_m < reach_m[k]:
+            if over_m < reach_m[k]:
                 reach_m[k], before[k] = over_m, here
         here = -1
         while here < 0:
@@ -48,26 +62,47 @@ def over_corners(region: Region, corners: Array, start: Array, end: Array) -> tu
                     nearest, least_m = k, reach_m[k] + ahead_m[k]
             if nearest < 0:
                 return False, np.zeros(0, dtype=np.int64)
-            last = places[before[nearest]]
-            if seen_between(region, last[0], last[1], places[nearest, 0], places[nearest, 1]):
+            if _sees(region, places, known, before[nearest], nearest):
                 here, is_open[nearest] = nearest, False
             else:
-                _from_another(nearest, places, reached[:n_reached], reach_m, before)
+                _from_another(nearest, places, known, reached[:n_reached], reach_m, before)
     return True, _passed(before, n)
 
 
 @compiled_leaf
-def _from_another(k: int, places: Array, reached: IntArray, reach_m: Array, before: IntArray) -> None:
+def _hidden(known: Seen, i: int, k: int) -> bool:
+    """Whether two places are corners that are known not to see each other."""
+    return i < len(known) and k < len(known) and known[i, k] < 0
+
+
+@compiled_leaf
+def _sees(region: Region, places: Array, known: Seen, i: int, k: int) -> bool:
+    """Whether two places see each other: that of corners is kept."""
+    a, b = min(i, k), max(i, k)
+    if b >= len(known):
+        return seen_between(region, places[i, 0], places[i, 1], places[k, 0], places[k, 1])
+    if known[a, b] == 0:
+        seen = seen_between(region, places[a, 0], places[a, 1], places[b, 0], places[b, 1])
+        known[a, b] = known[b, a] = 1 if seen else -1
+    return bool(known[a, b] > 0)
+
+
+@compiled_leaf
+def _from_another(
+    k: int, places: Array, known: Seen, reached: IntArray, reach_m: Array, before: IntArray
+) -> None:
     """Write over which of the places reached so far a place is next farther away than over the one it is not seen from."""
     failed_m, failed = reach_m[k], before[k]
     reach_m[k], before[k] = np.inf, -1
     passed = False
     for nth in range(len(reached)):
         i = reached[nth]
-        over_m = reach_m[i] + np.hypot(places[k, 0] - places[i, 0], places[k, 1] - places[i, 1])
         if i == failed:
             passed = True
-        elif (over_m > failed_m or (over_m == failed_m and passed)) and over_m < reach_m[k]:
+            continue
+        over_m = reach_m[i] + np.hypot(places[k, 0] - places[i, 0], places[k, 1] - places[i, 1])
+        later = over_m > failed_m or (over_m == failed_m and passed)
+        if later and over_m < reach_m[k] and not _hidden(known, i, k):
             reach_m[k], before[k] = over_m, i
 
 

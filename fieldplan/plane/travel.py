@@ -13,7 +13,7 @@ from shapely import LineString, MultiPolygon
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.region import Region
 from fieldplan.kernels.stations import nearest_stations
-from fieldplan.kernels.travel import over_corners, seen_between
+from fieldplan.kernels.travel import Seen, over_corners, seen_between
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.ragged import begins, firsts, lasts
@@ -24,6 +24,8 @@ _THINNED_M = 0.5
 _NARROW_THINNED_M, _GRAZED_M = 0.05, 0.01
 """Holes narrower than twice the tolerance are thinned less, and grazed by no more than this: no way leads across them."""
 _SAME_M = 1e-6
+_MAX_KNOWN = 8192
+"""Of so many corners it is kept which see each other."""
 Place = tuple[float, float]
 ComplexArray = npt.NDArray[np.complex128]
 
@@ -145,8 +147,8 @@ class TravelPaths:
         part = self._part_of(ends)
         if part[0] != part[1]:
             return None
-        corners = self._corners_on[part[0]]
-        found, path = over_corners(self._region, corners, ends[0], ends[1])
+        corners, known = self._corners_on[part[0]]
+        found, path = over_corners(self._region, corners, known, ends[0], ends[1])
         if not found:
             return None
         points = [start, ends[0], *corners[path], ends[1], end]
@@ -219,10 +221,16 @@ class TravelPaths:
         return np.asarray(part)
 
     @cached_property
-    def _corners_on(self) -> list[Array]:
-        """The corners on each of the parts, (n, 2) each."""
+    def _corners_on(self) -> list[tuple[Array, Seen]]:
+        """The corners on each of the parts, (n, 2), and which of them are known to see each other, as `over_corners` has
+        it: memory that is not written to is not taken.
+        """
         part = self._part_of(self._corners)
-        return [numbers(self._corners[part == k]) for k in range(max(1, len(self._parts)))]
+        each = [numbers(self._corners[part == k]) for k in range(max(1, len(self._parts)))]
+        n_known = [len(corners) if len(corners) <= _MAX_KNOWN else 0 for corners in each]
+        return [
+            (corners, np.zeros((n, n), dtype=np.int8)) for corners, n in zip(each, n_known, strict=True)
+        ]
 
     @cached_property
     def _corners(self) -> Array:
