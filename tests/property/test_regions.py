@@ -8,7 +8,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.sparse.csgraph import dijkstra
-from shapely import MultiPolygon
+from shapely import MultiPolygon, affinity, box
 from strategies import notched_fields, slowly, star_fields
 
 from fieldplan.kernels.region import Region, cell_clear_m, sees, since_inside
@@ -57,6 +57,23 @@ def test_points_see_each_other_where_the_line_between_stays_inside(field: MultiP
 @slowly(20)
 @given(field=st.one_of(star_fields(), notched_fields()), seed=st.integers(0, 999))
 def test_the_way_over_corners_is_the_shortest_one(field: MultiPolygon, seed: int) -> None:
+    """In fields with a bay or a pond."""
+    _check_shortest(field, seed)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_way_among_ponds_is_the_shortest_one(seed: int) -> None:
+    """Past 20 turned ponds, many of which hide a corner from those that it would be nearest over."""
+    random = np.random.default_rng(seed)
+    ponds = [
+        affinity.rotate(box(x, y, x + wide, y + high), turned)
+        for x, y, wide, high, turned in random.uniform((20, 20, 5, 5, 0), (270, 170, 60, 20, 180), (20, 5))
+    ]
+    ground = box(0, 0, 330, 220).difference(shapely.union_all(ponds))
+    _check_shortest(MultiPolygon([max(shapely.get_parts(ground), key=lambda part: part.area)]), seed)
+
+
+def _check_shortest(field: MultiPolygon, seed: int) -> None:
     """Dijkstra's shortest path (`scipy.sparse.csgraph`) over places that GEOS finds to see each other; the way back and
     the same one asked for again, when it is known which corners do, are as long.
     """
