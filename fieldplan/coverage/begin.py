@@ -21,7 +21,7 @@ from fieldplan.coverage.gate import (
     one_fill,
 )
 from fieldplan.coverage.layout import Layout
-from fieldplan.coverage.route import Route, from_gate, in_other_orders, route, route_s, sown_in_order
+from fieldplan.coverage.route import Route, from_gate, in_other_orders, route, sown_in_order
 from fieldplan.coverage.transfers import transfers_at
 from fieldplan.model.coverage import Sowing
 
@@ -35,14 +35,14 @@ def begun_best(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Ro
     """A route, or the same ground driven from another corner, or part by part in another order, where that is quicker
     with trips to the seed.
     """
-    site, sown = layout.site, SownLines.of(driven.legs)
+    site, sown = layout.site, driven.sown
     each = [driven, *in_other_orders(layout, sowings, site.rig, driven)]
     if site.gate is None and not one_fill(site, sown):
         each += _begun_elsewhere(layout, sowings, driven, sown)
         each = [one for some in each for one in _with_gates(layout, some)]
     if len(each) == 1:
         return driven
-    return min(each, key=lambda one: route_s(one.legs, site.rig) + _trips_s(layout, one))
+    return min(each, key=lambda one: one.drive_s + _trips_s(layout, one))
 
 
 def _begun_elsewhere(
@@ -53,7 +53,7 @@ def _begun_elsewhere(
     corners = corners_of(layout.around, N_STARTS)
     about_s = [_about_s(layout, sown_in_order(layout, sowings, site.rig, corner)) for corner in corners]
     best = int(np.argmin(about_s))
-    if _about_s(layout, sown) - about_s[best] > SAVES_FRAC * route_s(driven.legs, site.rig):
+    if _about_s(layout, sown) - about_s[best] > SAVES_FRAC * driven.drive_s:
         yield route(layout, sowings, site.rig, corners[best])
 
 
@@ -67,7 +67,7 @@ def _about_s(layout: Layout, sown: SownLines) -> float:
 
 def _with_gates(layout: Layout, driven: Route) -> list[Route]:
     """A route from each of its likely gates."""
-    gates = map(Point, likely_gates(layout, SownLines.of(driven.legs)))
+    gates = map(Point, likely_gates(layout, driven.sown))
     return [driven if gate == driven.gate else from_gate(layout, driven, gate) for gate in gates]
 
 
@@ -75,7 +75,7 @@ def _trips_s(layout: Layout, driven: Route) -> float:
     """Time of stops and trips to the seed, where straight trips are the quickest, with some of them driven."""
     site = layout.site
     seed = np.array((site.seed_at or driven.gate).coords[0])
-    gaps = Gaps.of(site, SownLines.of(driven.legs))
+    gaps = Gaps.of(site, driven.sown)
     stops = gaps.stops(seed, site)
     some = stops[:: max(1, math.ceil(len(stops) / N_TRIPS))]
     there = np.tile([*seed, np.nan], (len(some), 1))

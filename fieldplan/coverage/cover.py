@@ -28,7 +28,7 @@ from fieldplan.coverage.layout import (
 )
 from fieldplan.coverage.notes import notes_on, swings_out_m
 from fieldplan.coverage.pieces import Way, along_sides_s, blocks_over
-from fieldplan.coverage.route import route, route_s
+from fieldplan.coverage.route import route
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.visits import without_poor_visits
 from fieldplan.errors import PlanError
@@ -73,7 +73,7 @@ def cover(site: Site) -> Coverage:
     best = _weighed(lay_out(site))
     layout, site = best.layout, best.layout.site
     driven = without_poor_visits(layout, best.driven).begun_best(layout)
-    if not driven.legs:
+    if driven.route is None:
         raise PlanError.of(
             "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
         )
@@ -194,7 +194,7 @@ def _other_patterns(choice: _Choice) -> list[_Choice]:
     found = [] if layout.depths.gone_by.zones.size and pattern == "best" else _along_sides(choice)
     if pattern == "best" and _rounds_likely(layout):
         found.append(_rounds_only(layout, choice.driven))
-    return [each for each in found if each.driven.legs]
+    return [each for each in found if each.driven.route]
 
 
 def _along_sides(choice: _Choice) -> list[_Choice]:
@@ -290,7 +290,7 @@ def _likely_rounds(layout: Layout, driven: Driven) -> list[int]:
         return sorted({1, own + MORE_ROUNDS} - {own})
     likely = {1} if layout.mean_width_w < SLIM_W else set()
     if driven.n_turns <= MAX_TURNS_WEIGHED:
-        most_s = about_s[own] + LIKELY_FRAC * route_s(driven.legs, layout.site.rig)
+        most_s = about_s[own] + LIKELY_FRAC * driven.drive_s
         others = [n for n in about_s.argsort(kind="stable").tolist() if n and n != own]
         likely |= {n for n in others[:N_WEIGHED] if about_s[n] <= most_s}
     return sorted(likely - {own})

@@ -10,11 +10,11 @@ import numpy as np
 from shapely import Point, Polygon
 
 from fieldplan.coverage.begin import begun_best
-from fieldplan.coverage.gate import SownLines, seed_s
+from fieldplan.coverage.gate import seed_s
 from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.passes import left_over_blocks
 from fieldplan.coverage.pieces import Way, blocks_over
-from fieldplan.coverage.route import Route, in_searched_order, route, route_s
+from fieldplan.coverage.route import Route, in_searched_order, route
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.swept import Swept, swept
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
@@ -28,17 +28,17 @@ class Driven:
     site: Site
     sowings: tuple[Sowing, ...]
     covered: tuple[Swept, ...]
-    route: Route
+    route: Route | None
 
     @property
     def legs(self) -> tuple[Leg, ...]:
         """The legs of the route; none if nothing is sown."""
-        return self.route.legs
+        return self.route.legs if self.route else ()
 
     @property
     def gate(self) -> Point:
         """The gate, given or assumed."""
-        return self.route.gate
+        return self.route.gate if self.route else Point()
 
     @cached_property
     def missed_m2(self) -> float:
@@ -48,12 +48,12 @@ class Driven:
     @property
     def n_turns(self) -> int:
         """Turns of the route."""
-        return sum(leg.kind == "turn" for leg in self.legs)
+        return self.route.lifted.n_turns if self.route else 0
 
     @cached_property
     def sown_m(self) -> float:
         """Length of all sown lines."""
-        return sum(leg.length_m for leg in self.legs if leg.sown)
+        return sum(self.route.tracks.length_m.tolist()) if self.route else 0.0
 
     @cached_property
     def seed_m(self) -> float:
@@ -67,13 +67,18 @@ class Driven:
     @cached_property
     def total_s(self) -> float:
         """Time of the route, and about that of stops and trips to the seed."""
-        if not self.legs:
+        if self.route is None:
             return 0.0
-        drive_s = route_s(self.legs, self.site.rig)
+        drive_s = self.drive_s
         if self.sown_m * self.site.rig.width_m <= self.site.fill_m2:
             return drive_s
-        trips_s = seed_s(self.site, SownLines.of(self.legs), np.array([[self.gate.x, self.gate.y]]))
+        trips_s = seed_s(self.site, self.route.sown, np.array([[self.gate.x, self.gate.y]]))
         return drive_s + float(trips_s[0])
+
+    @property
+    def drive_s(self) -> float:
+        """Time of the route alone."""
+        return self.route.drive_s if self.route else 0.0
 
     @property
     def curved(self) -> bool:
@@ -82,19 +87,19 @@ class Driven:
 
     def better_than(self, other: Driven, by_s: float = 0.0) -> bool:
         """Whether this is better than another by more than a time, weighed by time, by seed and by what is missed."""
-        if not self.legs or not other.legs:
-            return bool(self.legs)
+        if self.route is None or other.route is None:
+            return self.route is not None
         seed_frac = SEED_AS_TIME_FRAC * (self.seed_m / other.seed_m - 1)
         longer_s = self.total_s - other.total_s * (1 - seed_frac)
         return longer_s + missed_s(self.missed_m2 - other.missed_m2, self.site.rig) < -by_s
 
     def saves_frac(self, other: Driven) -> float:
         """The share of the time of another route over the same ground that this one saves."""
-        return 1 - self.total_s / other.total_s if other.legs else 0.0
+        return 1 - self.total_s / other.total_s if other.route else 0.0
 
     def begun_best(self, layout: Layout) -> Driven:
         """The same from another corner where that is quicker with trips to the seed."""
-        if not self.legs:
+        if self.route is None:
             return self
         found = begun_best(layout, self.sowings, self.route)
         return self if found is self.route else replace(self, route=found).in_quicker_order(layout)
@@ -102,7 +107,7 @@ class Driven:
     def in_quicker_order(self, layout: Layout) -> Driven:
         """The same with its passes in the order found by the turns that fit, where that is quicker."""
         rig = layout.site.rig
-        if not self.legs or rig.plain_order:
+        if self.route is None or rig.plain_order:
             return self
         searched = replace(self, route=in_searched_order(layout, self.sowings, rig, self.route))
         return min(self, searched, key=lambda one: one.total_s)
@@ -110,7 +115,7 @@ class Driven:
     def with_less(self, layout: Layout, sowings: tuple[Sowing, ...], covered: tuple[Swept, ...]) -> Driven:
         """What is left when blocks are left out, in the order found for it from the same gate."""
         less = replace(self, sowings=sowings, covered=covered)
-        if self.site.rig.plain_order:
+        if self.route is None or self.site.rig.plain_order:
             return less.anew(layout)
         return replace(less, route=in_searched_order(layout, sowings, self.site.rig, self.route))
 
@@ -143,7 +148,7 @@ def _routed(layout: Layout, each: Sequence[tuple[Sowing, Swept]]) -> Driven:
     """The route through all sowings."""
     sowings, covered = zip(*each, strict=True)
     if not any(len(sowing.swaths()) for sowing in sowings):
-        return Driven(layout.site, sowings, covered, Route())
+        return Driven(layout.site, sowings, covered, None)
     return Driven(layout.site, sowings, covered, route(layout, sowings, layout.site.rig))
 
 

@@ -12,7 +12,8 @@ from shapely import LinearRing, LineString, Point
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.transfers import Transfer, transfer_leg, transfers_at
+from fieldplan.coverage.transfer import Transfer
+from fieldplan.coverage.transfers import transfers_at
 from fieldplan.model.coverage import Array, Coverage, Leg, SeedStand
 from fieldplan.plane.offsets import polygons_of
 
@@ -77,4 +78,4 @@ def _poses(lines: Sequence[LineString]) -> tuple[Array, Array]:
 
 
 def _legs(found: Sequence[Transfer]) -> list[Leg]:
-    return [transfer_leg(transfer, "transfer") for transfer in found]
+    return [transfer.leg("transfer") for transfer in found]

@@ -11,7 +11,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
-from typing import Literal, NamedTuple
 
 import numpy as np
 import shapely
@@ -19,13 +18,24 @@ from shapely import LineString, MultiLineString, Point
 
 from fieldplan.coverage.handling import handling
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
-from fieldplan.coverage.turns import turns_between
+from fieldplan.coverage.transfer import Part, Run, Transfer
+from fieldplan.coverage.turns import straights_tried, turns_between
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, joints_of, quickest_transfers
+from fieldplan.kernels.lanes import (
+    ALONG,
+    NONE,
+    Found,
+    Joining,
+    Known,
+    Tried,
+    lane_beside,
+    quickest_by_turns,
+    quickest_transfers,
+)
 from fieldplan.kernels.region import Region
-from fieldplan.model.coverage import Array, BoolArray, IntArray, Leg, Lines, TurnShape
+from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.offsets import offset
-from fieldplan.plane.paths import drawing_step_m, shortest_paths
+from fieldplan.plane.paths import Paths, shortest_paths
 from fieldplan.plane.travel import Place
 
 ACROSS_SAVES_FRAC = 0.2
@@ -34,6 +44,8 @@ ROUNDABOUT = 2.0
 """A turn is looked for where a transfer is so many times as long as the straight way and a circle."""
 _JOIN_R = (0.5, 1.5, 3.0, 5.0)
 """Where the lane is joined and left, counted from the nearest point of it, in turning radii."""
+_TURNED_R = (-2.0, 0.0, *_JOIN_R)
+"""The same where the rig turns onto it and off."""
 _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
 
@@ -44,45 +56,6 @@ _BESIDE = 1.5
 """The shortest way on the ground passes a part of the room if it is no farther from it than so many clearances."""
 _CUT_OFF_M = 0.03
 _ON_EDGE_M = 0.1
-
-
-@dataclass(frozen=True, slots=True)
-class Transfer:
-    """How the rig is driven lifted from one pose to another.
-
-    Parameters
-    ----------
-    length_m
-        Its length; the line is shorter by what its chords cut off arcs.
-    inside
-        Whether it stays inside all the way.
-    with_arcs
-        Whether the rig can drive its line; else it is the shortest path whatever its bends.
-    reverse_m
-        What of it is driven in reverse.
-    drive_s
-        Time that it takes.
-    """
-
-    line: LineString
-    length_m: float
-    drive_s: float
-    reverse_m: float = 0.0
-    inside: bool = True
-    with_arcs: bool = True
-
-
-class _Joints(NamedTuple):
-    """Where a lane may be joined and left in its direction (1) or against it (-1), (m, 3) poses each, from which
-    station on, (m,), and how far from each to each, (m, m).
-    """
-
-    lane: int
-    sign: float
-    joined: Array
-    left: Array
-    since_m: Array
-    run_m: Array
 
 
 @dataclass(frozen=True)
@@ -184,13 +157,15 @@ class Transfers:
         middles = _poses_in(neck)
         n, none = len(middles), np.zeros(len(middles), dtype=bool)
         there = self._with_arcs(np.tile(start, (n, 1)), middles, none)
-        on = self._with_arcs(middles, np.tile(end, (n, 1)), none)
-        ways = [(one, other) for one, other in zip(there, on, strict=True) if one and other]
+        led = np.array([k for k in range(n) if there[k]], dtype=np.int64)
+        on = self._with_arcs(middles[led], np.tile(end, (len(led), 1)), none[led])
+        pairs = zip([one for one in there if one], on, strict=True)
+        ways = [(one, other) for one, other in pairs if other]
         if not ways:
             return None
         one, other = min(ways, key=lambda way: round(way[0].drive_s + way[1].drive_s, 3))
         return Transfer(
-            line=LineString([*one.line.coords, *other.line.coords[1:]]),
+            parts=(LineString([*one.line.coords, *other.line.coords[1:]]),),
             length_m=one.length_m + other.length_m,
             drive_s=one.drive_s + other.drive_s,
             reverse_m=one.reverse_m + other.reverse_m,
@@ -221,74 +196,57 @@ class Transfers:
 
     def _by_turns(self, start: Array, end: Array) -> Transfer | None:
         """The quickest way along a lane onto which the rig turns, and off again, backing where that is allowed."""
-        ahead_m = self.room.rig.radius_m * np.array([-2.0, 0.0, *_JOIN_R])
-        lane, joined, left, since_m, run_m = joints_of(
-            numbers(start), numbers(end), self.room.lanes, ahead_m
-        )
+        rig, lanes = self.room.rig, self.room.lanes
+        start, end = numbers(start), numbers(end)
+        lane = int(lane_beside(start, end, lanes))
         if lane < 0:
             return None
-        for way in run_m.min(axis=(1, 2)).argsort(kind="stable").tolist():
-            joints = _Joints(int(lane), 1.0 - 2.0 * way, joined[way], left[way], since_m[way], run_m[way])
-            found = self._joined(start, end, joints)
-            if found is not None:
-                return found
-        return None
-
-    def _joined(self, start: Array, end: Array, joints: _Joints) -> Transfer | None:
-        """The quickest of the ways along a lane in one direction, if the rig can turn onto it and off."""
-        rig, n = self.room.rig, len(joints.since_m)
-        onto = turns_between(np.tile(start, (n, 1)), joints.joined, rig, self)
-        if not onto.fits.any():
+        tried = Tried(rig.radius_m * np.array(_TURNED_R), *straights_tried(rig))
+        known = Known(self._turns_known(start, lane, onto=True), self._turns_known(end, lane, onto=False))
+        found = quickest_by_turns(start, end, lane, lanes, known, tried, self.region, handling(rig))
+        if found.at < 0:
             return None
-        off = turns_between(joints.left, np.tile(end, (n, 1)), rig, self)
-        each_s = onto.turn_s[:, None] + off.turn_s + joints.run_m / rig.turn_speed_m_per_s
-        a, b = np.unravel_index(int(each_s.argmin()), each_s.shape)
-        if not np.isfinite(each_s[a, b]):
-            return None
-        turns = [turns.paths.only(np.array([k])) for turns, k in ((onto, a), (off, b))]
-        first, last = (turn.lines(drawing_step_m(rig.radius_m))[0] for turn in turns)
-        run = self._run(joints.lane, joints.sign, float(joints.since_m[a]), float(joints.run_m[a, b]))
-        return Transfer(
-            line=_led_by(first, run, last),
-            length_m=float(joints.run_m[a, b] + sum(turn.length_m[0] for turn in turns)),
-            drive_s=float(each_s[a, b]),
-            reverse_m=float(sum(turn.reverse_m[0] for turn in turns)),
+        turns = np.stack([known.onto[found.way, found.at], known.off[found.way, found.until]])
+        onto, off = (
+            Paths(pose[None], rig.radius_m, turn[None, 1:6], turn[None, 6:])
+            for pose, turn in zip((start, found.left), turns, strict=True)
         )
+        run = Run(lanes, lane, 1.0 - 2.0 * found.way, found.since_m, found.run_m)
+        return Transfer(
+            parts=(onto, run, off),
+            length_m=float(found.run_m + sum(turn.length_m[0] for turn in (onto, off))),
+            drive_s=found.drive_s,
+            reverse_m=float(sum(turn.reverse_m[0] for turn in (onto, off))),
+        )
+
+    def _turns_known(self, pose: Array, lane: int, *, onto: bool) -> Array:
+        """The turns from a pose onto a lane, or off it to one, that were looked for, as `Known` has them."""
+        key = (pose.tobytes(), lane, onto)
+        return self._known_turns.setdefault(key, np.full((2, len(_TURNED_R), 11), np.nan))
+
+    @cached_property
+    def _known_turns(self) -> dict[tuple[bytes, int, bool], Array]:
+        """Those of `_turns_known`: many transfers lead to one place, and from it."""
+        return {}
 
     def _forward(self, starts: Array, ends: Array, found: Found) -> list[Transfer | None]:
         """Those that lead across or along a lane."""
-        rig = self.room.rig
+        rig, lanes = self.room.rig, self.room.lanes
         along = found.how == ALONG
-        lines = self._lines(starts, np.where(along[:, None], found.joined, ends))
-        off = np.zeros(len(starts), dtype=object)
-        off[along] = self._lines(found.left[along], ends[along])
+        first = shortest_paths(starts, np.where(along[:, None], found.joined, ends), rig.radius_m)
+        last = shortest_paths(found.left, ends, rig.radius_m)
         transfers: list[Transfer | None] = []
-        for k, how in enumerate(found.how.tolist()):
-            line = lines[k]
+        for k, (how, drive_s) in enumerate(zip(found.how.tolist(), found.drive_s.tolist(), strict=True)):
+            this = slice(k, k + 1)
+            parts: tuple[Part, ...] = (first.only(this),)
             if how == ALONG:
-                run = self._run(
-                    int(found.lane[k]), found.sign[k], float(found.since_m[k]), float(found.run_m[k])
+                run = Run(
+                    lanes, int(found.lane[k]), found.sign[k], float(found.since_m[k]), float(found.run_m[k])
                 )
-                line = _led_by(line, run, off[k])
-            length_m = float(found.drive_s[k]) * rig.turn_speed_m_per_s
-            transfers.append(
-                None
-                if how == NONE
-                else Transfer(line=line, length_m=length_m, drive_s=float(found.drive_s[k]))
-            )
+                parts = (*parts, run, last.only(this))
+            length_m = drive_s * rig.turn_speed_m_per_s
+            transfers.append(None if how == NONE else Transfer(parts, length_m=length_m, drive_s=drive_s))
         return transfers
-
-    def _lines(self, starts: Array, ends: Array) -> Lines:
-        radius_m = self.room.rig.radius_m
-        return shortest_paths(starts, ends, radius_m).lines(drawing_step_m(radius_m))
-
-    def _run(self, lane: int, sign: float, since_m: float, run_m: float) -> Array:
-        """The vertices of a lane from a station on, in its direction (1) or against it (-1), (m, 2)."""
-        lanes = self.room.lanes
-        own = slice(lanes.first[lane], lanes.first[lane + 1])
-        ahead_m = sign * (lanes.station_m[own] - since_m) % lanes.station_m[own][-1]
-        order = ahead_m.argsort(kind="stable")
-        return np.asarray(lanes.points[own][order[(ahead_m[order] > 0) & (ahead_m[order] < run_m)]])
 
     def _anyhow(self, leave: Array, enter: Array) -> Transfer:
         """The shortest path wherever the drill may be, without regard to arcs; where none leads there, one that leaves
@@ -300,7 +258,7 @@ class Transfers:
         if not inside:
             line = self._through_necks(*ends)
         drive_s = line.length / self.room.rig.turn_speed_m_per_s
-        return Transfer(line=line, length_m=line.length, drive_s=drive_s, inside=inside, with_arcs=False)
+        return Transfer((line,), line.length, drive_s, inside=inside, with_arcs=False)
 
     def _through_necks(self, leave: Place, enter: Place) -> LineString:
         """The way through the necks of the shortest one on the ground: between them the drill stays inside."""
@@ -324,17 +282,15 @@ class Transfers:
 
     def _backing(self, starts: Array, ends: Array, which: IntArray) -> tuple[IntArray, list[Transfer]]:
         """Of some pairs the quickest turn, backing where that is allowed, where one fits."""
-        rig = self.room.rig
-        turns = turns_between(starts[which], ends[which], rig, self)
-        lines = turns.paths.lines(drawing_step_m(rig.radius_m))
-        length_m, reverse_m = turns.paths.length_m, turns.paths.reverse_m
+        turns = turns_between(starts[which], ends[which], self.room.rig, self)
+        length_m, reverse_m = turns.paths.length_m.tolist(), turns.paths.reverse_m.tolist()
         some = turns.fits.nonzero()[0]
         return which[some], [
             Transfer(
-                line=lines[i],
-                length_m=float(length_m[i]),
+                parts=(turns.paths.only(slice(i, i + 1)),),
+                length_m=length_m[i],
                 drive_s=float(turns.turn_s[i]),
-                reverse_m=float(reverse_m[i]),
+                reverse_m=reverse_m[i],
             )
             for i in some.tolist()
         ]
@@ -343,13 +299,23 @@ class Transfers:
         """The pose with a heading: at the gate, straight into the field or out of it."""
         if np.isfinite(pose[2]):
             return pose
-        inward = (
-            shapely.get_coordinates(shapely.shortest_line(shapely.Point(pose[:2]), self._deep))[-1]
-            - pose[:2]
-        )
+        inward = self._inward(pose[:2])
         if not np.hypot(*inward) > TOLERANCE_M:
             inward = other - pose[:2]
         return np.array([*pose[:2], np.arctan2(inward[1], inward[0]) + (np.pi if arriving else 0.0)])
+
+    def _inward(self, place: Array) -> Array:
+        """The shortest way from a place, (2,), to where lanes are."""
+        key = place.tobytes()
+        if key not in self._ways_inward:
+            way = shapely.shortest_line(shapely.Point(place), self._deep)
+            self._ways_inward[key] = shapely.get_coordinates(way)[-1] - place
+        return self._ways_inward[key]
+
+    @cached_property
+    def _ways_inward(self) -> dict[bytes, Array]:
+        """Those that were looked for: most lead from the gate."""
+        return {}
 
     @cached_property
     def _deep(self) -> shapely.Geometry:
@@ -377,32 +343,6 @@ def _poses_in(neck: LineString) -> Array:
     return np.column_stack([np.tile(place, (2, 1)), np.arctan2(step[:, 1], step[:, 0])])
 
 
-def _led_by(first: LineString, run: Array, last: LineString) -> LineString:
-    """One line, the vertices of another, (m, 2), and a third line."""
-    return LineString(np.concatenate([shapely.get_coordinates(first), run, shapely.get_coordinates(last)]))
-
-
 def transfers_at(room: InsideFence, gate_xy: Array) -> Transfers:
     """Transfers over a field with a gate at a place, (2,): the same ones whenever it is asked for."""
     return room.transfers.setdefault(gate_xy.tobytes(), Transfers(room, gate_xy))
-
-
-def transfer_leg(
-    found: Transfer, kind: Literal["turn", "transfer"], block: int = 0, sowing: int = 1
-) -> Leg:
-    """The leg of a transfer; it is tight if the rig cannot drive it without shunting."""
-    shape: TurnShape = "headland run" if kind == "turn" else ""
-    if not found.inside:
-        shape = "outside"
-    elif not found.with_arcs:
-        shape = "tight"
-    return Leg(
-        kind=kind,
-        line=shapely.segmentize(found.line, 1.0),
-        length_m=found.length_m,
-        block=block,
-        sowing=sowing,
-        shape=shape,
-        reverse_m=found.reverse_m,
-        drive_s=found.drive_s,
-    )

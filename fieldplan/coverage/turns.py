@@ -49,6 +49,10 @@ class Turns:
         """Whether a turn was found, (n,)."""
         return np.isfinite(self.turn_s)
 
+    def only(self, which: IntArray) -> Turns:
+        """Some of the turns."""
+        return Turns(self.paths.only(which), self.turn_s[which])
+
     @property
     def shapes(self) -> list[TurnShape]:
         """What each turn is called."""
@@ -91,11 +95,11 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
     """
     pairs = [pair.tobytes() for pair in np.hstack([leave, enter])]
     new = np.array([i for i, pair in enumerate(pairs) if pair not in room.known], dtype=np.int64)
-    straights, pairs_tried = _straights(rig.reverse)
+    straights_m, pairs_tried = straights_tried(rig)
     found, turn_s, turns, parts = quickest_turns(
         numbers(leave[new]),
         numbers(enter[new]),
-        rig.radius_m * straights,
+        straights_m,
         pairs_tried,
         room.region,
         handling(rig),
@@ -104,6 +108,12 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
         room.known[pairs[i]] = np.array([turn_s[k] if found[k] else np.inf, *turns[k], *parts[k]])
     known = np.array([room.known[pair] for pair in pairs]).reshape(-1, 11)
     return Turns(Paths(leave, rig.radius_m, known[:, 1:6], known[:, 6:]), known[:, 0])
+
+
+def straights_tried(rig: Rig) -> tuple[Array, IntArray]:
+    """Lengths of straights that are tried before and after a turn, (k,), and which are tried together, (m, 2)."""
+    tried, pairs = _straights(rig.reverse)
+    return rig.radius_m * tried, pairs
 
 
 @lru_cache(maxsize=8)

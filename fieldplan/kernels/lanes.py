@@ -10,12 +10,14 @@ from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.kernels.handling import Handling
 from fieldplan.kernels.paths import path_inside
 from fieldplan.kernels.region import Region
+from fieldplan.kernels.turns import quickest_turns
 from fieldplan.kernels.words import TURNS, shortest_of
 from fieldplan.model.coverage import Array, IntArray
 
 NONE, DIRECT, ALONG = range(3)
 """How a transfer goes: not found, straight across, along a lane."""
 _FIRST_STEP_M = 12.0
+_ROUNDING_S = 1e-6
 
 
 class Lanes(NamedTuple):
@@ -67,6 +69,47 @@ class Found(NamedTuple):
     drive_s: Array
 
 
+class Tried(NamedTuple):
+    """What is tried where the rig turns onto a lane and off.
+
+    Parameters
+    ----------
+    ahead_m
+        (m,) where a lane is joined and left, counted from the nearest point of it.
+    straights, pairs
+        As `kernels.turns` takes them.
+    """
+
+    ahead_m: Array
+    straights: Array
+    pairs: IntArray
+
+
+class Known(NamedTuple):
+    """Turns from a pose onto a lane, and off it to another, (2, m, 11) each: in its direction and against it, at each
+    place where it is joined or left, the time, infinite if none fits, and both times five numbers of `kernels.turns`.
+
+    The time is not a number where none was looked for.
+    """
+
+    onto: Array
+    off: Array
+
+
+class Joined(NamedTuple):
+    """A way along a lane: in its direction (0) or against it (1), at which places it is joined and left, -1 if there is
+    none, the pose (3,) in which it is left, from which station on, how far along it, and the time of the whole.
+    """
+
+    way: int
+    at: int
+    until: int
+    left: Array
+    since_m: float
+    run_m: float
+    drive_s: float
+
+
 @compiled
 def quickest_transfers(
     leave: Array, enter: Array, stay_off: Array, lanes: Lanes, region: Region, rig: Handling, join: Joining
@@ -105,31 +148,117 @@ def quickest_transfers(
 
 
 @compiled
-def joints_of(
-    leave: Array, enter: Array, lanes: Lanes, ahead_m: Array
-) -> tuple[int, Array, Array, Array, Array]:
-    """Where the lane nearest to two poses may be joined and left between them: for both directions, along it and
-    against it, the poses, (2, m, 3) each, from which station on, (2, m), and how far from each to each, (2, m, m).
+def lane_beside(leave: Array, enter: Array, lanes: Lanes) -> int:
+    """The lane nearest to two poses; -1 without lanes."""
+    return _nearest_lane(lanes, leave, enter)[0]
 
-    The number of the lane comes first; -1 without lanes.
+
+@compiled
+def quickest_by_turns(
+    leave: Array,
+    enter: Array,
+    lane: int,
+    lanes: Lanes,
+    known: Known,
+    tried: Tried,
+    region: Region,
+    rig: Handling,
+) -> Joined:
+    """The quickest way from pose to pose along a lane onto which the rig turns, and off again.
+
+    The direction that may be the shorter one counts; the other one if the rig can turn onto the lane and off in that
+    alone. Turns are looked for one by one where, with the least time that those not looked for take, the
+    whole may be quickest; ``known`` takes what is found.
     """
-    m = len(ahead_m)
-    joined, left = np.zeros((2, m, 3)), np.zeros((2, m, 3))
-    since_m, run_m = np.zeros((2, m)), np.zeros((2, m, m))
-    lane, _ = _nearest_lane(lanes, leave, enter)
-    if lane >= 0:
-        length_m = lanes.station_m[lanes.first[lane + 1] - 1]
-        here_m, _ = _nearest_station(lanes, lane, leave[0], leave[1])
-        there_m, _ = _nearest_station(lanes, lane, enter[0], enter[1])
-        for way in range(2):
-            sign = 1.0 - 2.0 * way
-            for a in range(m):
-                since_m[way, a] = (here_m + sign * ahead_m[a]) % length_m
-                _pose_on(lanes, lane, here_m + sign * ahead_m[a], sign, joined[way, a])
-                _pose_on(lanes, lane, there_m - sign * ahead_m[a], sign, left[way, a])
-                for b in range(m):
-                    run_m[way, a, b] = (sign * (there_m - here_m) - ahead_m[a] - ahead_m[b]) % length_m
-    return lane, joined, left, since_m, run_m
+    length_m = lanes.station_m[lanes.first[lane + 1] - 1]
+    here_m, _ = _nearest_station(lanes, lane, leave[0], leave[1])
+    there_m, _ = _nearest_station(lanes, lane, enter[0], enter[1])
+    m = len(tried.ahead_m)
+    run_m = np.empty((2, m, m))
+    for way in range(2):
+        for a in range(m):
+            for b in range(m):
+                back_m = tried.ahead_m[a] + tried.ahead_m[b]
+                run_m[way, a, b] = ((1.0 - 2.0 * way) * (there_m - here_m) - back_m) % length_m
+    first = 0 if run_m[0].min() <= run_m[1].min() else 1
+    joined, left = np.empty((m, 3)), np.empty((m, 3))
+    for way in (first, 1 - first):
+        sign = 1.0 - 2.0 * way
+        for k in range(m):
+            _pose_on(lanes, lane, here_m + sign * tried.ahead_m[k], sign, joined[k])
+            _pose_on(lanes, lane, there_m - sign * tried.ahead_m[k], sign, left[k])
+        a, b, drive_s = _joined(leave, enter, joined, left, run_m[way], known, way, tried, region, rig)
+        if a >= 0:
+            since_m = (here_m + sign * tried.ahead_m[a]) % length_m
+            return Joined(way, a, b, left[b].copy(), since_m, run_m[way, a, b], drive_s)
+    return Joined(0, -1, -1, left[0], 0.0, 0.0, np.inf)
+
+
+@compiled
+def _joined(
+    leave: Array,
+    enter: Array,
+    joined: Array,
+    left: Array,
+    run_m: Array,
+    known: Known,
+    way: int,
+    tried: Tried,
+    region: Region,
+    rig: Handling,
+) -> tuple[int, int, float]:
+    """Where a lane is joined and left in one direction, and the time of the whole; -1 if no turns fit."""
+    m, words = len(joined), np.empty((8, 3))
+    onto, off = known.onto[way], known.off[way]
+    onto_s, off_s, off_fits = np.empty(m), np.empty(m), False
+    for k in range(m):
+        onto_s[k], off_s[k] = onto[k, 0], off[k, 0]
+        if np.isnan(onto_s[k]):
+            onto_s[k] = _least_s(leave, joined[k], words, rig)
+        if np.isnan(off_s[k]):
+            off_s[k] = _least_s(left[k], enter, words, rig)
+        elif np.isfinite(off_s[k]):
+            off_fits = True
+    while True:
+        a, b, best_s = -1, -1, np.inf
+        for i in range(m):
+            for j in range(m):
+                total_s = onto_s[i] + off_s[j] + run_m[i, j] / rig.ahead_m_per_s
+                if total_s < best_s:
+                    a, b, best_s = i, j, total_s
+        if a < 0:
+            return -1, -1, np.inf
+        # where nothing leads off, no turn onto the lane is looked for
+        if np.isnan(off[b, 0]) and not (off_fits and np.isnan(onto[a, 0])):
+            _look(left[b : b + 1], enter.reshape(1, 3), off[b], tried, region, rig)
+            off_s[b] = off[b, 0]
+            off_fits = off_fits or np.isfinite(off_s[b])
+        elif np.isnan(onto[a, 0]):
+            _look(leave.reshape(1, 3), joined[a : a + 1], onto[a], tried, region, rig)
+            onto_s[a] = onto[a, 0]
+        else:
+            return a, b, best_s
+
+
+@compiled
+def _look(leave: Array, enter: Array, known: Array, tried: Tried, region: Region, rig: Handling) -> None:
+    """Write the quickest turn between two poses that fits, (1, 3) each, as `Known` has it."""
+    found, turn_s, turns, parts = quickest_turns(leave, enter, tried.straights, tried.pairs, region, rig)
+    known[0] = turn_s[0] if found[0] else np.inf
+    for k in range(5):
+        known[1 + k], known[6 + k] = turns[0, k], parts[0, k]
+
+
+@compiled_leaf
+def _least_s(start: Array, end: Array, words: Array, rig: Handling) -> float:
+    """What no turn takes less than: the shortest forward path, or one as straight with two changes of direction."""
+    least_s = _shortest_s(start, end, words, rig)
+    if np.isfinite(rig.backing_ranks_s):
+        turned = abs(np.arctan2(np.sin(end[2] - start[2]), np.cos(end[2] - start[2])))
+        least_m = max(np.hypot(end[0] - start[0], end[1] - start[1]), turned * rig.radius_m)
+        fastest_m_per_s = max(rig.ahead_m_per_s, rig.backing_m_per_s)
+        least_s = min(least_s, least_m / fastest_m_per_s + 2 * rig.change_s)
+    return float(least_s - _ROUNDING_S)
 
 
 @compiled
@@ -150,27 +279,49 @@ def _along(
     there_m, _ = _nearest_station(lanes, lane, enter[0], enter[1])
     n = len(join.ahead_m)
     joined, left, onto_s, off_s = np.empty((n, 3)), np.empty((n, 3)), np.empty(n), np.empty(n)
+    words = np.empty((8, 3))
     across_s, best_s = found.drive_s[i], np.inf
     for sign in (1.0, -1.0):
         for k in range(n):
             _pose_on(lanes, lane, here_m + sign * join.ahead_m[k], sign, joined[k])
             _pose_on(lanes, lane, there_m - sign * join.ahead_m[k], sign, left[k])
-            onto_s[k] = _forward_s(leave, joined[k], region, rig)
-            off_s[k] = _forward_s(left[k], enter, region, rig)
-        for a in range(n):
-            for b in range(n):
-                back_m = join.ahead_m[a] + join.ahead_m[b]
-                run_m = (sign * (there_m - here_m) - back_m) % length_m
-                total_s = onto_s[a] + off_s[b] + run_m / rig.ahead_m_per_s
-                once_around = run_m > max(length_m - 2 * back_m, length_m / 2)
-                if once_around or total_s >= best_s or across_s <= (1 - join.saves_frac) * total_s:
-                    continue
-                best_s = total_s
-                found.how[i], found.lane[i], found.sign[i], found.drive_s[i] = ALONG, lane, sign, total_s
-                found.since_m[i] = (here_m + sign * join.ahead_m[a]) % length_m
-                found.run_m[i] = run_m
-                for axis in range(3):
-                    found.joined[i, axis], found.left[i, axis] = joined[a, axis], left[b, axis]
+            onto_s[k] = _shortest_s(leave, joined[k], words, rig)
+            off_s[k] = _shortest_s(left[k], enter, words, rig)
+        onto_known, off_known = np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.bool_)
+        while True:
+            # the quickest way if all lead inside: those that are looked at and do not are passed over
+            a, b, run_m, total_s = -1, -1, 0.0, best_s
+            for j in range(n):
+                for k in range(n):
+                    back_m = join.ahead_m[j] + join.ahead_m[k]
+                    on_m = (sign * (there_m - here_m) - back_m) % length_m
+                    each_s = onto_s[j] + off_s[k] + on_m / rig.ahead_m_per_s
+                    once_around = on_m > max(length_m - 2 * back_m, length_m / 2)
+                    if once_around or each_s >= total_s or across_s <= (1 - join.saves_frac) * each_s:
+                        continue
+                    a, b, run_m, total_s = j, k, on_m, each_s
+            if a < 0:
+                break
+            if not onto_known[a]:
+                onto_s[a], onto_known[a] = _forward_s(leave, joined[a], region, rig), True
+                continue
+            if not off_known[b]:
+                off_s[b], off_known[b] = _forward_s(left[b], enter, region, rig), True
+                continue
+            best_s = total_s
+            found.how[i], found.lane[i], found.sign[i], found.drive_s[i] = ALONG, lane, sign, total_s
+            found.since_m[i] = (here_m + sign * join.ahead_m[a]) % length_m
+            found.run_m[i] = run_m
+            for axis in range(3):
+                found.joined[i, axis], found.left[i, axis] = joined[a, axis], left[b, axis]
+            break
+
+
+@compiled_leaf
+def _shortest_s(start: Array, end: Array, words: Array, rig: Handling) -> float:
+    """The time of the shortest forward path, wherever it leads; ``words``, (8, 3), takes the lengths of all words."""
+    word = shortest_of(start, end, rig.radius_m, words)
+    return float((words[word, 0] + words[word, 1] + words[word, 2]) / rig.ahead_m_per_s)
 
 
 @compiled

@@ -234,15 +234,6 @@ def sees(region: Region, x: float, y: float, to_x: float, to_y: float) -> bool:
 
 
 @compiled
-def all_seen(region: Region, x: float, y: float, points: Array) -> BoolArray:
-    """Which of points, (n, 2), a point inside sees, (n,)."""
-    seen = np.empty(len(points), dtype=np.bool_)
-    for i in range(len(points)):
-        seen[i] = sees(region, x, y, points[i, 0], points[i, 1])
-    return seen
-
-
-@compiled
 def since_inside(region: Region, points: Array, first: IntArray, step_m: float) -> Array:
     """How far along each line it is first inside, (n,); infinite where it never is.
 

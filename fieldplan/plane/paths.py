@@ -44,7 +44,7 @@ class Paths:
     def __len__(self) -> int:
         return len(self.start)
 
-    def only(self, which: IntArray | BoolArray) -> Paths:
+    def only(self, which: IntArray | BoolArray | slice) -> Paths:
         """Some of the paths."""
         return Paths(self.start[which], self.radius_m, self.turns[which], self.parts_m[which])
 

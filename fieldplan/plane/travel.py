@@ -11,8 +11,9 @@ import shapely
 from shapely import LineString, MultiPolygon
 
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.region import Region, all_seen
+from fieldplan.kernels.region import Region
 from fieldplan.kernels.stations import nearest_stations
+from fieldplan.kernels.travel import Seen, over_corners, seen_between
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.ragged import begins, firsts, lasts
@@ -23,6 +24,8 @@ _THINNED_M = 0.5
 _NARROW_THINNED_M, _GRAZED_M = 0.05, 0.01
 """Holes narrower than twice the tolerance are thinned less, and grazed by no more than this: no way leads across them."""
 _SAME_M = 1e-6
+_MAX_KNOWN = 8192
+"""Of so many corners it is kept which see each other."""
 Place = tuple[float, float]
 ComplexArray = npt.NDArray[np.complex128]
 
@@ -108,14 +111,12 @@ def _between(station_m: Array, start_m: Array | float, end_m: Array | float) -> 
 class TravelPaths:
     """Shortest ways across one piece of ground.
 
-    A shortest way runs straight between its ends and corners that point into the ground. Which corners see
-    each other is worked out when it is first needed, and kept.
+    A shortest way runs straight between its ends and corners that point into the ground.
     """
 
     def __init__(self, ground: MultiPolygon, tolerance_m: float = TOLERANCE_M) -> None:
         self.ground = ground
         self._tolerance_m = tolerance_m
-        self._rows: dict[int, Array] = {}
 
     def between(self, start: Place, end: Place) -> LineString:
         """The shortest way from one place to another that keeps to the ground, to within `TOLERANCE_M`.
@@ -131,7 +132,7 @@ class TravelPaths:
         paths = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object)
         straight = (start == end).all(axis=1)
         for i in (~straight & self._region.contains(start)).nonzero()[0]:
-            straight[i] = self._seen(start[i], end[i : i + 1])[0]
+            straight[i] = self._seen(start[i], end[i])
         for i in (~straight).nonzero()[0]:
             paths[i] = self._round_corners(start[i], end[i], paths[i])
         return paths
@@ -143,47 +144,17 @@ class TravelPaths:
     def _by_corners(self, start: Array, end: Array) -> LineString | None:
         """The shortest way over corners, or over none where an end lies off the ground; ``None`` if none leads there."""
         ends = np.array([self._onto(start), self._onto(end)])
-        path = [] if self._seen(ends[0], ends[1:])[0] else self._corners_between(ends)
-        if path is None:
+        part = self._part_of(ends)
+        if part[0] != part[1]:
             return None
-        points = [start, ends[0], *self._corners[path], ends[1], end]
+        corners, known = self._corners_on[part[0]]
+        found, path = over_corners(self._region, corners, known, ends[0], ends[1])
+        if not found:
+            return None
+        points = [start, ends[0], *corners[path], ends[1], end]
         return LineString(
             [points[0], *(point for last, point in pairwise(points) if tuple(point) != tuple(last))]
         )
-
-    def _corners_between(self, ends: Array) -> list[int] | None:
-        """Corners on the shortest way between two places, (2, 2), on the ground; ``None`` if there is none.
-
-        The corner next looked at is the one over which the way could be shortest (P. E. Hart, N. J. Nilsson
-        and B. Raphael, 1968); which others it sees is worked out then.
-        """
-        corners = self._corners
-        n = len(corners)
-        if n == 0:
-            return None
-        seen = np.array([self._seen(end, corners) for end in ends])
-        reach, straight = np.hypot(*(ends[:, None] - corners).transpose(2, 0, 1))
-        reach, to_end = np.where(seen[0], reach, np.inf), np.where(seen[1], straight, np.inf)
-        before = np.full(n, -1)
-        ahead = np.ones(n, dtype=bool)
-        best, last = np.inf, -1
-        while True:
-            through = np.where(ahead, reach + straight, np.inf)
-            nearest = int(through.argmin())
-            if through[nearest] >= best or not np.isfinite(through[nearest]):
-                break
-            ahead[nearest] = False
-            if reach[nearest] + to_end[nearest] < best:
-                best, last = reach[nearest] + to_end[nearest], nearest
-            over = reach[nearest] + self._away_from(nearest)
-            better = over < reach
-            reach[better], before[better] = over[better], nearest
-        if last < 0:
-            return None
-        path = [last]
-        while before[path[-1]] >= 0:
-            path.append(int(before[path[-1]]))
-        return path[::-1]
 
     def _over_parts(self, start: Array, end: Array, direct: LineString) -> LineString:
         """From one part of the ground to another: on each by its ground, and straight between where they
@@ -201,7 +172,7 @@ class TravelPaths:
 
     def _on_ground(self, start: Array, end: Array) -> LineString:
         direct = LineString([start, end])
-        if self._region.contains(start[None])[0] and self._seen(start, end[None])[0]:
+        if self._region.contains(start[None])[0] and self._seen(start, end):
             return direct
         return self._by_corners(start, end) or direct
 
@@ -221,12 +192,45 @@ class TravelPaths:
         return np.asarray(holes[shapely.is_empty(offset(holes, -self._tolerance_m))])
 
     @cached_property
-    def _region(self) -> Region:
+    def _within(self) -> shapely.Geometry:
         """Where ways may lead."""
         within: shapely.Geometry = offset(self.ground, self._tolerance_m)
         if len(self._narrow):
             within = shapely.difference(within, shapely.union_all(offset(self._narrow, -_GRAZED_M)))
-        return Region.of(within)
+        return within
+
+    @cached_property
+    def _region(self) -> Region:
+        """The same as edges in slabs."""
+        return Region.of(self._within)
+
+    @cached_property
+    def _parts(self) -> Lines:
+        """The parts of that ground, between which no way leads, (k,)."""
+        parts = shapely.get_parts(self._within)
+        shapely.prepare(parts)
+        return parts
+
+    def _part_of(self, places: Array) -> IntArray:
+        """The part on which each place lies, (n,): the nearest one of those that are off the ground by a rounding."""
+        if len(self._parts) < 2:
+            return np.zeros(len(places), dtype=np.int64)
+        on = shapely.intersects_xy(self._parts[:, None], *places.T)
+        part, off = on.argmax(axis=0), ~on.any(axis=0)
+        part[off] = shapely.distance(self._parts[:, None], shapely.points(places[off])).argmin(axis=0)
+        return np.asarray(part)
+
+    @cached_property
+    def _corners_on(self) -> list[tuple[Array, Seen]]:
+        """The corners on each of the parts, (n, 2), and which of them are known to see each other, as `over_corners` has
+        it: memory that is not written to is not taken.
+        """
+        part = self._part_of(self._corners)
+        each = [numbers(self._corners[part == k]) for k in range(max(1, len(self._parts)))]
+        n_known = [len(corners) if len(corners) <= _MAX_KNOWN else 0 for corners in each]
+        return [
+            (corners, np.zeros((n, n), dtype=np.int8)) for corners, n in zip(each, n_known, strict=True)
+        ]
 
     @cached_property
     def _corners(self) -> Array:
@@ -241,17 +245,9 @@ class TravelPaths:
         rings = np.concatenate([shapely.get_rings(shapely.get_parts(thin)), shapely.get_rings(narrow)])
         return np.vstack([np.zeros((0, 2)), *(_reflex(shapely.get_coordinates(ring)) for ring in rings)])
 
-    def _away_from(self, corner: int) -> Array:
-        """Distances from a corner to those it sees, (n,); infinite to the others."""
-        if corner not in self._rows:
-            here = self._corners[corner]
-            seen = self._seen(here, self._corners)
-            self._rows[corner] = np.where(seen, np.hypot(*(self._corners - here).T), np.inf)
-        return self._rows[corner]
-
-    def _seen(self, here: Array, places: Array) -> BoolArray:
-        """Which of some places a place where ways may lead sees, (n,)."""
-        return all_seen(self._region, float(here[0]), float(here[1]), numbers(places))
+    def _seen(self, here: Array, place: Array) -> bool:
+        """Whether a place where ways may lead sees another."""
+        return bool(seen_between(self._region, *here.tolist(), *place.tolist()))
 
 
 def _reflex(ring: Array) -> Array:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import MultiPolygon
+from scipy.sparse.csgraph import dijkstra
+from shapely import MultiPolygon, affinity, box
 from strategies import notched_fields, slowly, star_fields
 
-from fieldplan.kernels.region import Region, all_seen, cell_clear_m, since_inside
+from fieldplan.kernels.region import Region, cell_clear_m, sees, since_inside
+from fieldplan.kernels.travel import over_corners, seen_between
 
 
 @slowly(30)
@@ -46,8 +49,53 @@ def test_points_see_each_other_where_the_line_between_stays_inside(field: MultiP
     if len(inside) < 2:
         return
     lines = shapely.linestrings(np.stack([np.broadcast_to(inside[0], inside.shape), inside], axis=1)[1:])
-    seen = all_seen(Region.of(field), *inside[0].tolist(), inside[1:].copy())
-    assert (seen == shapely.covers(field, lines)).all()
+    region, covered = Region.of(field), shapely.covers(field, lines).tolist()
+    for look in (sees, seen_between):
+        assert [look(region, *inside[0].tolist(), *place) for place in inside[1:].tolist()] == covered
+
+
+@slowly(20)
+@given(field=st.one_of(star_fields(), notched_fields()), seed=st.integers(0, 999))
+def test_the_way_over_corners_is_the_shortest_one(field: MultiPolygon, seed: int) -> None:
+    """In fields with a bay or a pond."""
+    _check_shortest(field, seed)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_way_among_ponds_is_the_shortest_one(seed: int) -> None:
+    """Past 20 turned ponds, many of which hide a corner from those that it would be nearest over."""
+    random = np.random.default_rng(seed)
+    ponds = [
+        affinity.rotate(box(x, y, x + wide, y + high), turned)
+        for x, y, wide, high, turned in random.uniform((20, 20, 5, 5, 0), (270, 170, 60, 20, 180), (20, 5))
+    ]
+    ground = box(0, 0, 330, 220).difference(shapely.union_all(ponds))
+    _check_shortest(MultiPolygon([max(shapely.get_parts(ground), key=lambda part: part.area)]), seed)
+
+
+def _check_shortest(field: MultiPolygon, seed: int) -> None:
+    """Dijkstra's shortest path (`scipy.sparse.csgraph`) over places that GEOS finds to see each other; the way back and
+    the same one asked for again, when it is known which corners do, are as long.
+    """
+    points = _points(field, 60, seed)
+    ends = points[shapely.contains_xy(field, points[:, 0], points[:, 1])][:2]
+    if len(ends) < 2:
+        return
+    corners = shapely.get_coordinates(shapely.buffer(field, -0.5, join_style="mitre"))
+    places = np.vstack([corners, ends])
+    i, k = np.triu_indices(len(places), 1)
+    lines = shapely.linestrings(np.stack([places[i], places[k]], axis=1))
+    length_m = np.zeros((len(places), len(places)))
+    length_m[i, k] = np.where(shapely.covers(field, lines), shapely.length(lines), 0.0)
+    shortest_m = dijkstra(length_m, directed=False, indices=len(corners))[-1]
+    region, known = Region.of(field), np.zeros((len(corners), len(corners)), dtype=np.int8)
+    none_known = np.zeros((0, 0), dtype=np.int8)
+    for start, end, seen in ((0, 1, known), (1, 0, known), (0, 1, known), (0, 1, none_known)):
+        found, path = over_corners(region, corners, seen, ends[start].copy(), ends[end].copy())
+        way = np.vstack([ends[start], corners[path], ends[end]])
+        assert found == np.isfinite(shortest_m)
+        if found:
+            assert np.hypot(*np.diff(way, axis=0).T).sum() == pytest.approx(shortest_m, abs=1e-9)
 
 
 @slowly(30)

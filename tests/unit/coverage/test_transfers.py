@@ -1,0 +1,96 @@
+"""Ways along a lane onto which the rig turns, and routes by numbers: each against the same found the long way."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from shapely import MultiPolygon, box
+
+from fieldplan.coverage.driven import driven_with
+from fieldplan.coverage.handling import handling
+from fieldplan.coverage.layout import lay_out
+from fieldplan.coverage.pieces import Way
+from fieldplan.coverage.poses import poses
+from fieldplan.coverage.room import InsideFence
+from fieldplan.coverage.route import route_s
+from fieldplan.coverage.site import Site
+from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.turns import straights_tried, turns_between
+from fieldplan.kernels.lanes import Known, Tried, lane_beside, quickest_by_turns
+from fieldplan.model.job import WorkingTerms
+
+FIELD = MultiPolygon([box(0, 0, 260, 180).difference(box(100, 70, 160, 110))])
+
+
+def _along(lanes_points: np.ndarray, at_m: np.ndarray, sign: float) -> np.ndarray:
+    """Poses on a closed line at stations, facing along it or against it, (n, 3), by GEOS."""
+    line = shapely.linestrings(lanes_points)
+    place, on = (
+        shapely.get_coordinates(shapely.line_interpolate_point(line, (at_m + ahead_m) % line.length))
+        for ahead_m in (0.0, 1e-5)
+    )
+    return np.column_stack([place, np.arctan2(*(sign * (on - place)).T[::-1])])
+
+
+@pytest.mark.parametrize("reverse", ["where needed", "never"])
+@pytest.mark.parametrize("seed", range(6))
+def test_a_way_by_turns_is_the_quickest_of_all(rig: Rig, reverse: str, seed: int) -> None:
+    """Every turn onto the lane with every turn off it, in the direction that may be the shorter one; nothing is looked
+    for that is known, and the same way is found again.
+    """
+    rig = replace(rig, width_m=3.0, radius_m=6.0, reverse=reverse)  # type: ignore[arg-type]
+    room, random = InsideFence(FIELD, rig), np.random.default_rng(seed)
+    angle = random.uniform(-np.pi, np.pi, 2)
+    places = random.uniform((4, 4), (95, 175), (2, 2))
+    places[1, 0] += 160.0
+    leave, enter = np.column_stack([places, angle])
+    tried = Tried(rig.radius_m * np.array([-2.0, 0.0, 0.5, 1.5, 3.0, 5.0]), *straights_tried(rig))
+    lanes, lane = room.lanes, lane_beside(leave, enter, room.lanes)
+    known = Known(np.full((2, 6, 11), np.nan), np.full((2, 6, 11), np.nan))
+    found = quickest_by_turns(leave, enter, lane, lanes, known, tried, room.region, handling(rig))
+    own = slice(lanes.first[lane], lanes.first[lane + 1])
+    points, length_m = lanes.points[own], lanes.station_m[own][-1]
+    here_m, there_m = shapely.line_locate_point(
+        shapely.linestrings(points), shapely.points(np.stack([leave, enter])[:, :2])
+    )
+    best_s = []
+    for sign in (1.0, -1.0):
+        onto, off = (
+            _along(points, at_m, sign)
+            for at_m in (here_m + sign * tried.ahead_m, there_m - sign * tried.ahead_m)
+        )
+        onto_s = turns_between(np.tile(leave, (6, 1)), onto, rig, room).turn_s
+        off_s = turns_between(off, np.tile(enter, (6, 1)), rig, room).turn_s
+        run_m = (sign * (there_m - here_m) - np.add.outer(tried.ahead_m, tried.ahead_m)) % length_m
+        each_s = onto_s[:, None] + off_s + run_m / rig.turn_speed_m_per_s
+        best_s.append((run_m.min(), each_s.min()))
+    expected_s = next((each_s for _, each_s in sorted(best_s) if np.isfinite(each_s)), np.inf)
+    assert found.drive_s == pytest.approx(expected_s, abs=1e-3)
+    looked = [np.isfinite(turns[..., 0]).sum() for turns in known]
+    again = quickest_by_turns(leave, enter, lane, lanes, known, tried, room.region, handling(rig))
+    assert (again.at, again.until, again.drive_s) == (found.at, found.until, found.drive_s)
+    assert [np.isfinite(turns[..., 0]).sum() for turns in known] == looked
+
+
+def test_a_route_by_numbers_is_as_its_legs(rig: Rig, working: WorkingTerms) -> None:
+    """Its time, its turns and what it sows, before any line is drawn, are those of the legs; and these join."""
+    layout = lay_out(Site(field_id="f", ground=FIELD, rig=rig, working=working))
+    driven = driven_with(layout, layout.inner(), Way())
+    route = driven.route
+    assert route is not None
+    drive_s, n_turns, sown_m, sown = route.drive_s, driven.n_turns, driven.sown_m, route.sown
+    assert "legs" not in vars(route)
+    legs = route.legs
+    assert drive_s == pytest.approx(route_s(legs, rig), rel=1e-12)
+    assert n_turns == sum(leg.kind == "turn" for leg in legs)
+    assert sown_m == pytest.approx(sum(leg.line.length for leg in legs if leg.sown), rel=1e-12)
+    enter, leave = poses(np.array([leg.line for leg in legs if leg.sown], dtype=object))
+    assert np.array_equal(enter, sown.enter)
+    assert np.array_equal(leave, sown.leave)
+    ends = shapely.get_coordinates([[shapely.get_point(leg.line, nth) for nth in (0, -1)] for leg in legs])
+    assert np.hypot(*(ends[2::2] - ends[1:-1:2]).T).max() < 1e-6
+    gate = np.array(route.gate.coords[0])
+    assert np.hypot(*(ends[[0, -1]] - gate).T).max() < 1e-6
