@@ -15,7 +15,8 @@ from shapely import Polygon
 from fieldplan.coverage.handling import handling
 from fieldplan.coverage.level_turns import NO_TURN_S, _fan, _pairs
 from fieldplan.coverage.terms import Rig
-from fieldplan.kernels.turns import depths_beyond, with_shifts
+from fieldplan.kernels.driven import depths_beyond
+from fieldplan.kernels.turns import with_shifts
 from fieldplan.kernels.words import (
     TURNS,
     angles_of,
