@@ -31,6 +31,7 @@ class Beside(NamedTuple):
 
     x: Array
     y: Array
+    pose: Array
     facing: Array
     inside: BoolArray
     n_drill: IntArray
@@ -44,14 +45,29 @@ def none_beside(n: int) -> Beside:
     """Room for n poses beside another."""
     counts, until_m = np.zeros((2, n, 2), dtype=np.int64), np.zeros((2, n, 2))
     held = np.empty(n, dtype=np.bool_)
-    return Beside(np.empty(n), np.empty(n), np.empty(3), held, counts[0], counts[1], until_m[0], until_m[1])
+    return Beside(
+        np.empty(n),
+        np.empty(n),
+        np.full(3, np.nan),
+        np.empty(3),
+        held,
+        counts[0],
+        counts[1],
+        until_m[0],
+        until_m[1],
+    )
 
 
 @compiled_leaf
 def look_beside(
     beside: Beside, pose: Array, straights: Array, sign: float, region: Region, rig: Handling
 ) -> None:
-    """Write poses so far ahead of another, or behind it with the sign -1, (k,), of whose arcs nothing is known."""
+    """Write poses so far ahead of another, or behind it with the sign -1, (k,), of whose arcs nothing is known; where
+    they are those written last, all that is known of them stays.
+    """
+    if beside.pose[0] == pose[0] and beside.pose[1] == pose[1] and beside.pose[2] == pose[2]:
+        return
+    beside.pose[0], beside.pose[1], beside.pose[2] = pose[0], pose[1], pose[2]
     x, y, angle = pose[0], pose[1], pose[2]
     ahead_x, ahead_y = np.cos(angle), np.sin(angle)
     beside.facing[0], beside.facing[1], beside.facing[2] = angle, ahead_x, ahead_y
@@ -62,7 +78,9 @@ def look_beside(
         until_m = 0.0  # most lead outside at their ends
         if inside(region, at_x, at_y):
             facing = np.sign(at_m)
-            until_m = straight_inside_until(region, x, y, facing * ahead_x, facing * ahead_y, abs(at_m), rig.look_m)
+            until_m = straight_inside_until(
+                region, x, y, facing * ahead_x, facing * ahead_y, abs(at_m), rig.look_m
+            )
         beside.inside[k] = np.isinf(until_m)
         for side in range(2):
             beside.n_drill[k, side], beside.n_front[k, side] = 0, 0

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fieldplan.kernels.beside import ALL_BENDS, Beside, Circle, arc_inside, look_beside
+from fieldplan.kernels.beside import Beside, Circle, arc_inside, look_beside
 from fieldplan.kernels.compiled import compiled, compiled_leaf, compiled_within
 from fieldplan.kernels.driven import FIRST_STEP_RAD, NOWHERE_M, fits, timed
 from fieldplan.kernels.handling import Handling
@@ -219,7 +219,10 @@ def _more_m(
         if word in (RLR, LRL):
             share = apart_m / (4 * radius_m)
             out_m = 2 * np.sqrt(1 - share * share) * radius_m
-            at_x, at_y = at_x + x / 2 - first_turn * out_m * ahead_y, at_y + y / 2 + first_turn * out_m * ahead_x
+            at_x, at_y = (
+                at_x + x / 2 - first_turn * out_m * ahead_y,
+                at_y + y / 2 + first_turn * out_m * ahead_x,
+            )
             x, y = ahead_x * radius_m, ahead_y * radius_m
             if (
                 cell_clear_m(region, at_x - first_turn * y, at_y + first_turn * x) < 0.0
@@ -247,7 +250,7 @@ def _more_m(
     last = bend(b_x * ahead_x + b_y * ahead_y, last_turn * (ahead_x * b_y - ahead_y * b_x))
     if last > ended.until[after, last_side] + _ROUNDING_BEND:
         return np.inf
-    return max(0.0, radius_m * least_angle(first + last, 2) - desk.arcs_m[word])
+    return float(max(0.0, radius_m * least_angle(first + last, 2) - desk.arcs_m[word]))
 
 
 @compiled_within

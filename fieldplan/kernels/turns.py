@@ -40,7 +40,11 @@ def quickest_turns(
     n, circles = len(leave), circles_of(rig)
     found, turn_s = np.zeros(n, dtype=np.bool_), np.full(n, np.inf)
     turns, parts = np.zeros((n, 5)), np.zeros((n, 5))
-    ways, begun, ended = tried(straights, pairs, rig), none_beside(len(straights)), none_beside(len(straights))
+    ways, begun, ended = (
+        tried(straights, pairs, rig),
+        none_beside(len(straights)),
+        none_beside(len(straights)),
+    )
     desk = a_desk(ways)
     for i in range(n):
         some_turns, some_parts, some_s, some_rank_s = _without_shifts(leave[i], enter[i], rig)
