@@ -28,7 +28,7 @@ from fieldplan.kernels.words import (
     Angles,
     angles_of,
     aside_m,
-    bend,
+    bends_of,
     least_angle,
     least_turned,
     write_word,
@@ -37,6 +37,7 @@ from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 N_WORDS = 8
 MORE_S = (20.0, 45.0, np.inf)
+"""Words that take at most so much more than the shortest way without edges are looked at first, then others."""
 _ROUNDING_S, _ROUNDING_BEND = 1e-6, 1e-9
 
 
@@ -197,9 +198,9 @@ def _more_m(
     """How much longer than thought the arcs of a word between a pair of straights are at least, meters; infinite if it
     does not fit, by some points of its middle part and by what is known of arcs; ``x, y`` as `write_word` has them.
     """
-    radius_m, (a_x, a_y), (b_x, b_y) = rig.radius_m, angles.along_a, angles.along_b
+    radius_m, (a_x, a_y) = rig.radius_m, angles.along_a
     first_side, last_side = 0 if TURNS[word, 0] > 0 else 1, 0 if TURNS[word, 2] > 0 else 1
-    first_turn, last_turn = TURNS[word, 0], TURNS[word, 2]
+    first_turn = TURNS[word, 0]
     if desk.arcs_m[word] >= begun.until_m[before, first_side] + ended.until_m[after, last_side]:
         return np.inf
     square = x * x + y * y
@@ -244,10 +245,9 @@ def _more_m(
         or cell_clear_m(region, at_x + by_x * 0.75, at_y + by_y * 0.75) < 0.0
     ):
         return np.inf
-    first = bend(a_x * ahead_x + a_y * ahead_y, first_turn * (a_x * ahead_y - a_y * ahead_x))
+    first, last = bends_of(word, ahead_x, ahead_y, angles)
     if first > begun.until[before, first_side] + _ROUNDING_BEND:
         return np.inf
-    last = bend(b_x * ahead_x + b_y * ahead_y, last_turn * (ahead_x * b_y - ahead_y * b_x))
     if last > ended.until[after, last_side] + _ROUNDING_BEND:
         return np.inf
     return float(max(0.0, radius_m * least_angle(first + last, 2) - desk.arcs_m[word]))

@@ -30,6 +30,7 @@ ONE_CIRCLE = 1e-6
 """A straight of less, in radii, is rounding: squares of it are of the size of the last digit."""
 _NO_ARC, _NO_BEND = 1e-9, 1e-8
 ALL_BENDS, BEND_OFF = 5.0, 0.0712
+"""More than the `bend` of any angle, and by how much angles are less than it says at most."""
 
 
 class Angles(NamedTuple):
@@ -130,31 +131,6 @@ def least_turned(word: int, angles: Angles) -> float:
 
 
 @compiled_leaf
-def may_turn_less(
-    word: int,
-    x: float,
-    y: float,
-    middle_m: float,
-    angles: Angles,
-    first_m: float,
-    last_m: float,
-    radius_m: float,
-) -> bool:
-    """Whether the first and the last arc of a word may be shorter than these: of those that are less than half
-    circles, the side on which the straight leads on tells at once; ``x, y`` as `write_word` has them.
-    """
-    half_m = np.pi * radius_m
-    if word in (RLR, LRL) or (first_m > half_m and last_m > half_m):
-        return True
-    apart_m = np.sqrt(x * x + y * y)
-    ahead_x, ahead_y = faced(word, x, y, apart_m, middle_m, angles, radius_m)
-    least = -2 * _NO_ARC * apart_m
-    first = TURNS[word, 0] * (angles.along_a[0] * ahead_y - angles.along_a[1] * ahead_x)
-    last = TURNS[word, 2] * (ahead_x * angles.along_b[1] - ahead_y * angles.along_b[0])
-    return bool((first >= least or first_m > half_m) and (last >= least or last_m > half_m))
-
-
-@compiled_leaf
 def bend(along: float, aside: float) -> float:
     """What grows with the angle from a direction to that of a vector, given along it and to its side: from 0 to 4 for
     0 to 2π, without a sine; what is a rounding below a full circle is none.
@@ -171,6 +147,15 @@ def bend(along: float, aside: float) -> float:
 def bend_of(angle: float) -> float:
     """The `bend` of an angle from 0 on; more than all others for one of a full circle and more."""
     return bend(np.cos(angle), np.sin(angle)) if angle < _FULL - _NO_BEND else ALL_BENDS
+
+
+@compiled_leaf
+def bends_of(word: int, ahead_x: float, ahead_y: float, angles: Angles) -> tuple[float, float]:
+    """The `bend` of the first and of the last arc of a word with a straight, from a vector that faces ahead on it."""
+    (a_x, a_y), (b_x, b_y) = angles.along_a, angles.along_b
+    first = bend(a_x * ahead_x + a_y * ahead_y, TURNS[word, 0] * (a_x * ahead_y - a_y * ahead_x))
+    last = bend(b_x * ahead_x + b_y * ahead_y, TURNS[word, 2] * (ahead_x * b_y - ahead_y * b_x))
+    return first, last
 
 
 @compiled_leaf
