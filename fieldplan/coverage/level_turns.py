@@ -14,7 +14,8 @@ from fieldplan.coverage.handling import handling
 from fieldplan.coverage.room import clearance_m
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.turns import depths_beyond, with_shifts
+from fieldplan.kernels.driven import depths_beyond
+from fieldplan.kernels.turns import with_shifts
 from fieldplan.model.coverage import Array
 
 NO_TURN_S = 120.0

@@ -14,9 +14,9 @@ from shapely.geometry.base import BaseGeometry
 from fieldplan.coverage.handling import LOOK_M, handling
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.driven import all_fit
 from fieldplan.kernels.lanes import Lanes
 from fieldplan.kernels.region import Region, sees, since_inside
-from fieldplan.kernels.turns import all_fit
 from fieldplan.model.coverage import Array, BoolArray, Lines
 from fieldplan.plane.offsets import inset, offset, polygons_of
 from fieldplan.plane.paths import Paths

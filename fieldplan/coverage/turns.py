@@ -27,6 +27,8 @@ _BACK_R = (0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0)
 _AHEAD_R = (0.25, 0.5, 1.0, 1.5, 2.0)
 _STRAIGHTS_R = np.array([0.0, *_AHEAD_R, *(-back for back in _BACK_R)])
 """Straights before and after a turn that are tried, in turning radii; negative ones are driven in reverse."""
+_PAIR = np.dtype((np.void, 6 * 8))
+"""Two poses as bytes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,20 +95,27 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
         One for each pair. Where nothing fits its time is infinite and its path is the shortest forward one,
         which leads outside.
     """
-    pairs = [pair.tobytes() for pair in np.hstack([leave, enter])]
-    new = np.array([i for i, pair in enumerate(pairs) if pair not in room.known], dtype=np.int64)
-    straights_m, pairs_tried = straights_tried(rig)
-    found, turn_s, turns, parts = quickest_turns(
-        numbers(leave[new]),
-        numbers(enter[new]),
-        straights_m,
-        pairs_tried,
-        room.region,
-        handling(rig),
-    )
-    for k, i in enumerate(new.tolist()):
-        room.known[pairs[i]] = np.array([turn_s[k] if found[k] else np.inf, *turns[k], *parts[k]])
-    known = np.array([room.known[pair] for pair in pairs]).reshape(-1, 11)
+    known, pairs = room.known, np.ascontiguousarray(np.hstack([leave, enter])).view(_PAIR)[:, 0].tolist()
+    new = [i for i, pair in enumerate(pairs) if pair not in known]
+    if new:
+        straights_m, pairs_tried = straights_tried(rig)
+        found, turn_s, turns, parts = quickest_turns(
+            numbers(leave[new]),
+            numbers(enter[new]),
+            straights_m,
+            pairs_tried,
+            room.region,
+            handling(rig),
+        )
+        made = np.column_stack([np.where(found, turn_s, np.inf), turns, parts])
+        known.update(zip([pairs[i] for i in new], made, strict=True))
+        if len(new) == len(pairs):
+            return _turns(leave, rig, made.copy())  # who asked may write on it
+    return _turns(leave, rig, np.array([known[pair] for pair in pairs]).reshape(-1, 11))
+
+
+def _turns(leave: Array, rig: Rig, known: Array) -> Turns:
+    """Turns from what is known of them, (n, 11): their times, and what their parts are."""
     return Turns(Paths(leave, rig.radius_m, known[:, 1:6], known[:, 6:]), known[:, 0])
 
 

@@ -11,8 +11,9 @@ import numpy as np
 
 from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.kernels.handling import Handling
-from fieldplan.kernels.paths import path_inside
+from fieldplan.kernels.paths import straight_inside_until
 from fieldplan.kernels.region import Region, cell_clear_m, inside
+from fieldplan.kernels.words import ALL_BENDS, bend_of
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 _SIEVED = 2.0
@@ -20,31 +21,70 @@ _SIEVED = 2.0
 
 
 class Beside(NamedTuple):
-    """Poses on the line of another: (k, 3), and whether the way there is inside, (k,).
+    """Poses on the line of another: their places, (k,), whether the way there is inside, (k,), and what all face: the
+    angle and the unit vector along it, (3,).
 
     Of the arcs from them to the left and to the right, (k, 2) each: how many points of the drill's middle and of the
-    tractor's front were looked at, and where the first that is outside lies; infinite as far as that is known.
+    tractor's front were looked at, and where the first that is outside lies, in meters and as a `bend`; infinite and
+    more than any as far as that is known.
     """
 
-    poses: Array
+    x: Array
+    y: Array
+    pose: Array
+    facing: Array
     inside: BoolArray
     n_drill: IntArray
     n_front: IntArray
     until_m: Array
+    until: Array
 
 
 @compiled
-def beside(pose: Array, straights: Array, sign: float, region: Region, rig: Handling) -> Beside:
-    """Poses so far ahead of another, or behind it with the sign -1, (k,)."""
-    n = len(straights)
-    poses, held = np.empty((n, 3)), np.empty(n, dtype=np.bool_)
-    turn, part = np.zeros(1), np.empty(1)
-    for k in range(n):
-        part[0] = sign * straights[k]
-        shifted(pose, part[0], poses[k])
-        held[k] = path_inside(region, pose, turn, part, rig.radius_m, rig.look_m)
-    none = np.zeros((n, 2), dtype=np.int64)
-    return Beside(poses, held, none, none.copy(), np.full((n, 2), np.inf))
+def none_beside(n: int) -> Beside:
+    """Room for n poses beside another."""
+    counts, until_m = np.zeros((2, n, 2), dtype=np.int64), np.zeros((2, n, 2))
+    held = np.empty(n, dtype=np.bool_)
+    return Beside(
+        np.empty(n),
+        np.empty(n),
+        np.full(3, np.nan),
+        np.empty(3),
+        held,
+        counts[0],
+        counts[1],
+        until_m[0],
+        until_m[1],
+    )
+
+
+@compiled_leaf
+def look_beside(
+    beside: Beside, pose: Array, straights: Array, sign: float, region: Region, rig: Handling
+) -> None:
+    """Write poses so far ahead of another, or behind it with the sign -1, (k,), of whose arcs nothing is known; where
+    they are those written last, all that is known of them stays.
+    """
+    if beside.pose[0] == pose[0] and beside.pose[1] == pose[1] and beside.pose[2] == pose[2]:
+        return
+    beside.pose[0], beside.pose[1], beside.pose[2] = pose[0], pose[1], pose[2]
+    x, y, angle = pose[0], pose[1], pose[2]
+    ahead_x, ahead_y = np.cos(angle), np.sin(angle)
+    beside.facing[0], beside.facing[1], beside.facing[2] = angle, ahead_x, ahead_y
+    for k in range(len(straights)):
+        at_m = sign * straights[k]
+        at_x, at_y = x + ahead_x * at_m, y + ahead_y * at_m
+        beside.x[k], beside.y[k] = at_x, at_y
+        until_m = 0.0  # most lead outside at their ends
+        if inside(region, at_x, at_y):
+            facing = np.sign(at_m)
+            until_m = straight_inside_until(
+                region, x, y, facing * ahead_x, facing * ahead_y, abs(at_m), rig.look_m
+            )
+        beside.inside[k] = np.isinf(until_m)
+        for side in range(2):
+            beside.n_drill[k, side], beside.n_front[k, side] = 0, 0
+            beside.until_m[k, side], beside.until[k, side] = np.inf, ALL_BENDS
 
 
 class Circle(NamedTuple):
@@ -56,6 +96,7 @@ class Circle(NamedTuple):
     since_m: float
     step_m: float
     clear_m: float
+    radius_m: float
 
 
 @compiled
@@ -64,7 +105,7 @@ def _circle(since_m: float, wait_m: float, step_m: float, beyond_m: float, rig: 
     points = np.empty((int((2 * np.pi * rig.radius_m - since_m) / step_m) + 1, 2))
     for k in range(len(points)):
         points[k, 0], points[k, 1] = _to_the_left(since_m + k * step_m, beyond_m, rig.radius_m)
-    return Circle(points, since_m + wait_m, step_m, step_m * (1 + beyond_m / rig.radius_m))
+    return Circle(points, since_m + wait_m, step_m, step_m * (1 + beyond_m / rig.radius_m), rig.radius_m)
 
 
 @compiled
@@ -76,7 +117,7 @@ def circles_of(rig: Handling) -> tuple[Circle, Circle]:
     drill = _circle(0.0, 0.0, step_m, 0.0, rig)
     swing_m, beyond_m = rig.swing_from_rad * rig.radius_m, rig.front_beyond_m
     if not beyond_m > 0.0:
-        return drill, Circle(np.empty((0, 2)), 0.0, step_m, step_m)
+        return drill, Circle(np.empty((0, 2)), 0.0, step_m, step_m, rig.radius_m)
     # the front swings out neither where an arc begins nor where it ends
     return drill, _circle(swing_m, swing_m, step_m / (1 + beyond_m / rig.radius_m), beyond_m, rig)
 
@@ -132,8 +173,7 @@ def _look_along(
     From a point that is far from every edge the next one is as far.
     """
     side = 0 if turn > 0 else 1
-    x, y, angle = beside.poses[k, 0], beside.poses[k, 1], beside.poses[k, 2]
-    ahead_x, ahead_y = np.cos(angle), np.sin(angle)
+    x, y, ahead_x, ahead_y = beside.x[k], beside.y[k], beside.facing[1], beside.facing[2]
     nth, n = n_seen[k, side], _n_ahead(circle, arc_m)
     while nth < n:
         ahead_m, left_m = sign * circle.points[nth, 0], turn * circle.points[nth, 1]
@@ -141,7 +181,9 @@ def _look_along(
         clear_m = cell_clear_m(region, at_x, at_y)
         if clear_m < 0.0 or (clear_m == 0.0 and not inside(region, at_x, at_y)):
             outside_m = circle.since_m + nth * circle.step_m
-            beside.until_m[k, side] = min(beside.until_m[k, side], outside_m)
+            if outside_m < beside.until_m[k, side]:
+                beside.until_m[k, side] = outside_m
+                beside.until[k, side] = bend_of(outside_m / circle.radius_m)
             break
         nth += max(1, int(clear_m / circle.clear_m))
     n_seen[k, side] = nth

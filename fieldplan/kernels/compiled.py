@@ -42,6 +42,11 @@ def compiled_leaf(function: _Kernel) -> _Kernel:
     return cast(_Kernel, _kept(_njit(nogil=True, error_model="numpy", _nrt=False)(function)))
 
 
+def compiled_within(function: _Kernel) -> _Kernel:
+    """A leaf that becomes part of every kernel that calls it: to hand over regions takes longer than a few sums."""
+    return cast(_Kernel, _njit(nogil=True, error_model="numpy", _nrt=False, inline="always")(function))
+
+
 def _kept(kernel: Any) -> Any:
     """The kernel, kept between runs where that is possible."""
     folder = _folder()

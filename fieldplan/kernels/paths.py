@@ -56,16 +56,42 @@ def inside_until(
 
     From a point that is far from every edge the next one is as far.
     """
-    sign, end_m, at_m, clear_m = np.sign(length_m), abs(length_m), 0.0, cell_clear_m(region, x, y)
-    n = max(1, int(np.ceil(end_m / step_m)))
-    step_m = end_m / n
-    while at_m < end_m:
-        ahead_m = step_m * max(1.0, np.floor(clear_m / step_m))
-        at_m = end_m if at_m + ahead_m > end_m - 1e-9 else at_m + ahead_m
-        at_x, at_y, _ = along_part(x, y, angle, turn, sign * at_m, radius_m)
+    ahead_x, ahead_y = np.cos(angle), np.sin(angle)
+    if turn == 0.0:
+        sign = np.sign(length_m)
+        return straight_inside_until(region, x, y, sign * ahead_x, sign * ahead_y, abs(length_m), step_m)
+    radius = turn * radius_m
+    center_x, center_y = x - radius * ahead_y, y + radius * ahead_x
+    n = max(1, int(np.ceil(abs(length_m) / step_m)))
+    step_m, step = abs(length_m) / n, turn * length_m / radius_m / n
+    nth, clear_m, by_x, by_y = 0, cell_clear_m(region, x, y), np.cos(step), np.sin(step)
+    while nth < n:
+        ahead = max(1, int(clear_m / step_m))
+        nth = min(nth + ahead, n)
+        if ahead == 1:
+            ahead_x, ahead_y = ahead_x * by_x - ahead_y * by_y, ahead_x * by_y + ahead_y * by_x
+        else:
+            ahead_x, ahead_y = np.cos(angle + nth * step), np.sin(angle + nth * step)
+        at_x, at_y = center_x + radius * ahead_y, center_y - radius * ahead_x
         clear_m = cell_clear_m(region, at_x, at_y)
         if clear_m < 0.0 or (clear_m == 0.0 and not inside(region, at_x, at_y)):
-            return at_m
+            return nth * step_m
+    return np.inf
+
+
+@compiled_leaf
+def straight_inside_until(
+    region: Region, x: float, y: float, ahead_x: float, ahead_y: float, length_m: float, step_m: float
+) -> float:
+    """`inside_until` along a straight that leads ahead by a unit vector."""
+    n = max(1, int(np.ceil(length_m / step_m)))
+    nth, clear_m, step_m = 0, cell_clear_m(region, x, y), length_m / n
+    while nth < n:
+        nth = min(nth + max(1, int(clear_m / step_m)), n)
+        at_x, at_y = x + nth * step_m * ahead_x, y + nth * step_m * ahead_y
+        clear_m = cell_clear_m(region, at_x, at_y)
+        if clear_m < 0.0 or (clear_m == 0.0 and not inside(region, at_x, at_y)):
+            return nth * step_m
     return np.inf
 
 
@@ -84,11 +110,14 @@ def swings_inside(
     x, y, angle = start[0], start[1], start[2]
     for k in range(len(parts)):
         n, since_m, apart_m = swings(turns, parts, k, radius_m, step_m, from_rad)
-        for nth in range(n):
+        nth, clear_m = 0, apart_m * (1 + beyond_m / radius_m)
+        while nth < n:
             at_m = since_m + nth * apart_m
             at_x, at_y = swung_point(x, y, angle, turns[k], at_m, radius_m, beyond_m)
-            if not inside(region, at_x, at_y):
+            at_clear_m = cell_clear_m(region, at_x, at_y)
+            if at_clear_m < 0.0 or (at_clear_m == 0.0 and not inside(region, at_x, at_y)):
                 return False
+            nth += max(1, int(at_clear_m / clear_m))
         x, y, angle = along_part(x, y, angle, turns[k], parts[k], radius_m)
     return True
 

@@ -19,16 +19,18 @@ from fieldplan.model.coverage import Array
 WORDS = ("LSL", "RSR", "LSR", "RSL", "RLR", "LRL", "LBL", "RBR")
 """Turns to the left and right, straights, and straights back; the shortest path forward is one of the first six."""
 N_FORWARD = 6
-_LSR, _RSL, _RLR, _LRL = range(2, N_FORWARD)
-LEAST_TURNED = _LSR
+LSR, RSL, RLR, LRL = range(2, N_FORWARD)
+LEAST_TURNED = LSR
 """No word of which the first and the last arc turn to one side turns less with them than those that turn to both."""
 _TURN = {"L": 1.0, "R": -1.0, "S": 0.0, "B": 0.0}
 TURNS = np.array([[_TURN[letter] for letter in word] for word in WORDS])
 """(8, 3): 1 where a part of a word turns left, -1 where it turns right, 0 where it is straight."""
 _FULL = 2 * np.pi
-_ONE_CIRCLE = 1e-6
+ONE_CIRCLE = 1e-6
 """A straight of less, in radii, is rounding: squares of it are of the size of the last digit."""
-_NO_ARC = 1e-9
+_NO_ARC, _NO_BEND = 1e-9, 1e-8
+ALL_BENDS, BEND_OFF = 5.0, 0.0712
+"""More than the `bend` of any angle, and by how much angles are less than it says at most."""
 
 
 class Angles(NamedTuple):
@@ -74,7 +76,7 @@ def write_word(word: int, x: float, y: float, angles: Angles, radius_m: float, p
     """
     side, apart_m = TURNS[word, 0], np.sqrt(x * x + y * y)
     middle_m = straight_m(word, apart_m, radius_m)
-    if word in (_RLR, _LRL):
+    if word in (RLR, LRL):
         middle = middle_m / radius_m
         first = side * (np.arctan2(y, x) - angles.a) + middle / 2
         last = side * (angles.b - angles.a) - first + middle
@@ -94,10 +96,10 @@ def straight_m(word: int, apart_m: float, radius_m: float) -> float:
     """The length of the middle part of a word, with the centers of its first and its last arc so far apart: negative
     where it is driven in reverse, not a number where there is no such word.
     """
-    if word in (_RLR, _LRL):
+    if word in (RLR, LRL):
         cosine = 1 - apart_m * apart_m / (8 * radius_m * radius_m)
         return (_FULL - np.arccos(cosine)) * radius_m if abs(cosine) <= 1 else np.nan
-    if word in (_LSR, _RSL):
+    if word in (LSR, RSL):
         square = apart_m * apart_m - 4 * radius_m * radius_m
         return float(np.sqrt(square)) if square >= 0 else np.nan
     return -apart_m if word >= N_FORWARD else apart_m
@@ -110,11 +112,11 @@ def faced(
     """The direction that the tractor faces on the straight of a word, from ``x, y`` as `write_word` has them: a vector
     as long as its centers are apart.
     """
-    if word in (_LSR, _RSL):
+    if word in (LSR, RSL):
         across = TURNS[word, 0] * 2 * radius_m / apart_m
         along = middle_m / apart_m
         return x * along - y * across, x * across + y * along
-    if apart_m < _ONE_CIRCLE * radius_m:  # one circle for both turns: the direction is any
+    if apart_m < ONE_CIRCLE * radius_m:  # one circle for both turns: the direction is any
         x, y = angles.along_a
     return (-x, -y) if word >= N_FORWARD else (x, y)
 
@@ -122,35 +124,44 @@ def faced(
 @compiled_leaf
 def least_turned(word: int, angles: Angles) -> float:
     """How far both arcs of a word between poses at two angles turn together at least."""
-    if word in (_RLR, _LRL):
+    if word in (RLR, LRL):
         return 0.0  # the middle one takes back what they turn
     turn = turned(TURNS[word, 0] * (angles.b - angles.a))
-    return min(turn, _FULL - turn) if word in (_LSR, _RSL) else turn
+    return min(turn, _FULL - turn) if word in (LSR, RSL) else turn
 
 
 @compiled_leaf
-def may_turn_less(
-    word: int,
-    x: float,
-    y: float,
-    middle_m: float,
-    angles: Angles,
-    first_m: float,
-    last_m: float,
-    radius_m: float,
-) -> bool:
-    """Whether the first and the last arc of a word may be shorter than these: of those that are less than half
-    circles, the side on which the straight leads on tells at once; ``x, y`` as `write_word` has them.
+def bend(along: float, aside: float) -> float:
+    """What grows with the angle from a direction to that of a vector, given along it and to its side: from 0 to 4 for
+    0 to 2π, without a sine; what is a rounding below a full circle is none.
     """
-    half_m = np.pi * radius_m
-    if word in (_RLR, _LRL) or (first_m > half_m and last_m > half_m):
-        return True
-    apart_m = np.sqrt(x * x + y * y)
-    ahead_x, ahead_y = faced(word, x, y, apart_m, middle_m, angles, radius_m)
-    least = -2 * _NO_ARC * apart_m
-    first = TURNS[word, 0] * (angles.along_a[0] * ahead_y - angles.along_a[1] * ahead_x)
-    last = TURNS[word, 2] * (ahead_x * angles.along_b[1] - ahead_y * angles.along_b[0])
-    return bool((first >= least or first_m > half_m) and (last >= least or last_m > half_m))
+    share = aside / (abs(along) + abs(aside))
+    if along < 0.0:
+        return 2.0 - share
+    if aside >= 0.0:
+        return share
+    return 4.0 + share if share < -_NO_BEND else 0.0
+
+
+@compiled_leaf
+def bend_of(angle: float) -> float:
+    """The `bend` of an angle from 0 on; more than all others for one of a full circle and more."""
+    return bend(np.cos(angle), np.sin(angle)) if angle < _FULL - _NO_BEND else ALL_BENDS
+
+
+@compiled_leaf
+def bends_of(word: int, ahead_x: float, ahead_y: float, angles: Angles) -> tuple[float, float]:
+    """The `bend` of the first and of the last arc of a word with a straight, from a vector that faces ahead on it."""
+    (a_x, a_y), (b_x, b_y) = angles.along_a, angles.along_b
+    first = bend(a_x * ahead_x + a_y * ahead_y, TURNS[word, 0] * (a_x * ahead_y - a_y * ahead_x))
+    last = bend(b_x * ahead_x + b_y * ahead_y, TURNS[word, 2] * (ahead_x * b_y - ahead_y * b_x))
+    return first, last
+
+
+@compiled_leaf
+def least_angle(bends: float, n: int) -> float:
+    """The least that n angles sum up to, of which the `bend` do: each quarter of a circle, it is between them."""
+    return bends * np.pi / 2 - n * BEND_OFF
 
 
 @compiled_leaf

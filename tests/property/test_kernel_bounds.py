@@ -15,13 +15,18 @@ from shapely import Polygon
 from fieldplan.coverage.handling import handling
 from fieldplan.coverage.level_turns import NO_TURN_S, _fan, _pairs
 from fieldplan.coverage.terms import Rig
-from fieldplan.kernels.turns import depths_beyond, with_shifts
+from fieldplan.kernels.driven import depths_beyond
+from fieldplan.kernels.turns import with_shifts
 from fieldplan.kernels.words import (
     TURNS,
+    WORDS,
     angles_of,
     aside_m,
+    bend_of,
+    bends_of,
+    faced,
+    least_angle,
     least_turned,
-    may_turn_less,
     straight_m,
     words_of,
 )
@@ -90,7 +95,7 @@ def test_stations_are_those_of_the_nearest_points(seed: int) -> None:
 @settings(max_examples=200, deadline=None)
 @given(seeds, st.floats(0.5, 40.0), st.floats(0.5, 40.0))
 def test_no_word_is_passed_over_that_is_short_enough(seed: int, first_m: float, last_m: float) -> None:
-    """Neither for the side on which its straight leads, nor for what its arcs turn at least."""
+    """Neither for how far its straight leads aside, nor for what its arcs turn at least."""
     rng = np.random.default_rng(seed)
     start, end = rng.uniform(-20, 20, 3), rng.uniform(-20, 20, 3)
     parts, radius_m, angles = np.empty((8, 3)), 6.0, angles_of(start[2], end[2])
@@ -102,8 +107,15 @@ def test_no_word_is_passed_over_that_is_short_enough(seed: int, first_m: float, 
         if not np.isfinite(parts[word]).all():
             continue
         assert arcs_m >= radius_m * least_turned(word, angles) - 1e-6
-        if parts[word, 0] < first_m and parts[word, 2] < last_m:
-            assert may_turn_less(word, x, y, middle_m, angles, first_m, last_m, radius_m)
+        if WORDS[word] in ("RLR", "LRL"):
+            continue
+        ahead = faced(word, x, y, float(np.hypot(x, y)), middle_m, angles, radius_m)
+        first, last = bends_of(word, *ahead, angles)
+        assert arcs_m >= radius_m * least_angle(first + last, 2) - 1e-6
+        assert first == pytest.approx(bend_of(parts[word, 0] / radius_m), abs=1e-6)
+        assert last == pytest.approx(bend_of(parts[word, 2] / radius_m), abs=1e-6)
+        assert (bend_of(first_m / radius_m) > first) == (parts[word, 0] < first_m)
+        assert (bend_of(last_m / radius_m) > last) == (parts[word, 2] < last_m)
 
 
 @pytest.mark.parametrize("slant_deg", [0.0, 26.25])
