@@ -99,7 +99,7 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
     new = [i for i, pair in enumerate(pairs) if pair not in known]
     if new:
         straights_m, pairs_tried = straights_tried(rig)
-        found, turn_s, turns, parts = quickest_turns(
+        turn_s, turns, parts = quickest_turns(
             numbers(leave[new]),
             numbers(enter[new]),
             straights_m,
@@ -107,7 +107,7 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
             room.region,
             handling(rig),
         )
-        made = np.column_stack([np.where(found, turn_s, np.inf), turns, parts])
+        made = np.column_stack([turn_s, turns, parts])
         known.update(zip([pairs[i] for i in new], made, strict=True))
         if len(new) == len(pairs):
             return _turns(leave, rig, made.copy())  # who asked may write on it

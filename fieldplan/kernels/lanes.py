@@ -10,7 +10,7 @@ from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.kernels.handling import Handling
 from fieldplan.kernels.paths import path_inside
 from fieldplan.kernels.region import Region
-from fieldplan.kernels.turns import quickest_turns
+from fieldplan.kernels.turns import Search, a_search, quickest_turn
 from fieldplan.kernels.words import TURNS, shortest_of
 from fieldplan.model.coverage import Array, IntArray
 
@@ -209,6 +209,9 @@ def _joined(
 ) -> tuple[int, int, float]:
     """Where a lane is joined and left in one direction, and the time of the whole; -1 if no turns fit."""
     m, words = len(joined), np.empty((8, 3))
+    # all turns onto the lane begin at one pose, and all off it end at one: what is known beside these stays
+    turning_onto = a_search(tried.straights, tried.pairs, rig)
+    turning_off = a_search(tried.straights, tried.pairs, rig)
     onto, off = known.onto[way], known.off[way]
     onto_s, off_s, off_fits = np.empty(m), np.empty(m), False
     for k in range(m):
@@ -230,23 +233,20 @@ def _joined(
             return -1, -1, np.inf
         # where nothing leads off, no turn onto the lane is looked for
         if np.isnan(off[b, 0]) and not (off_fits and np.isnan(onto[a, 0])):
-            _look(left[b : b + 1], enter.reshape(1, 3), off[b], tried, region, rig)
+            _look(left[b], enter, off[b], turning_off, region, rig)
             off_s[b] = off[b, 0]
             off_fits = off_fits or np.isfinite(off_s[b])
         elif np.isnan(onto[a, 0]):
-            _look(leave.reshape(1, 3), joined[a : a + 1], onto[a], tried, region, rig)
+            _look(leave, joined[a], onto[a], turning_onto, region, rig)
             onto_s[a] = onto[a, 0]
         else:
             return a, b, best_s
 
 
 @compiled
-def _look(leave: Array, enter: Array, known: Array, tried: Tried, region: Region, rig: Handling) -> None:
-    """Write the quickest turn between two poses that fits, (1, 3) each, as `Known` has it."""
-    found, turn_s, turns, parts = quickest_turns(leave, enter, tried.straights, tried.pairs, region, rig)
-    known[0] = turn_s[0] if found[0] else np.inf
-    for k in range(5):
-        known[1 + k], known[6 + k] = turns[0, k], parts[0, k]
+def _look(leave: Array, enter: Array, known: Array, search: Search, region: Region, rig: Handling) -> None:
+    """Write the quickest turn between two poses that fits, (3,) each, as `Known` has it."""
+    known[0] = quickest_turn(leave, enter, search, region, rig, known[1:6], known[6:11])
 
 
 @compiled_leaf

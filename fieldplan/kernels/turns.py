@@ -7,22 +7,41 @@ one, those with straights of given lengths before and after are tried in the ord
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
-from fieldplan.kernels.beside import circles_of, none_beside, shifted
+from fieldplan.kernels.beside import Beside, Circle, circles_of, none_beside, shifted
 from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.kernels.driven import fits, timed
 from fieldplan.kernels.handling import Handling
 from fieldplan.kernels.region import Region
-from fieldplan.kernels.shifted import N_WORDS, a_desk, shifted_if_quicker, tried
+from fieldplan.kernels.shifted import N_WORDS, Desk, Tried, a_desk, shifted_if_quicker, tried
 from fieldplan.kernels.words import N_FORWARD, TURNS, tangent_arc, words_of
-from fieldplan.model.coverage import Array, BoolArray, IntArray
+from fieldplan.model.coverage import Array, IntArray
+
+
+class Search(NamedTuple):
+    """What turns are searched with: straights that are tried, what is known beside the last poses, and room to reckon in."""
+
+    tried: Tried
+    begun: Beside
+    ended: Beside
+    circles: tuple[Circle, Circle]
+    desk: Desk
+
+
+@compiled
+def a_search(straights: Array, pairs: IntArray, rig: Handling) -> Search:
+    """A search for turns of which nothing is known; ``straights`` and ``pairs`` as `quickest_turns` takes them."""
+    ways, n = tried(straights, pairs, rig), len(straights)
+    return Search(ways, none_beside(n), none_beside(n), circles_of(rig), a_desk(ways))
 
 
 @compiled
 def quickest_turns(
     leave: Array, enter: Array, straights: Array, pairs: IntArray, region: Region, rig: Handling
-) -> tuple[BoolArray, Array, Array, Array]:
+) -> tuple[Array, Array, Array]:
     """The quickest turn that fits of each pair of poses, (n, 3) each.
 
     Parameters
@@ -34,46 +53,50 @@ def quickest_turns(
 
     Returns
     -------
-    found, turn_s, turns, parts
-        (n,), (n,), (n, 5), (n, 5); where nothing fits, the shortest way forward.
+    turn_s, turns, parts
+        (n,), (n, 5), (n, 5); where nothing fits, the time is infinite, and the rest the shortest way forward.
     """
-    n, circles = len(leave), circles_of(rig)
-    found, turn_s = np.zeros(n, dtype=np.bool_), np.full(n, np.inf)
-    turns, parts = np.zeros((n, 5)), np.zeros((n, 5))
-    ways, begun, ended = (
-        tried(straights, pairs, rig),
-        none_beside(len(straights)),
-        none_beside(len(straights)),
-    )
-    desk = a_desk(ways)
+    n, search = len(leave), a_search(straights, pairs, rig)
+    turn_s, turns, parts = np.empty(n), np.zeros((n, 5)), np.zeros((n, 5))
     for i in range(n):
-        some_turns, some_parts, some_s, some_rank_s = _without_shifts(leave[i], enter[i], rig)
-        shortest = _least(some_rank_s, N_FORWARD)
-        least_s, rank_s = some_rank_s[shortest], np.inf
-        best, best_rank_s = _quickest_that_fits(region, leave[i], some_turns, some_parts, some_rank_s, rig)
-        _copy(some_turns, some_parts, best if best >= 0 else shortest, turns, parts, i)
-        if best >= 0:
-            found[i], turn_s[i], rank_s = True, some_s[best], best_rank_s
-        if rank_s <= least_s + rig.slow_s:
-            continue
-        better_s = shifted_if_quicker(
-            leave[i],
-            enter[i],
-            ways,
-            begun,
-            ended,
-            circles,
-            region,
-            rig,
-            least_s,
-            rank_s,
-            desk,
-            turns[i],
-            parts[i],
-        )
-        if np.isfinite(better_s):
-            found[i], turn_s[i] = True, better_s
-    return found, turn_s, turns, parts
+        turn_s[i] = quickest_turn(leave[i], enter[i], search, region, rig, turns[i], parts[i])
+    return turn_s, turns, parts
+
+
+@compiled
+def quickest_turn(
+    leave: Array, enter: Array, search: Search, region: Region, rig: Handling, turn: Array, part: Array
+) -> float:
+    """The time of the quickest turn that fits between two poses, (3,) each, and into ``turn`` and ``part``, (5,) each,
+    what it is made of; infinite, with the shortest way forward, if nothing fits.
+    """
+    some_turns, some_parts, some_s, some_rank_s = _without_shifts(leave, enter, rig)
+    shortest = _least(some_rank_s, N_FORWARD)
+    least_s, rank_s, turn_s = some_rank_s[shortest], np.inf, np.inf
+    best, best_rank_s = _quickest_that_fits(region, leave, some_turns, some_parts, some_rank_s, rig)
+    chosen = best if best >= 0 else shortest
+    for k in range(5):
+        turn[k], part[k] = some_turns[chosen, k], some_parts[chosen, k]
+    if best >= 0:
+        turn_s, rank_s = some_s[best], best_rank_s
+    if rank_s <= least_s + rig.slow_s:
+        return float(turn_s)
+    better_s = shifted_if_quicker(
+        leave,
+        enter,
+        search.tried,
+        search.begun,
+        search.ended,
+        search.circles,
+        region,
+        rig,
+        least_s,
+        rank_s,
+        search.desk,
+        turn,
+        part,
+    )
+    return float(better_s if np.isfinite(better_s) else turn_s)
 
 
 @compiled
@@ -151,9 +174,3 @@ def _write(before_m: float, words: Array, word: int, after_m: float, turn: Array
     for k in range(3):
         part[1 + k] = words[word, k]
         turn[1 + k] = TURNS[word, k]
-
-
-@compiled_leaf
-def _copy(turns: Array, parts: Array, k: int, to_turns: Array, to_parts: Array, i: int) -> None:
-    for part in range(5):
-        to_turns[i, part], to_parts[i, part] = turns[k, part], parts[k, part]
