@@ -18,6 +18,7 @@ from fieldplan.plane.ragged import firsts, members
 
 _PARALLEL_SIN = 0.17
 """Stretches whose angle has a smaller sine (ten degrees) are not brought to where they cross, which may be far away."""
+_SAME_M = 1e-6
 _FITTED = 6
 """Chains of so many points have the direction in which they run as a whole, others that from end to end."""
 _RISER_DEG = 45.0
@@ -168,7 +169,8 @@ def _met(corners: Array, on: Array, along: Array) -> Array:
         for at, way in ((on, along), (before_on, before_along))
     )
     inward = np.column_stack([-(along + before_along)[:, 1], (along + before_along)[:, 0]])
-    deeper = ((own - other) * inward).sum(axis=1) > 0
+    # stretches over even steps meet as far inside on either: rounding must not choose
+    deeper = ((own - other) * inward).sum(axis=1) > _SAME_M
     return np.where(parallel[:, None], np.where(deeper[:, None], own, other), met)
 
 
