@@ -7,18 +7,17 @@ it leads outside the outline by no more than it may, and corners are where neigh
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 import shapely
 from shapely import LinearRing, MultiPolygon, Polygon
 
-from fieldplan.model.coverage import Array, IntArray
-from fieldplan.plane.ragged import firsts, members
+from fieldplan.model.coverage import Array
 
 _PARALLEL_SIN = 0.17
 """Stretches whose angle has a smaller sine (ten degrees) are not brought to where they cross, which may be far away."""
-_SAME_M = 1e-6
 _FITTED = 6
 """Chains of so many points have the direction in which they run as a whole, others that from end to end."""
 _RISER_DEG = 45.0
@@ -110,7 +109,10 @@ def _ring(points: Array, tolerance_m: float, outside_m: float) -> Array:
     at = _where(closed, corners)
     if len(at) < 4:
         return points
-    return _met(closed[at[:-1]], *_stretches(closed, at, outside_m))
+    stretches = [_stretch(closed[a : b + 1], outside_m) for a, b in pairwise(at)]
+    return _met(
+        closed[at[:-1]], np.array([on for on, _ in stretches]), np.array([along for _, along in stretches])
+    )
 
 
 def _begun_at_corner(points: Array) -> Array:
@@ -119,40 +121,35 @@ def _begun_at_corner(points: Array) -> Array:
     return np.roll(points, -int(np.hypot(*(points - middle).T).argmax()), axis=0)
 
 
-def _where(closed: Array, corners: Array) -> IntArray:
+def _where(closed: Array, corners: Array) -> list[int]:
     """Which points of a closed ring its corners are, in order."""
-    points, at = closed.tolist(), [0]
-    for corner in corners[1:-1].tolist():
-        at.append(points.index(corner, at[-1] + 1))
-    return np.array([*at, len(points) - 1])
+    at, since = [0], 1
+    for corner in corners[1:]:
+        same = np.flatnonzero((closed[since:] == corner).all(axis=1))
+        at.append(since + int(same[-1 if np.array_equal(corner, closed[0]) else 0]))
+        since = at[-1] + 1
+    return at
 
 
-def _stretches(closed: Array, at: IntArray, outside_m: float) -> tuple[Array, Array]:
-    """A point and the direction, (n, 2) each, of the straight stretch in place of each chain of points between two
-    corners.
+def _stretch(chain: Array, outside_m: float) -> tuple[Array, Array]:
+    """A point and the direction, (2,) each, of the straight stretch in place of a chain of points, (n, 2).
 
     It has as much of the ground on one side of it as on the other, but is moved inward until it leads outside by no
     more than it may.
     """
-    step = np.diff(closed, axis=0)
-    length_m, halfway, n_steps = np.hypot(*step.T), (closed[1:] + closed[:-1]) / 2, np.diff(at)
-    whole_m = np.add.reduceat(length_m, at[:-1])
-    middle = np.add.reduceat(length_m[:, None] * halfway, at[:-1]) / whole_m[:, None]
-    along = closed[at[1:]] - closed[at[:-1]]
-    x, y = (halfway - middle.repeat(n_steps, axis=0)).T
-    xx, xy, yy = np.add.reduceat(length_m * [x * x, x * y, y * y], at[:-1], axis=1)
-    # the direction in which a chain is longest: the first principal component
-    turned = np.arctan2(2 * xy, xx - yy) / 2
-    axis = np.column_stack([np.cos(turned), np.sin(turned)])
-    axis *= np.sign((axis * along).sum(axis=1))[:, None]
-    along = np.where((n_steps + 1 >= _FITTED)[:, None], axis, along)
-    along /= np.hypot(*along.T)[:, None]
-    left = np.column_stack([-along[:, 1], along[:, 0]])
-    # each chain with the corners at both of its ends
-    chain, nth = members(n_steps + 1)
-    inward_m = ((closed[at[chain] + nth] - middle[chain]) * left[chain]).sum(axis=1)
-    outmost_m = np.maximum.reduceat(inward_m, firsts(n_steps + 1))
-    return middle + np.maximum(0.0, outmost_m - outside_m)[:, None] * left, along
+    step = np.diff(chain, axis=0)
+    length_m = np.hypot(*step.T)
+    middle = (length_m[:, None] * (chain[1:] + chain[:-1]) / 2).sum(axis=0) / length_m.sum()
+    along = chain[-1] - chain[0]
+    if len(chain) >= _FITTED:
+        off = (chain[1:] + chain[:-1]) / 2 - middle
+        # the direction in which the chain is longest: the first principal component
+        _, _, axes = np.linalg.svd(np.sqrt(length_m)[:, None] * off, full_matrices=False)
+        along = axes[0] * np.sign(axes[0] @ along)
+    along = along / np.hypot(*along)
+    left = np.array([-along[1], along[0]])
+    inward_m = max(0.0, float(((chain - middle) @ left).max()) - outside_m)
+    return middle + inward_m * left, along
 
 
 def _met(corners: Array, on: Array, along: Array) -> Array:
@@ -169,8 +166,7 @@ def _met(corners: Array, on: Array, along: Array) -> Array:
         for at, way in ((on, along), (before_on, before_along))
     )
     inward = np.column_stack([-(along + before_along)[:, 1], (along + before_along)[:, 0]])
-    # stretches over even steps meet as far inside on either: rounding must not choose
-    deeper = ((own - other) * inward).sum(axis=1) > _SAME_M
+    deeper = ((own - other) * inward).sum(axis=1) > 0
     return np.where(parallel[:, None], np.where(deeper[:, None], own, other), met)
 
 
