@@ -15,6 +15,7 @@ import numpy as np
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC
+from fieldplan.kernels.bought import given_back, next_steps
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 MAX_LEFT_FRAC = 0.002
@@ -146,7 +147,7 @@ def _bought_back(cost_s: Array, left_m2: Array, choice: IntArray, to_buy_m2: flo
     """
     every, found, reached = np.arange(len(choice)), list[Array](), choice
     while True:
-        price, better, saved_m2 = _next_steps(cost_s, left_m2, reached)
+        price, better, saved_m2 = next_steps(cost_s, left_m2, reached, _GAIN_M2)
         some = np.isfinite(price)
         if not some.any():
             break
@@ -158,34 +159,15 @@ def _bought_back(cost_s: Array, left_m2: Array, choice: IntArray, to_buy_m2: flo
     steps = steps[:, steps[0].round(_ALIKE).argsort(kind="stable")]
     n_needed = int(steps[3].cumsum().searchsorted(to_buy_m2)) + 1
     bought = choice.copy()
-    for corner, kind in steps[1:3, :n_needed].T.astype(int).tolist():
-        bought[corner] = kind
+    corner, kind = steps[1:3, :n_needed].astype(int)
+    bought[corner] = kind  # of several at one corner the last
     return _given_back(cost_s, left_m2, bought, float(steps[3, :n_needed].sum()) - to_buy_m2)
 
 
 def _given_back(cost_s: Array, left_m2: Array, choice: IntArray, spare_m2: float) -> IntArray:
     """What is done at each corner when ground that need not have been bought is left after all, dearest first, (n,)."""
-    given_back, every = choice.copy(), np.arange(len(choice))
+    every = np.arange(len(choice))
     possible = np.isfinite(cost_s[choice, every])
     saves_s = cost_s[choice, every][possible] - cost_s.min(axis=0)[possible]
-    for corner in every[possible][np.argsort(-saves_s.round(_ALIKE), kind="stable")].tolist():
-        more_m2 = left_m2[:, corner] - left_m2[choice[corner], corner]
-        allowed_s = np.where(more_m2 <= spare_m2, cost_s[:, corner], np.inf)
-        kind = int(allowed_s.argmin())
-        if allowed_s[kind] < cost_s[choice[corner], corner]:
-            given_back[corner] = kind
-            spare_m2 -= float(more_m2[kind])
-    return given_back
-
-
-def _next_steps(cost_s: Array, left_m2: Array, choice: IntArray) -> tuple[Array, IntArray, Array]:
-    """The time for each square meter bought back, by what is done instead, and how much it is, (n,) each; infinite
-    time where nothing leaves less.
-    """
-    every = np.arange(len(choice))
-    now_s, saved_m2 = cost_s[choice, every], left_m2[choice, every] - left_m2
-    buys = (saved_m2 > _GAIN_M2) & np.isfinite(cost_s) & np.isfinite(now_s)
-    price = np.full(cost_s.shape, np.inf)
-    price[buys] = (cost_s - np.where(np.isfinite(now_s), now_s, 0.0))[buys] / saved_m2[buys]
-    better = price.argmin(axis=0)
-    return price[better, every], better, saved_m2[better, every]
+    order = every[possible][np.argsort(-saves_s.round(_ALIKE), kind="stable")]
+    return given_back(cost_s, left_m2, choice, order, spare_m2)

@@ -97,11 +97,13 @@ def edges_of(outline: MultiPolygon, terms: EdgeTerms, convergence_deg: float) ->
     convergence_deg
         True azimuth of grid north.
     """
-    pieces, is_open = list[Lines](), list[BoolArray]()
-    for part in outline.geoms:
-        points = _points(part)
-        pieces.append(np.asarray(shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1))))
-        is_open.append(_is_open(points, terms, convergence_deg))
+    rings = [_points(part) for part in outline.geoms]
+    is_open = [_is_open(points, terms, convergence_deg) for points in rings]
+    if not any(opened.any() for opened in is_open):
+        return Edges(open=MultiLineString(), hard=MultiLineString(rings))
+    pieces = [
+        np.asarray(shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1))) for points in rings
+    ]
     lines, opened = np.concatenate(pieces), np.concatenate(is_open)
     return Edges(open=_stretches(lines[opened]), hard=_stretches(lines[~opened]))
 

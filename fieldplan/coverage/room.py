@@ -102,10 +102,13 @@ class InsideFence:
 
     def while_sowing(self) -> InsideFence:
         """The room in which sown lines may be made longer: the middle of the drill stays on the ground."""
-        if self.hard is None:
-            return self
+        return self if self.hard is None else self._on_ground
+
+    @cached_property
+    def _on_ground(self) -> InsideFence:
+        """That room where the edge may be crossed."""
         beside = offset(self.ground, clearance_m(self.rig))
-        return InsideFence(self.ground, self.rig, polygons_of(shapely.intersection(self.hard, beside)))
+        return InsideFence(self.ground, self.rig, polygons_of(shapely.intersection(self.fenced, beside)))
 
     @cached_property
     def region(self) -> Region:

@@ -17,7 +17,8 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.coverage.worth import missed_s
-from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Swaths
+from fieldplan.kernels.alone import Edges, alone_m2
+from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
 from fieldplan.plane.ragged import firsts, lasts
 
 MAX_LEFT_FRAC = 0.0022
@@ -38,16 +39,13 @@ def without_stubs(
     inside
         The ground inside all rounds, which passes cover.
     """
-    segments = _Segments(
-        Swaths.of(one.segments for one in rounds),
-        np.array([len(one.segments) for one in rounds]),
-        inside,
-        room,
-    )
-    short = shapely.length(segments.swaths.lines) <= _SHORT_W * rig.width_m
+    lines = np.concatenate([np.zeros(0, dtype=object), *(one.segments.lines for one in rounds)])
+    short = shapely.length(lines) <= _SHORT_W * rig.width_m
+    if not short.any():
+        return tuple(rounds)
+    segments = _Segments.of(rounds, inside, room)
     kept, spare_m2, n_kept = np.ones(len(short), dtype=bool), MAX_LEFT_FRAC * room.ground.area, -1
-    shapely.prepare([inside, room.ground])
-    while short.any() and n_kept != kept.sum():
+    while n_kept != kept.sum():
         n_kept = kept.sum()
         for stub, saved_s in segments.passed(short, kept, rig):
             own_m2 = segments.own_m2(stub, kept)
@@ -61,12 +59,30 @@ def without_stubs(
 
 @dataclass(frozen=True, slots=True)
 class _Segments:
-    """All segments, ring after ring, and how many each ring has."""
+    """All n segments, ring after ring, and how many each ring has.
 
-    swaths: Swaths
+    Parameters
+    ----------
+    enter, leave
+        (n, 3) their poses.
+    edges
+        The edges of their grounds, of the ground inside all rounds, and of the whole field.
+    """
+
+    lines: Lines
     count: IntArray
-    inside: MultiPolygon
+    enter: Array
+    leave: Array
+    edges: Edges
     room: InsideFence
+
+    @classmethod
+    def of(cls, rounds: Sequence[HeadlandRound], inside: MultiPolygon, room: InsideFence) -> _Segments:
+        """Those of rounds."""
+        swaths = Swaths.of(one.segments for one in rounds)
+        count = np.array([len(one.segments) for one in rounds])
+        edges = Edges.of_polygons(np.concatenate([swaths.grounds, [inside, room.ground]]))
+        return cls(swaths.lines, count, *poses(swaths.lines), edges, room)
 
     def passed(self, short: BoolArray, kept: BoolArray, rig: Rig) -> list[tuple[int, float]]:
         """Short segments that are kept, no two of them neighbors, and the time that is saved where the drill goes on
@@ -88,24 +104,14 @@ class _Segments:
 
     def _saved_s(self, before: IntArray, stub: IntArray, following: IntArray, rig: Rig) -> Array:
         """The turns to segments and on from them, and sowing them, against the turns past them, (n,)."""
-        enter, leave = poses(self.swaths.lines)
         left, entered = np.concatenate([before, stub, before]), np.concatenate([stub, following, following])
-        turns = turns_between(leave[left], enter[entered], rig, self.room)
+        turns = turns_between(self.leave[left], self.enter[entered], rig, self.room)
         to_s, on_s, past_s = np.where(turns.fits, turns.turn_s, NO_TURN_S).reshape(3, -1)
-        sown_s = shapely.length(self.swaths.lines[stub]) / rig.field_speed_m_per_s
+        sown_s = shapely.length(self.lines[stub]) / rig.field_speed_m_per_s
         return np.asarray(to_s + on_s - past_s + rig.turn_extra_s + sown_s)
 
     def own_m2(self, stub: int, kept: BoolArray) -> float:
-        """The ground that a segment alone covers."""
-        grounds = self.swaths.grounds
-        others = shapely.intersects(grounds[stub], grounds) & kept
+        """The ground of the field that a segment alone covers."""
+        others = np.append(kept, [True, False])  # passes cover the ground inside
         others[stub] = False
-        alone = grounds[stub]
-        for other in grounds[others]:
-            alone = shapely.difference(alone, other)
-        # most lie beside neither the passes nor the edge: asking is quicker than cutting
-        if shapely.intersects(self.inside, alone):
-            alone = shapely.difference(alone, self.inside)
-        if not shapely.covers(self.room.ground, alone):
-            alone = shapely.intersection(alone, self.room.ground)
-        return float(alone.area)
+        return alone_m2(self.edges, stub, others, len(kept) + 1)

@@ -95,8 +95,9 @@ class Block:
     @property
     def ends(self) -> Array:
         """Where each run starts and ends, (n, 2, 2)."""
-        points = [shapely.get_point(self.runs.lines, nth) for nth in (0, -1)]
-        return np.asarray(shapely.get_coordinates(np.transpose(points)).reshape(-1, 2, 2))
+        points, line_of = shapely.get_coordinates(self.runs.lines, return_index=True)
+        bounds = [np.diff(line_of, prepend=-1), np.diff(line_of, append=-1)]
+        return np.asarray(np.stack([points[bound.nonzero()[0]] for bound in bounds], axis=1))
 
     @property
     def curves(self) -> bool:
@@ -117,7 +118,7 @@ class Block:
     @property
     def along(self) -> Array:
         """The unit vector along its runs, or the first one if they bend, (2,); the block must have a run."""
-        start, end = self.ends[0]
+        start, end = shapely.get_coordinates(self.runs.lines[0])[[0, -1]]
         return np.asarray((end - start) / max(float(np.hypot(*(end - start))), 1e-9))
 
 

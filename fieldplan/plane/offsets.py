@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -28,6 +29,12 @@ def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
     """
     if depth_m == 0:
         return polygons_of(ground)
+    return _inset(ground, float(depth_m))
+
+
+@lru_cache(maxsize=128)
+def _inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
+    """The same: rounds, passes and the room to turn in ask for it again and again."""
     return polygons_of(offset(ground, -depth_m))
 
 
@@ -45,10 +52,10 @@ def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArr
     Returns
     -------
     array of geometries
-        (n,) polygons and multipolygons; empty where nothing is left.
+        (n,) polygons or multipolygons; empty where nothing is left.
     """
     if shapely.get_num_coordinates(ground) <= _MANY_VERTICES:
-        return np.asarray(offset(ground, -depths_m), dtype=object)
+        return np.array([_inset(ground, depth_m) for depth_m in depths_m.tolist()], dtype=object)
     found: list[BaseGeometry] = [ground]
     for step_m in np.diff(depths_m, prepend=0.0):
         found.append(offset(found[-1], -step_m))

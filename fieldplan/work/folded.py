@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from fieldplan.kernels.repeated import most_repeated
 from fieldplan.model.sequence import Again, Step
 
 
@@ -25,26 +26,9 @@ def folded(moves: Sequence[int]) -> tuple[Step, ...]:
     (4, Again(times=2, steps=(4, -5)), 4)
     """
     values = np.asarray(moves, dtype=np.int64)
-    best = (0, 0, 0, 0)
-    for period in range(1, len(values) // 2 + 1):
-        start, length = _longest_true(values[period:] == values[:-period])
-        times = length // period + 1
-        saved = period * (times - 1)
-        if times > 1 and saved > best[0]:
-            best = (saved, period, start, times)
-    saved, period, start, times = best
-    if not saved:
+    start, period, times = most_repeated(values)
+    if not times:
         return tuple(values.tolist())
     end = start + period * times
     again = Again(times=times, steps=folded(values[start : start + period].tolist()))
     return (*folded(values[:start].tolist()), again, *folded(values[end:].tolist()))
-
-
-def _longest_true(flags: np.ndarray) -> tuple[int, int]:
-    """Where the longest run of true begins, and how long it is; the first of equal ones."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(np.int8), [0]])))
-    if not len(edges):
-        return 0, 0
-    starts, lengths = edges[::2], edges[1::2] - edges[::2]
-    longest = int(lengths.argmax())
-    return int(starts[longest]), int(lengths[longest])

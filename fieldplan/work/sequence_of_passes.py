@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import pairwise
 
 import numpy as np
 import shapely
 
-from fieldplan.model.coverage import Array, Block, Leg
+from fieldplan.kernels.led import found_next, nearest_line
+from fieldplan.model.coverage import Array, Block, IntArray, Leg
 from fieldplan.model.sequence import PassesDriven
 from fieldplan.plane.frame import Frame
+from fieldplan.plane.ragged import begins, ends
 from fieldplan.work.folded import folded
 
 NEAR_M = 0.01
@@ -19,13 +21,14 @@ NEAR_M = 0.01
 
 
 @dataclass(frozen=True, slots=True)
-class _Pass:
-    """A pass as it is driven: its number in driving order, its place among the passes of its block, and its ends."""
+class _Passes:
+    """Passes as they are driven: their numbers in driving order, (k,), their places among the passes of their block,
+    (k,), and where each begins and ends, (k, 2, 2).
+    """
 
-    number: int
-    nth: int
-    start: Array
-    end: Array
+    number: IntArray
+    nth: IntArray
+    ends: Array
 
 
 class BlockDriven:
@@ -46,7 +49,8 @@ class BlockDriven:
         first = np.unique(block.pass_of, return_index=True)[1]
         last = np.append(first[1:], len(block.pass_of)) - 1
         self._strip = block.strip[first] - block.strip.min()
-        self._ends = np.stack([block.ends[first, 0], block.ends[last, 1]], axis=1)
+        ends_of_runs = block.ends
+        self._ends = np.stack([ends_of_runs[first, 0], ends_of_runs[last, 1]], axis=1)
         apart = np.diff(np.unique(self._strip))
         # over narrow ground no strip lies beside another; along an edge or a guide bent ones do
         self._lone = block.bent and bool((apart > 1).all())
@@ -55,70 +59,55 @@ class BlockDriven:
         left = np.array([-self._along[1], self._along[0]])
         rising = self._strip @ (middles @ left - (middles @ left).mean()) if len(first) > 1 else 1.0
         self._away = left if rising >= 0 else -left
-        self._unsown = set(range(len(first)))
+        self._unsown = np.ones(len(first), dtype=bool)
+        self._points, self._run = shapely.get_coordinates(block.runs.lines, return_index=True)
 
     def stretches(self, legs: Sequence[Leg]) -> Iterator[PassesDriven]:
         """Its passes as far as one rule leads; those of an earlier visit are sown already."""
         driven = self._driven(legs)
-        since = 0
-        for k, one in enumerate(driven):
-            self._unsown.discard(one.nth)
-            if k + 1 == len(driven) or not self._leads(one, driven[k + 1]):
-                yield self._stretch(driven[since : k + 1])
-                since = k + 1
+        led = found_next(driven.nth, driven.ends, self._ends, self._strip, self._unsown, self._lone, NEAR_M)
+        bounds = [0, *(np.flatnonzero(~led) + 1).tolist(), len(driven.nth)]
+        for start, end in pairwise(bounds):
+            yield self._stretch(driven, start, end)
 
-    def _driven(self, legs: Sequence[Leg]) -> list[_Pass]:
+    def _driven(self, legs: Sequence[Leg]) -> _Passes:
         """The passes in their order; legs of one pass, broken by gaps and stops, are one."""
-        middles = np.array([leg.line.interpolate(0.5, normalized=True) for leg in legs])
-        run = shapely.STRtree(self._block.runs.lines).nearest(middles)
-        found = []
-        for (number, nth), some in groupby(
-            zip(legs, self._block.pass_of[run].tolist(), strict=True),
-            key=lambda one: (one[0].number, one[1]),
-        ):
-            parts = [leg.line for leg, _ in some]
-            ends = shapely.get_coordinates(
-                [shapely.get_point(parts[0], 0), shapely.get_point(parts[-1], -1)]
-            )
-            found.append(_Pass(number, nth, *ends))
-        return found
+        lines = np.array([leg.line for leg in legs], dtype=object)
+        middles = shapely.get_coordinates(shapely.line_interpolate_point(lines, 0.5, normalized=True))
+        run = nearest_line(middles, self._points, self._run)
+        number, nth = np.array([leg.number for leg in legs]), self._block.pass_of[run]
+        other = (np.diff(number) != 0) | (np.diff(nth) != 0)
+        first = np.append(0, np.flatnonzero(other) + 1)
+        last = np.append(first[1:], len(legs)) - 1
+        points, line_of = shapely.get_coordinates(lines, return_index=True)
+        start, end = points[begins(line_of)][first], points[ends(line_of)][last]
+        return _Passes(number[first], nth[first], np.stack([start, end], axis=1))
 
-    def _leads(self, here: _Pass, there: _Pass) -> bool:
-        """Whether a driver at the end of a pass who is told the next strip finds the next pass there."""
-        open_to = [nth for nth in self._unsown if self._lone or self._strip[nth] == self._strip[there.nth]]
-        away = np.hypot(*(self._ends[open_to] - here.end).transpose(2, 0, 1))
-        which, end = np.unravel_index(away.argmin(), away.shape)
-        entered = self._ends[open_to[which], end]
-        return bool(open_to[which] == there.nth and np.hypot(*(entered - there.start)) < NEAR_M)
-
-    def _stretch(self, driven: Sequence[_Pass]) -> PassesDriven:
-        first, strip = driven[0], self._strip[[one.nth for one in driven]]
+    def _stretch(self, driven: _Passes, since: int, until: int) -> PassesDriven:
+        first, start = int(driven.nth[since]), driven.ends[since, 0]
+        strip = self._strip[driven.nth[since:until]]
         far = int(self._strip.max())
         low = 2 * strip[0] <= far
         counted = strip if low else far - strip
         # toward the end at which the first pass begins
-        ends = self._ends[first.nth]
-        begins = (
-            self._along
-            if np.hypot(*(ends[1] - first.start)) < np.hypot(*(ends[0] - first.start))
-            else -self._along
-        )
+        away_m = np.hypot(*(self._ends[first] - start).T)
+        toward = self._along if away_m[1] < away_m[0] else -self._along
         mates = np.flatnonzero(self._strip == strip[0])
-        mates = mates[np.argsort(-(self._ends[mates].mean(axis=1) @ begins), kind="stable")]
+        mates = mates[np.argsort(-(self._ends[mates].mean(axis=1) @ toward), kind="stable")]
         return PassesDriven(
             sowing=self._sowing,
             block=self._block.block,
-            first=first.number,
-            last=driven[-1].number,
+            first=int(driven.number[since]),
+            last=int(driven.number[until - 1]),
             heading_deg=self._block.heading_deg,
             bent=self._lone,
-            counted_from_deg=self._true_deg(first.start, -self._away if low else self._away),
+            counted_from_deg=self._true_deg(start, -self._away if low else self._away),
             strip=int(counted[0]) + 1,
             alone=len(self._ends) == 1,
-            part=mates.tolist().index(first.nth) + 1,
+            part=mates.tolist().index(first) + 1,
             n_parts=len(mates),
-            start_lonlat=self._frame.point_to_lonlat(*first.start.tolist()),
-            begins_at_deg=self._true_deg(first.start, begins),
+            start_lonlat=self._frame.point_to_lonlat(*start.tolist()),
+            begins_at_deg=self._true_deg(start, toward),
             steps=() if self._lone else folded(np.diff(counted).tolist()),
         )
 

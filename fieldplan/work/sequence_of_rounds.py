@@ -8,8 +8,9 @@ from itertools import groupby
 
 import numpy as np
 import shapely
-from shapely import MultiPoint, Point
+from shapely import MultiPoint
 
+from fieldplan.kernels.led import nearest_line
 from fieldplan.model.coverage import Array, HeadlandRound, Leg
 from fieldplan.model.field import Field
 from fieldplan.model.sequence import RoundsDriven
@@ -39,10 +40,12 @@ def rounds_driven(
     frame
         The plane of the route.
     """
-    lines = np.concatenate([one.segments.lines for one in rounds])
+    points, line = shapely.get_coordinates(
+        np.concatenate([one.segments.lines for one in rounds]), return_index=True
+    )
     ring_of = np.repeat(np.arange(len(rounds)), [len(one.segments) for one in rounds])
-    middles = np.array([leg.line.interpolate(0.5, normalized=True) for leg in legs])
-    ring = ring_of[shapely.STRtree(lines).nearest(middles)].tolist()
+    middles = shapely.line_interpolate_point([leg.line for leg in legs], 0.5, normalized=True)
+    ring = ring_of[nearest_line(shapely.get_coordinates(middles), points, line)].tolist()
     so_far: RoundsDriven | None = None
     for which, some in groupby(zip(legs, ring, strict=True), key=lambda one: one[1]):
         one = _driven(field, rounds[which], sowing, [leg for leg, _ in some], frame)
@@ -64,17 +67,21 @@ def _driven(
     field: Field, ring: HeadlandRound, sowing: int, legs: Sequence[Leg], frame: Frame
 ) -> RoundsDriven:
     points = shapely.get_coordinates([leg.line for leg in legs])
-    first, middle = legs[0].line, shapely.box(*MultiPoint(points).bounds).centroid
-    start, ahead = Point(first.coords[0]), first.interpolate(min(SET_OUT_M, first.length))
+    first = legs[0].line
+    ahead = first.interpolate(min(SET_OUT_M, first.length))
+    start, middle = (
+        tuple(points[0].tolist()),
+        tuple(((points.min(axis=0) + points.max(axis=0)) / 2).tolist()),
+    )
     return RoundsDriven(
         sowing=sowing,
         rounds=(ring.round,),
         around=_around(field, points, frame) if ring.obstacle else "",
         first=legs[0].number,
         last=legs[-1].number,
-        start_lonlat=frame.point_to_lonlat(start.x, start.y),
-        begins_at_deg=frame.true_azimuth_deg((middle.x, middle.y), (start.x, start.y)),
-        toward_deg=frame.true_azimuth_deg((start.x, start.y), (ahead.x, ahead.y)),
+        start_lonlat=frame.point_to_lonlat(*start),
+        begins_at_deg=frame.true_azimuth_deg(middle, start),
+        toward_deg=frame.true_azimuth_deg(start, (ahead.x, ahead.y)),
     )
 
 

@@ -13,6 +13,7 @@ from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.stops import quickest_stops, seed_from_s, straight_trips_s
 from fieldplan.model.coverage import Array, Leg, SeedStand
 from fieldplan.model.work import SecondStand
+from fieldplan.plane.ragged import begins, ends
 
 MAX_PARTS = 20
 """Further stands, one for each part of a field that the drill cannot reach without leaving it."""
@@ -76,6 +77,8 @@ class Way:
     done_m2, max_m2
         (n + 1,) ground sown before the first and after each of them, and the most that one fill may have sown
         by then.
+    leave, enter
+        Where each sown leg but the last is left, and where the next is entered, (n - 1, 2) each.
     """
 
     sown: Sequence[Leg]
@@ -83,17 +86,16 @@ class Way:
     done_m2: Array
     max_m2: Array
     pace: Pace
+    leave: Array
+    enter: Array
 
     @classmethod
     def of(cls, route: Sequence[Leg], done_m2: Array, max_m2: Array, pace: Pace) -> Way:
         """Those of a route."""
-        return cls([leg for leg in route if leg.sown], _joined_s(route, pace), done_m2, max_m2, pace)
-
-    @property
-    def gaps(self) -> tuple[Array, Array]:
-        """Where each sown leg but the last is left, and where the next is entered, (n - 1, 2) each."""
-        ends = np.array([[leg.line.coords[0], leg.line.coords[-1]] for leg in self.sown])
-        return numbers(ends[:-1, 1]), numbers(ends[1:, 0])
+        sown = [leg for leg in route if leg.sown]
+        points, line_of = shapely.get_coordinates([leg.line for leg in sown], return_index=True)
+        leave, enter = numbers(points[ends(line_of)][:-1]), numbers(points[begins(line_of)][1:])
+        return cls(sown, _joined_s(route, pace), done_m2, max_m2, pace, leave, enter)
 
 
 def stops_for(way: Way, stands: Sequence[SeedStand]) -> Stops:
@@ -134,15 +136,14 @@ def best_place(
     """The place of all these where one more stand of seed saves most, and the time of stops with it, if all trips
     were straight.
     """
-    leave, enter = way.gaps
     xy = shapely.get_coordinates([place.at for place in places])
     own = np.tile(shapely.get_coordinates([stand.at for stand in stands]), (len(places), 1, 1))
     sets = numbers(np.concatenate([own, xy[:, None]], axis=1))
     pace = way.pace
     each_s = seed_from_s(
         sets,
-        leave,
-        enter,
+        way.leave,
+        way.enter,
         way.done_m2,
         way.max_m2,
         way.joined_s[:-1],
@@ -189,8 +190,8 @@ def stands_in_parts(
 def _straight_s(way: Way, stands: Sequence[SeedStand]) -> Array:
     """Time of a straight trip to each stand after each sown leg but the last, (s, n - 1)."""
     places = numbers(shapely.get_coordinates([stand.at for stand in stands]))
-    each = [straight_trips_s(place[None, :], *way.gaps, way.pace.speed_m_per_s) for place in places]
-    return np.array(each)
+    m_per_s = way.pace.speed_m_per_s
+    return np.array([straight_trips_s(place[None, :], way.leave, way.enter, m_per_s) for place in places])
 
 
 def _joined_s(route: Sequence[Leg], pace: Pace) -> Array:

@@ -108,3 +108,11 @@ def test_turns_swing_out_over_the_open_side_and_no_other(rig: Rig, working: Work
 
 def _backing(coverage: Coverage) -> int:
     return sum(leg.shape == "backing" for leg in coverage.legs if leg.kind == "turn")
+
+
+def test_an_edge_that_is_hard_all_round_is_hard_along_every_part_and_no_hole() -> None:
+    """Two squares, one with a pond: 800 m and 80 m."""
+    pond = SQUARE.geoms[0].difference(box(50, 50, 70, 70))
+    edges = edges_of(MultiPolygon([pond, box(300, 0, 320, 20)]), EdgeTerms(), 0.0)
+    assert edges.open.is_empty
+    assert sorted(line.length for line in edges.hard.geoms) == pytest.approx([80, 800])
