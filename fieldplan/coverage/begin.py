@@ -1,4 +1,4 @@
-"""Where a route begins if no gate is given: near which corner, and which corner stands for the gate.
+"""Where a route begins: near which corner and, if no gate is given, which corner stands for the gate.
 
 Likely ones are found by straight ways; their ways in and out and their trips to the seed are then driven.
 """
@@ -6,9 +6,10 @@ Likely ones are found by straight ways; their ways in and out and their trips to
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
+import shapely
 from shapely import Point
 
 from fieldplan.coverage.gate import (
@@ -21,14 +22,44 @@ from fieldplan.coverage.gate import (
     one_fill,
 )
 from fieldplan.coverage.layout import Layout
-from fieldplan.coverage.route import Route, from_gate, in_other_orders, route, route_s, sown_in_order
+from fieldplan.coverage.route import (
+    Route,
+    from_gate,
+    in_other_orders,
+    leg_s,
+    route,
+    route_s,
+    sown_in_order,
+)
+from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.transfers import transfers_at
-from fieldplan.model.coverage import Sowing
+from fieldplan.model.coverage import Leg, Sowing
 
 N_STARTS = 4
 """Corners near which the order may begin."""
+MIN_WAYS_FRAC, SLOW_TURN_S = 0.06, 45.0
+"""Another start is driven, too, where ways, and what turns take beyond so much each, are this share of the time."""
+_NEAR_M = 1.0
 N_TRIPS = 8
 """About so many trips are driven; the others are as much longer than straight as these."""
+
+
+def begun_elsewhere(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Route | None:
+    """A route in plain order begun at another segment of the outer edge, the one that is quickest by straight ways;
+    ``None`` where little of the time goes for ways.
+    """
+    rig, outer = layout.site.rig, [one.segments.lines for one in layout.rounds if one.round == 1]
+    if not outer or _ways_s(driven.legs, rig) < MIN_WAYS_FRAC * route_s(driven.legs, rig):
+        return None
+    lines = np.concatenate(outer)
+    longest = np.argsort(-shapely.length(lines).round(2), kind="stable")[:N_STARTS]
+    starts = shapely.get_coordinates(shapely.get_point(lines[longest], 0))
+    own = next(leg.line.coords[0] for leg in driven.legs if leg.kind == "headland")
+    starts = starts[np.hypot(*(starts - own).T) > _NEAR_M]
+    if not len(starts):
+        return None
+    about_s = np.array([_about_s(layout, sown_in_order(layout, sowings, rig, start)) for start in starts])
+    return route(layout, sowings, rig, starts[int(about_s.round(1).argmin())], driven.order)
 
 
 def begun_best(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Route:
@@ -43,6 +74,15 @@ def begun_best(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Ro
     if len(each) == 1:
         return driven
     return min(each, key=lambda one: route_s(one.legs, site.rig) + _trips_s(layout, one))
+
+
+def _ways_s(legs: Sequence[Leg], rig: Rig) -> float:
+    """What ways take, and turns beyond `SLOW_TURN_S`."""
+    return sum(
+        leg_s(leg, rig) if leg.kind == "transfer" else max(0.0, leg_s(leg, rig) - SLOW_TURN_S)
+        for leg in legs
+        if not leg.sown
+    )
 
 
 def _begun_elsewhere(

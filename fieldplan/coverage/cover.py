@@ -49,7 +49,7 @@ CLOSE_FRAC = 0.01
 compared in the order found for them."""
 MIN_CURVED_SAVES_FRAC = 0.03
 """Straight passes are easier to keep to: passes along a curve must save this share of the time, or its worth."""
-LIKELY_CURVED_FRAC = MIN_CURVED_SAVES_FRAC / 2
+LIKELY_CURVED_FRAC = MIN_CURVED_SAVES_FRAC * 2 / 3
 """They are laid out where they would save this share if openers could follow all of their strips."""
 FEW_ALL_ROUNDS, MAX_ALL_ROUNDS, MIN_ROUND_FRAC = 4, 250, 0.97
 """Rounds alone are tried where so few of them cover the field; on a field that fills so much of a circle of its
@@ -156,7 +156,11 @@ def _weighed(layout: Layout) -> _Choice:
     about as quick again in the order found for them.
     """
     choices = _choices(layout)
-    plain = _best(choices)
+    first = _best(choices)
+    elsewhere = first.driven.begun_elsewhere(first.layout)
+    begun = [] if elsewhere is None else [replace(first, driven=elsewhere)]
+    choices += begun
+    plain = _best([first, *begun])
     best = plain.in_quicker_order()
     most_s = (1 + max(CLOSE_FRAC, best.driven.saves_frac(plain.driven))) * plain.driven.total_s
     close = [choice for choice in choices if choice is not plain and choice.driven.total_s <= most_s]
@@ -354,5 +358,6 @@ def _plain_extra_s(layout: Layout, driven: Driven) -> float | None:
     if not layout.site.rig.plain_order:
         return None
     free = replace(layout, site=replace(layout.site, rig=replace(layout.site.rig, plain_order=False)))
-    quickest = replace(driven, route=route(free, driven.sowings, free.site.rig)).in_quicker_order(free)
+    begun = route(free, driven.sowings, free.site.rig, driven.route.begun_near, driven.route.order)
+    quickest = replace(driven, route=begun).in_quicker_order(free)
     return driven.total_s - quickest.total_s

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from shapely import Point, Polygon
 
-from fieldplan.coverage.begin import begun_best
+from fieldplan.coverage.begin import begun_best, begun_elsewhere
 from fieldplan.coverage.gate import SownLines, seed_s
 from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.passes import left_over_blocks
@@ -91,6 +91,11 @@ class Driven:
     def saves_frac(self, other: Driven) -> float:
         """The share of the time of another route over the same ground that this one saves."""
         return 1 - self.total_s / other.total_s if other.legs else 0.0
+
+    def begun_elsewhere(self, layout: Layout) -> Driven | None:
+        """The same in plain order, begun elsewhere; ``None`` where no other start seems quicker."""
+        found = begun_elsewhere(layout, self.sowings, self.route) if self.legs else None
+        return None if found is None else replace(self, route=found)
 
     def begun_best(self, layout: Layout) -> Driven:
         """The same from another corner where that is quicker with trips to the seed."""
