@@ -37,7 +37,7 @@ from fieldplan.model.coverage import Leg, Sowing
 
 N_STARTS = 4
 """Corners near which the order may begin."""
-MIN_WAYS_FRAC, SLOW_TURN_S = 0.06, 45.0
+MIN_WAYS_FRAC, SLOW_TURN_S = 0.07, 45.0
 """Another start is driven, too, where ways, and what turns take beyond so much each, are this share of the time."""
 _NEAR_M = 1.0
 N_TRIPS = 8

@@ -156,11 +156,10 @@ def _weighed(layout: Layout) -> _Choice:
     about as quick again in the order found for them.
     """
     choices = _choices(layout)
-    first = _best(choices)
-    elsewhere = first.driven.begun_elsewhere(first.layout)
-    begun = [] if elsewhere is None else [replace(first, driven=elsewhere)]
-    choices += begun
-    plain = _best([first, *begun])
+    plain = _best(choices)
+    elsewhere = plain.driven.begun_elsewhere(plain.layout)
+    if elsewhere is not None:
+        choices.append(replace(plain, driven=elsewhere))
     best = plain.in_quicker_order()
     most_s = (1 + max(CLOSE_FRAC, best.driven.saves_frac(plain.driven))) * plain.driven.total_s
     close = [choice for choice in choices if choice is not plain and choice.driven.total_s <= most_s]

@@ -130,11 +130,12 @@ class _Corner:
         """The two segments between which a turn fits that takes least with what is left, and the ground that is left;
         ``None`` if none is better than a way of so many seconds.
         """
-        a, b = ((missed_s(self.left_m2, rig) < way_s) & (self.left_m2 <= spare_m2)).nonzero()
+        worth_s = missed_s(1.0, rig) * self.left_m2
+        a, b = ((worth_s < way_s) & (self.left_m2 <= spare_m2)).nonzero()
         if not len(a):
             return None
         turns = turns_between(poses(self.before)[1][a], poses(self.after)[0][b], rig, room)
-        cost_s = (turns.turn_s + missed_s(self.left_m2[a, b], rig)).round(3)
+        cost_s = (turns.turn_s + worth_s[a, b]).round(3)
         k = int(cost_s.argmin())
         if not cost_s[k] < way_s:
             return None
