@@ -70,9 +70,8 @@ def cover(site: Site) -> Coverage:
     PlanError
         If the drill fits nowhere on the field, or the field has too many parts or holes.
     """
-    best = _weighed(lay_out(site))
+    best, driven = _finished(_weighed(lay_out(site)))
     layout, site = best.layout, best.layout.site
-    driven = without_poor_visits(layout, best.driven).begun_best(layout)
     if not driven.legs:
         raise PlanError.of(
             "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
@@ -151,9 +150,9 @@ class _Choice:
         return self.whole.total_s - self.driven.total_s if self.whole else 0.0
 
 
-def _weighed(layout: Layout) -> _Choice:
+def _weighed(layout: Layout) -> list[_Choice]:
     """The best choice of rounds, of cuts and of curves: routes in their plain order are compared, and those that are
-    about as quick again in the order found for them.
+    about as quick again in the order found for them. With one that is begun elsewhere, also the best that is not.
     """
     choices = _choices(layout)
     plain = _best(choices)
@@ -163,10 +162,24 @@ def _weighed(layout: Layout) -> _Choice:
     best = plain.in_quicker_order()
     most_s = (1 + max(CLOSE_FRAC, best.driven.saves_frac(plain.driven))) * plain.driven.total_s
     close = [choice for choice in choices if choice is not plain and choice.driven.total_s <= most_s]
-    best = _best([best, *(choice.in_quicker_order() for choice in close)])
-    if best.whole is not None and not best.saved_s > 0:
-        return replace(best, driven=best.whole, whole=None)
-    return best
+    ordered = [best, *(choice.in_quicker_order() for choice in close)]
+    likely = [_best(ordered)]
+    if likely[0].driven.route.begun_near is not None:
+        likely.append(_best([choice for choice in ordered if choice.driven.route.begun_near is None]))
+    return [
+        replace(one, driven=one.whole, whole=None) if one.whole is not None and not one.saved_s > 0 else one
+        for one in likely
+    ]
+
+
+def _finished(likely: Sequence[_Choice]) -> tuple[_Choice, Driven]:
+    """The choice whose route is best without poor visits, part by part in the best order, and that route."""
+    best = likely[0]
+    driven = without_poor_visits(best.layout, best.driven).begun_best(best.layout)
+    for choice in likely[1:]:
+        other = without_poor_visits(choice.layout, choice.driven).begun_best(choice.layout)
+        best, driven = (choice, other) if other.better_than(driven) else (best, driven)
+    return best, driven
 
 
 def _choices(layout: Layout) -> list[_Choice]:
