@@ -1,4 +1,4 @@
-"""Where a route begins if no gate is given: near which corner, and which corner stands for the gate.
+"""Where a route begins: near which corner and, if no gate is given, which corner stands for the gate.
 
 Likely ones are found by straight ways; their ways in and out and their trips to the seed are then driven.
 """
@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator
 
 import numpy as np
+import shapely
 from shapely import Point
 
 from fieldplan.coverage.gate import (
@@ -27,8 +28,29 @@ from fieldplan.model.coverage import Sowing
 
 N_STARTS = 4
 """Corners near which the order may begin."""
+MIN_WAYS_FRAC, SLOW_TURN_S = 0.07, 45.0
+"""Another start is driven, too, where ways, and what turns take beyond so much each, are this share of the time."""
+_NEAR_M = 1.0
 N_TRIPS = 8
 """About so many trips are driven; the others are as much longer than straight as these."""
+
+
+def begun_elsewhere(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Route | None:
+    """A route in plain order begun at another segment of the outer edge, the one that is quickest by straight ways;
+    ``None`` where little of the time goes for ways.
+    """
+    rig, outer = layout.site.rig, [one.segments.lines for one in layout.rounds if one.round == 1]
+    if not outer or _ways_s(driven) < MIN_WAYS_FRAC * driven.drive_s:
+        return None
+    lines = np.concatenate(outer)
+    longest = np.argsort(-shapely.length(lines).round(2), kind="stable")[:N_STARTS]
+    starts = shapely.get_coordinates(shapely.get_point(lines[longest], 0))
+    own = driven.sown.enter[(driven.tracks.kind == "headland").argmax(), :2]
+    starts = starts[np.hypot(*(starts - own).T) > _NEAR_M]
+    if not len(starts):
+        return None
+    about_s = np.array([_about_s(layout, sown_in_order(layout, sowings, rig, start)) for start in starts])
+    return route(layout, sowings, rig, starts[int(about_s.round(1).argmin())], driven.order)
 
 
 def begun_best(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Route:
@@ -43,6 +65,13 @@ def begun_best(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) -> Ro
     if len(each) == 1:
         return driven
     return min(each, key=lambda one: one.drive_s + _trips_s(layout, one))
+
+
+def _ways_s(driven: Route) -> float:
+    """What ways take, and turns beyond `SLOW_TURN_S`."""
+    is_turn = driven.lifted.is_turn
+    over_s = np.maximum(0.0, driven.lifted_s - SLOW_TURN_S)
+    return float(np.where(is_turn, over_s, driven.lifted_s).sum())
 
 
 def _begun_elsewhere(

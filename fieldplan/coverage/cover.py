@@ -49,7 +49,7 @@ CLOSE_FRAC = 0.01
 compared in the order found for them."""
 MIN_CURVED_SAVES_FRAC = 0.03
 """Straight passes are easier to keep to: passes along a curve must save this share of the time, or its worth."""
-LIKELY_CURVED_FRAC = MIN_CURVED_SAVES_FRAC / 2
+LIKELY_CURVED_FRAC = MIN_CURVED_SAVES_FRAC * 2 / 3
 """They are laid out where they would save this share if openers could follow all of their strips."""
 FEW_ALL_ROUNDS, MAX_ALL_ROUNDS, MIN_ROUND_FRAC = 4, 250, 0.97
 """Rounds alone are tried where so few of them cover the field; on a field that fills so much of a circle of its
@@ -70,9 +70,8 @@ def cover(site: Site) -> Coverage:
     PlanError
         If the drill fits nowhere on the field, or the field has too many parts or holes.
     """
-    best = _weighed(lay_out(site))
+    best, driven = _finished(_weighed(lay_out(site)))
     layout, site = best.layout, best.layout.site
-    driven = without_poor_visits(layout, best.driven).begun_best(layout)
     if driven.route is None:
         raise PlanError.of(
             "field-too-narrow", about=f'field "{site.field_id}"', drill_width_m=site.rig.width_m
@@ -151,19 +150,36 @@ class _Choice:
         return self.whole.total_s - self.driven.total_s if self.whole else 0.0
 
 
-def _weighed(layout: Layout) -> _Choice:
+def _weighed(layout: Layout) -> list[_Choice]:
     """The best choice of rounds, of cuts and of curves: routes in their plain order are compared, and those that are
-    about as quick again in the order found for them.
+    about as quick again in the order found for them. With one that is begun elsewhere, also the best that is not.
     """
     choices = _choices(layout)
     plain = _best(choices)
+    elsewhere = plain.driven.begun_elsewhere(plain.layout)
+    if elsewhere is not None:
+        choices.append(replace(plain, driven=elsewhere))
     best = plain.in_quicker_order()
     most_s = (1 + max(CLOSE_FRAC, best.driven.saves_frac(plain.driven))) * plain.driven.total_s
     close = [choice for choice in choices if choice is not plain and choice.driven.total_s <= most_s]
-    best = _best([best, *(choice.in_quicker_order() for choice in close)])
-    if best.whole is not None and not best.saved_s > 0:
-        return replace(best, driven=best.whole, whole=None)
-    return best
+    ordered = [best, *(choice.in_quicker_order() for choice in close)]
+    likely = [_best(ordered)]
+    if likely[0].driven.begun_near is not None:
+        likely.append(_best([choice for choice in ordered if choice.driven.begun_near is None]))
+    return [
+        replace(one, driven=one.whole, whole=None) if one.whole is not None and not one.saved_s > 0 else one
+        for one in likely
+    ]
+
+
+def _finished(likely: Sequence[_Choice]) -> tuple[_Choice, Driven]:
+    """The choice whose route is best without poor visits, part by part in the best order, and that route."""
+    best = likely[0]
+    driven = without_poor_visits(best.layout, best.driven).begun_best(best.layout)
+    for choice in likely[1:]:
+        other = without_poor_visits(choice.layout, choice.driven).begun_best(choice.layout)
+        best, driven = (choice, other) if other.better_than(driven) else (best, driven)
+    return best, driven
 
 
 def _choices(layout: Layout) -> list[_Choice]:
@@ -351,8 +367,9 @@ def _cut(choice: _Choice) -> list[_Choice]:
 
 def _plain_extra_s(layout: Layout, driven: Driven) -> float | None:
     """Time that the plain order takes beyond the order with the least turning; ``None`` if not asked for."""
-    if not layout.site.rig.plain_order:
+    if not layout.site.rig.plain_order or driven.route is None:
         return None
     free = replace(layout, site=replace(layout.site, rig=replace(layout.site.rig, plain_order=False)))
-    quickest = replace(driven, route=route(free, driven.sowings, free.site.rig)).in_quicker_order(free)
+    begun = route(free, driven.sowings, free.site.rig, driven.route.begun_near, driven.route.order)
+    quickest = replace(driven, route=begun).in_quicker_order(free)
     return driven.total_s - quickest.total_s

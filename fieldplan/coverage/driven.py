@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from shapely import Point, Polygon
 
-from fieldplan.coverage.begin import begun_best
+from fieldplan.coverage.begin import begun_best, begun_elsewhere
 from fieldplan.coverage.gate import seed_s
 from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.passes import left_over_blocks
@@ -39,6 +39,11 @@ class Driven:
     def gate(self) -> Point:
         """The gate, given or assumed."""
         return self.route.gate if self.route else Point()
+
+    @property
+    def begun_near(self) -> Array | None:
+        """As `Route` has it."""
+        return self.route.begun_near if self.route else None
 
     @cached_property
     def missed_m2(self) -> float:
@@ -96,6 +101,11 @@ class Driven:
     def saves_frac(self, other: Driven) -> float:
         """The share of the time of another route over the same ground that this one saves."""
         return 1 - self.total_s / other.total_s if other.route else 0.0
+
+    def begun_elsewhere(self, layout: Layout) -> Driven | None:
+        """The same in plain order, begun elsewhere; ``None`` where no other start seems quicker."""
+        found = begun_elsewhere(layout, self.sowings, self.route) if self.route else None
+        return None if found is None else replace(self, route=found)
 
     def begun_best(self, layout: Layout) -> Driven:
         """The same from another corner where that is quicker with trips to the seed."""

@@ -23,6 +23,7 @@ from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.raised import raised_over
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import SegmentsInTurn, segments_in_order
+from fieldplan.coverage.shortened import shortened
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.spiral import spiralled
 from fieldplan.coverage.stubs import without_stubs
@@ -247,7 +248,9 @@ def _laid(
     pockets = pockets_of(room, site.gate_xy)
     rounded = not_within(pockets, round_corners(laid, site.rig, room))
     rounded = depths.gone_by.cut_rounds(rounded, site.rig.width_m)
-    rounded = without_stubs(rounded, depths.inner(site.rig.width_m), site.rig, room)
+    inside = depths.inner(site.rig.width_m)
+    rounded = without_stubs(rounded, inside, site.rig, room)
+    rounded = shortened(rounded, inside, site.rig, room, site.gate_xy)
     rounds = raised_over(rounded, site.lifted, site.rig.width_m)
     bare = Layout(
         site=site,

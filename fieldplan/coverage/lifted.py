@@ -18,7 +18,7 @@ from fieldplan.coverage.tracks import Tracks
 from fieldplan.coverage.transfer import Transfer
 from fieldplan.coverage.transfers import transfers_at
 from fieldplan.coverage.turns import Turns, turns_between
-from fieldplan.model.coverage import Array, IntArray, Leg
+from fieldplan.model.coverage import Array, BoolArray, IntArray, Leg
 from fieldplan.plane.paths import drawing_step_m
 
 _NOWHERE_M = 1e-6
@@ -48,10 +48,20 @@ class Lifted:
     between: IntArray
 
     @property
+    def is_turn(self) -> BoolArray:
+        """Which of them are turns, (n,)."""
+        turns = np.zeros(len(self.between), dtype=bool)
+        turns[self.turn_to] = True
+        for i, (_, kind) in self.transfers.items():
+            turns[i] = kind == "turn"
+        for i, leg in self.drawn.items():
+            turns[i] = leg.kind == "turn"
+        return turns
+
+    @property
     def n_turns(self) -> int:
         """How many of them are turns."""
-        others = [kind for _, kind in self.transfers.values()] + [leg.kind for leg in self.drawn.values()]
-        return len(self.turn_to) + others.count("turn")
+        return int(self.is_turn.sum())
 
     def driven_s(self, rig: Rig) -> Array:
         """The time of each, (n,); 0 where nothing is driven."""
