@@ -117,12 +117,14 @@ class InsideFence:
 
     @cached_property
     def deep(self) -> BaseGeometry:
-        """The ground a radius and half the drill's width from every edge, and a little, without what is too narrow for
+        """What is a radius, and a little, inside where the middle of the drill may be, without what is too narrow for
         arcs.
+
+        Where the drill may be ends in a point before a sharp corner of an obstacle: lanes go round that, too.
         """
         radius_m = self.rig.radius_m
-        inset_m = clearance_m(self.rig) + radius_m + _SPARE_M
-        inner = shapely.buffer(self.ground, -inset_m, quad_segs=_QUARTER)
+        open_ground = inset(self.ground, clearance_m(self.rig))
+        inner = shapely.buffer(open_ground, -(radius_m + _SPARE_M), quad_segs=_QUARTER)
         return shapely.buffer(
             shapely.buffer(inner, -radius_m, quad_segs=_QUARTER), radius_m, quad_segs=_QUARTER
         )

@@ -94,3 +94,19 @@ def test_a_route_by_numbers_is_as_its_legs(rig: Rig, working: WorkingTerms) -> N
     assert np.hypot(*(ends[2::2] - ends[1:-1:2]).T).max() < 1e-6
     gate = np.array(route.gate.coords[0])
     assert np.hypot(*(ends[[0, -1]] - gate).T).max() < 1e-6
+
+
+@pytest.mark.parametrize("width_m", [3.0, 9.0])
+def test_lanes_stay_where_the_drill_may_be_before_sharp_corners(rig: Rig, width_m: float) -> None:
+    """Around a wedge of 30° the inset ends in a point (width / 2 / sin 15° from the corner): lanes go round that."""
+    rig = replace(rig, width_m=width_m, radius_m=3.0)
+    wedge = shapely.Polygon(
+        [(120, 90), (180, 90 + 60 * np.tan(np.pi / 12)), (180, 90 - 60 * np.tan(np.pi / 12))]
+    )
+    room = InsideFence(MultiPolygon([box(0, 0, 300, 180).difference(wedge)]), rig)
+    lanes = shapely.linestrings(
+        room.lanes.points, indices=np.repeat(np.arange(2), np.diff(room.lanes.first))
+    )
+    point = shapely.Point(120 - (width_m / 2 - 0.5) / np.sin(np.pi / 12) + 0.1, 90)
+    assert not room.clear.contains(point)
+    assert shapely.within(lanes, room.clear).all()
