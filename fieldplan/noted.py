@@ -201,3 +201,9 @@ def _as_driven(field: FieldPlan) -> Iterator[Note]:
             yield note
         elif next(iter(own.values())):  # else trips to the seed stand for all of them
             yield replace(note, values={**note.values, **own})
+    noted = {(note.code, note.case) for note in field.coverage.notes}
+    for (code, case), own in counts.items():
+        if (
+            code == "turns-tight" and (code, case) not in noted and own["n_tight"]
+        ):  # on trips to the seed alone
+            yield Note(code=code, case=case, field_id=field.field.field_id, values=own)

@@ -156,7 +156,8 @@ def _weighed(layout: Layout) -> list[_Choice]:
     """
     choices = _choices(layout)
     plain = _best(choices)
-    elsewhere = plain.driven.begun_elsewhere(plain.layout)
+    # where a field is almost convex, headings are weighed by whole routes from one start
+    elsewhere = None if plain.layout.almost_convex else plain.driven.begun_elsewhere(plain.layout)
     if elsewhere is not None:
         choices.append(replace(plain, driven=elsewhere))
     best = plain.in_quicker_order()

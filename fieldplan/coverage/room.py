@@ -117,14 +117,20 @@ class InsideFence:
 
     @cached_property
     def deep(self) -> BaseGeometry:
-        """What is a radius, and a little, inside where the middle of the drill may be, without what is too narrow for
+        """The ground a radius and half the drill's width from every edge, and a little, without what is too narrow for
         arcs.
 
-        Where the drill may be ends in a point before a sharp corner of an obstacle: lanes go round that, too.
+        Before a sharp corner of an obstacle, where the drill may be ends in a point: lanes go round that, too.
         """
-        radius_m = self.rig.radius_m
-        open_ground = inset(self.ground, clearance_m(self.rig))
-        inner = shapely.buffer(open_ground, -(radius_m + _SPARE_M), quad_segs=_QUARTER)
+        radius_m, clear_m = self.rig.radius_m, clearance_m(self.rig)
+        inner: BaseGeometry = shapely.buffer(
+            self.ground, -(clear_m + radius_m + _SPARE_M), quad_segs=_QUARTER
+        )
+        points = shapely.difference(inner, inset(self.ground, clear_m))
+        if not points.is_empty:
+            inner = shapely.difference(
+                inner, shapely.buffer(points, radius_m + _SPARE_M, quad_segs=_QUARTER)
+            )
         return shapely.buffer(
             shapely.buffer(inner, -radius_m, quad_segs=_QUARTER), radius_m, quad_segs=_QUARTER
         )

@@ -18,9 +18,9 @@ from fieldplan.cli.main import exit_code
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    """A browser without a window, one for all tests."""
+    """A browser without a window, one for a file of tests: while it runs, no other test can run a loop of its own."""
     if BROWSER is None:
         pytest.skip("no browser on this machine (.ci/run installs one)")
     from playwright.sync_api import sync_playwright

@@ -20,7 +20,10 @@ from fieldplan.report.words.sentences import sentence
 def test_numbers_of_a_file_are_said_in_its_own_unit(system: System) -> None:
     """Whether they are meters, feet or degrees is what is asked."""
     bounds = fact("bounds", west=284256.0426, east=285080.58139, south=-1.0, north=2)
-    assert sentence(bounds, Quantities(system)) == "x from 284,256 to 285,081, y from -1 to 2"
+    parted = {"us": ",", "metric": "\u00a0"}[system]
+    assert (
+        sentence(bounds, Quantities(system)) == f"x from 284{parted}256 to 285{parted}081, y from -1 to 2"
+    )
 
 
 @pytest.mark.parametrize(

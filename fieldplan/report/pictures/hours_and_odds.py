@@ -75,7 +75,7 @@ class _Rows:
 
 def _rows(plan: Plan, width_mm: float, longest_s: float) -> _Rows:
     wide = width_mm >= WIDE_MM
-    top_mm = _TOP_MM + _KEY_ROW_MM * max(row for *_, row in _key_places(plan, width_mm))
+    top_mm = _TOP_MM + _KEY_ROW_MM * max((row for *_, row in _key_places(plan, width_mm)), default=0)
     return _Rows(
         width_mm=width_mm,
         top_mm=top_mm,
@@ -115,7 +115,8 @@ def _key(plan: Plan, used: Mapping[str, _Look], width_mm: float) -> Iterator[str
 
 def _key_places(plan: Plan, width_mm: float) -> list[tuple[str, str, float, int]]:
     """Each part that takes time: key, name, how far from the left, and in which row it stands."""
-    x, row, found = 2.0, 0, [("", "", 0.0, 0)]
+    x, row = 2.0, 0
+    found: list[tuple[str, str, float, int]] = []
     for part in plan.totals.time_parts:
         if part.spent_s <= 0:
             continue
@@ -125,7 +126,7 @@ def _key_places(plan: Plan, width_mm: float) -> list[tuple[str, str, float, int]
             x, row = 2.0, row + 1
         found.append((part.key, name, x, row))
         x += wide
-    return found[1:] or found
+    return found
 
 
 def _field_bar(field: FieldPlan, y: float, rows: _Rows, used: Mapping[str, _Look]) -> Iterator[str]:

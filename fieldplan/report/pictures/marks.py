@@ -125,7 +125,7 @@ class Marks:
         for piece in self._field.field.excluded:
             ground = self._frame.to_plane(piece.ground)
             texts = (excluded_text(piece, self._q), piece.reason)
-            what = Named(ground=ground, home=ground, on_it=texts, led=texts, field_ground=self._ground)
+            what = Named(ground=ground, home=ground, on_it=texts, led=texts, rather_off=ground)
             yield from named(self._placer, what, "excluded")
 
     def _blocks(self) -> Iterator[Mark]:
@@ -156,7 +156,7 @@ class Marks:
                 home=shapely.difference(self._plantable, others),
                 on_it=texts,
                 led=beside or texts,
-                field_ground=self._ground,
+                rather_off=self._ground,
                 others=others,
             )
             yield from named(self._placer, what, "block")

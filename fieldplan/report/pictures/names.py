@@ -37,8 +37,8 @@ class Named:
         Texts for there, the best first.
     led
         Texts for the end of a leader, the best first; the last one is the shortest that says which ground it is.
-    field_ground
-        The field: a name on a leader rather stands outside of it.
+    rather_off
+        What a name on a leader rather keeps clear of: the field, but for what must be known on it.
     others
         What no name should cover: ground that has a name of its own.
     """
@@ -47,7 +47,7 @@ class Named:
     home: BaseGeometry
     on_it: Sequence[str]
     led: Sequence[str]
-    field_ground: BaseGeometry
+    rather_off: BaseGeometry
     others: BaseGeometry = field(default_factory=MultiPolygon)
 
 
@@ -73,17 +73,17 @@ def named(placer: Placer, what: Named, kind: str) -> Iterator[Mark]:
     view = next(view for view in placer.views if view.shows(view.at(point)))
     short = [text for text in what.on_it if text == what.led[-1]] if len(what.led) > 1 else []
     long = [text for text in what.on_it if text not in short]
-    field_drawn, others = (
+    rather_off, others = (
         shapely.union_all([one.drawn(ground) for one in placer.views])
-        for ground in (what.field_ground, what.others)
+        for ground in (what.rather_off, what.others)
     )
     places = _places(view, what.ground, at, placer.em)
     home = view.drawn(what.home)
     spot = (
         _on(placer, at, places, home, long)
-        or _led(placer, at, what.led[:-1] or what.led, field_drawn)
+        or _led(placer, at, what.led[:-1] or what.led, rather_off)
         or _on(placer, at, places, home, short)
-        or _led(placer, at, what.led[-1:], field_drawn)
+        or _led(placer, at, what.led[-1:], rather_off)
         or _led(placer, at, what.led, others)
         or _led(placer, at, what.led, MultiPolygon())
     )

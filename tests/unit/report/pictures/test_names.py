@@ -32,7 +32,7 @@ def _name(placer: Placer, ground: shapely.Polygon, other: shapely.Polygon) -> Ma
         home=shapely.difference(FIELD, other),
         on_it=(LONG, SHORT),
         led=("block 1: passes 1–12", SHORT),
-        field_ground=FIELD,
+        rather_off=FIELD,
         others=other,
     )
     (mark,) = named(placer, what, "block")
