@@ -15,6 +15,7 @@ from geopandas.testing import assert_geodataframe_equal
 
 import fieldplan
 from fieldplan.cli.main import exit_code
+from fieldplan.units import ACRE_M2
 
 from .conftest import printed
 
@@ -128,7 +129,13 @@ def test_notebook_shows_a_table_and_maps_that_run_nothing(planned: fieldplan.Pla
     address.
     """
     cell = ET.fromstring(planned._repr_html_())
-    assert len(cell.findall(".//tbody/tr")) == 4
+    rows = [["".join(one.itertext()) for one in row] for row in cell.findall(".//tbody/tr")]
+    assert len(rows) == 4
+    for row, field in zip(rows, planned.fields.values(), strict=False):
+        totals = field.totals
+        acres = [f"{m2 / ACRE_M2:.2f}" for m2 in (totals.plantable_m2, totals.drilled_m2)]
+        assert row[0] == field.field.field_id
+        assert row[2:5] == [*acres, f"{totals.passes:,}"]
     images = [one.attrib["src"] for one in cell.iter("img")]
     assert len(images) == 3
     for source in images:
