@@ -15,13 +15,10 @@ from fieldplan.facts import Value
 from fieldplan.model.field import EdgeWord, PatternWord
 from fieldplan.model.notes import Note
 from fieldplan.model.spelling import slips
+from fieldplan.typed_place import place_in
 
 _ID_NAMES = ("field_id", "fieldid", "id", "fid", "gml_id", "name")
 _NAME_NAMES = ("name", "field_name", "fieldname", "label", "title")
-_PAIR = re.compile(
-    r"\s*(?P<a>[-+]?\d+(?:\.\d+)?)\s*°?\s*(?P<a_side>[NSEW]?)\s*[,; ]\s*(?P<b>[-+]?\d+(?:\.\d+)?)\s*°?\s*(?P<b_side>[NSEW]?)\s*",
-    re.IGNORECASE,
-)
 _KNOWN = ("mix", "priority", "gate", "gate_lat", "gate_lon", "exclusions", "edge")
 _SPACES = re.compile(r"\s+")
 
@@ -154,29 +151,6 @@ def _pattern(attributes: Mapping[str, Any], field_id: str, notes: list[Note]) ->
 def _listed(text: str) -> tuple[str, ...]:
     """The items of a list with commas or semicolons."""
     return tuple(item.strip() for item in re.split(r"[,;]", text) if item.strip())
-
-
-def place_in(text: str) -> tuple[float, float] | None:
-    """Longitude and latitude from a pair with latitude first, or with N, S, E and W; ``None`` if it is none.
-
-    Examples
-    --------
-    >>> place_in("44.25, -95.75"), place_in("95.75 W, 44.25 N"), place_in("here")
-    ((-95.75, 44.25), (-95.75, 44.25), None)
-    """
-    pair = _PAIR.fullmatch(text)
-    if pair is None:
-        return None
-    numbers = {"a": float(pair["a"]), "b": float(pair["b"])}
-    sides = {"a": pair["a_side"].upper() or "N", "b": pair["b_side"].upper() or "E"}
-    if sides["a"] in "EW":
-        numbers = {"a": numbers["b"], "b": numbers["a"]}
-        sides = {"a": sides["b"], "b": sides["a"]}
-    if sides["a"] not in "NS" or sides["b"] not in "EW":
-        return None
-    lat = -numbers["a"] if sides["a"] == "S" else numbers["a"]
-    lon = -numbers["b"] if sides["b"] == "W" else numbers["b"]
-    return (lon, lat) if -90 <= lat <= 90 and -180 <= lon <= 180 else None
 
 
 def one_line(text: str) -> str:

@@ -12,12 +12,12 @@ from typing import Any
 import click
 
 from fieldplan.boundary.terms import LARGEST_SET_BACK_M, ReadingTerms
-from fieldplan.cli.place import place_in
 from fieldplan.cli.reader import units_callback
 from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.days import day
 from fieldplan.report.files import refuse_early
+from fieldplan.typed_place import place_in
 from fieldplan.typed_quantity import parse_quantity
 from fieldplan.units import Kind
 

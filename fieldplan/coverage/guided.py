@@ -59,12 +59,6 @@ class Guided:
         return replace(self.bare, runs=Swaths(lines=lines, grounds=bands_about(lines, self.width_m)))
 
 
-def guided_block(number: int, ground: Polygon, guide: Guide, site: Site, room: InsideFence) -> Block | None:
-    """The block of `guided_passes`."""
-    guided = guided_passes(number, ground, guide, site, room)
-    return None if guided is None else guided.block
-
-
 def guided_passes(
     number: int,
     ground: Polygon,

@@ -41,11 +41,6 @@ def entries(field: FieldPlan, thin: Thinned, marks: Iterable[Mark]) -> list[Entr
     return [Entry(sign=sign, text=text) for sign, text in (*_lines(field, thin), *_marks(field, kinds))]
 
 
-def legend_text(listed: Sequence[Entry]) -> str:
-    """The legend without its signs, for those who do not see them."""
-    return "; ".join(entry.text for entry in listed)
-
-
 def _lines(field: FieldPlan, thin: Thinned) -> Iterator[tuple[str, str]]:
     legs = field.supply.legs
     shapes = {leg.shape for leg in legs}

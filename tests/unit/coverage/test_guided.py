@@ -12,7 +12,7 @@ from shapely import LineString, MultiPolygon, Point, Polygon, box
 
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.guide import Guide, continued, drawn_guide, sides_of
-from fieldplan.coverage.guided import guided_block, guided_passes, left_by, rest_of
+from fieldplan.coverage.guided import guided_passes, left_by, rest_of
 from fieldplan.coverage.heading import best_swath_layout
 from fieldplan.coverage.passes import block_of
 from fieldplan.coverage.room import InsideFence
@@ -91,9 +91,10 @@ def test_parallels_of_a_straight_guide_are_straight_passes() -> None:
     room = InsideFence(site.ground, RIG)
     edge = np.array([[0.0, 0.0], [180.0, 0.0]])
     guide = Guide(line=smoothed(edge, rounding_m(edge, 1.0)), first_m=0.0)
-    curved = guided_block(1, ground, guide, site, room)
+    guided = guided_passes(1, ground, guide, site, room)
     straight = block_of(1, ground, best_swath_layout(ground, RIG, np.array([1.0, 0.0])), site, room)
-    assert curved is not None
+    assert guided is not None
+    curved = guided.block
     ends = np.sort(curved.ends.reshape(-1, 2), axis=0)
     assert np.abs(ends - np.sort(straight.ends.reshape(-1, 2), axis=0)).max() < 1e-6
     assert curved.strip.tolist() == straight.strip.tolist()
@@ -118,8 +119,10 @@ def test_passes_stop_where_they_would_bend_too_tight() -> None:
     ground = Polygon([(0, 0), *_arc(60)])
     arc = _arc(60)
     guide = Guide(line=smoothed(arc, rounding_m(arc, 1.0)), first_m=0.0)
-    block = guided_block(1, ground, guide, _site(ground, rig=rig), InsideFence(MultiPolygon([ground]), rig))
-    assert block is not None
+    room = InsideFence(MultiPolygon([ground]), rig)
+    guided = guided_passes(1, ground, guide, _site(ground, rig=rig), room)
+    assert guided is not None
+    block = guided.block
     assert int(block.strip.max()) + 1 == int((60 - 40) / W + 0.5)
     assert block.least_radius_m >= 40.0 * (1 - 1e-9)
 

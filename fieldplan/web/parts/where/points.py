@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from fieldplan.boundary.attributes import place_in
 from fieldplan.errors import InputError
+from fieldplan.typed_place import place_in
 from fieldplan.typed_quantity import parse_quantity
 from fieldplan.web.drawing import Place, Rings, Vertex, bearing_in, destination, holes_of, rings_of
 from fieldplan.web.elements import button, fill, plain

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldplan.cli.main import exit_code
-from fieldplan.cli.place import place_in
+from fieldplan.typed_place import place_in
 
 D, M, S = 1.0, 1 / 60, 1 / 3600
 
