@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import click
 
@@ -16,6 +16,7 @@ from fieldplan.cli.reader import units_callback
 from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.days import day
+from fieldplan.model.field import SearchWord
 from fieldplan.report.files import refuse_early
 from fieldplan.typed_place import place_in
 from fieldplan.typed_quantity import parse_quantity
@@ -29,6 +30,11 @@ job_option = click.option(
     required=True,
     type=click.Path(path_type=Path),
     help="The job file: drill, seed mixes, how you work and book. fieldplan init writes one.",
+)
+search_option = click.option(
+    "--search",
+    type=click.Choice(get_args(SearchWord)),
+    help="How many routes over a field are compared.  [default: usual]",
 )
 units_option = click.option(
     "--units",

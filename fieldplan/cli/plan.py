@@ -21,6 +21,7 @@ from fieldplan.cli.options import (
     out_option,
     paper_option,
     reading_options,
+    search_option,
     today_option,
     units_option,
 )
@@ -29,7 +30,7 @@ from fieldplan.cli.progress import with_files, with_progress
 from fieldplan.cli.written import write_and_say
 from fieldplan.errors import InputError, UsageError
 from fieldplan.jobfile.load import load_job
-from fieldplan.model.field import PatternWord
+from fieldplan.model.field import PatternWord, SearchWord
 from fieldplan.model.job import Job
 from fieldplan.planner import plan_job, setup_cards
 from fieldplan.report.data.plan_json import plan_json
@@ -85,6 +86,7 @@ from fieldplan.typed_quantity import parse_quantity
     type=click.Choice(get_args(PatternWord)),
     help="How passes run.  [default: the quickest of straight, along edge and rounds]",
 )
+@search_option
 @click.option(
     "--elevation",
     metavar="FILE",
@@ -111,6 +113,7 @@ def command(
     blocks: int | None,
     order: str | None,
     pattern: PatternWord | None,
+    search: SearchWord | None,
     elevation: Path | None,
     quiet: bool,
     verbose: bool,
@@ -134,7 +137,7 @@ def command(
         raise UsageError.of("write-nowhere", about="--write")
     names = tuple(name.strip() for text in write for name in text.split(",")) or USUAL
     asked_for(names)  # a name that is none is refused before the long work
-    job = _with_choices(load_job(job_path), heading, blocks, order, pattern, elevation)
+    job = _with_choices(load_job(job_path), heading, blocks, order, pattern, search, elevation)
     fields = load_fields(boundary, terms, exclusion_files(excluding, terms, job))
     plan = plan_job(fields, job, progress=with_progress, today=today)
     quantities = Quantities(units)
@@ -166,6 +169,7 @@ def _with_choices(
     blocks: int | None,
     order: str | None,
     pattern: PatternWord | None,
+    search: SearchWord | None,
     elevation: Path | None,
 ) -> Job:
     """The job with the passes that the command line asks for."""
@@ -183,6 +187,8 @@ def _with_choices(
         working = replace(working, plain_order=order == "plain")
     if pattern is not None:
         working = replace(working, pattern=pattern)
+    if search is not None:
+        working = replace(working, search=search)
     if elevation is not None:
         working = replace(working, elevation=elevation)
     return replace(job, working=working)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -17,12 +18,14 @@ from fieldplan.cli.options import (
     json_option,
     quantity_option,
     reading_options,
+    search_option,
     units_option,
 )
 from fieldplan.cli.region_help import SECTIONS
 from fieldplan.cli.written import write_and_say
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.load import load_job
+from fieldplan.model.field import SearchWord
 from fieldplan.model.job import Job
 from fieldplan.region.begin import engine_of, run_of
 from fieldplan.region.outline import outline_of
@@ -83,6 +86,7 @@ from fieldplan.report.words.quantities import Quantities, System
 @quantity_option(
     "--time-limit", "time", "Longest time of one parcel, or of 50 together.  [default: 10 min]"
 )
+@search_option
 @units_option
 @json_option
 @click.option("--force", is_flag=True, help="Clear away another region in DIR and begin anew.")
@@ -101,6 +105,7 @@ def command(
     workers: int | None,
     scheduler: str | None,
     time_limit: float | None,
+    search: SearchWord | None,
     units: System,
     as_json: bool,
     force: bool,
@@ -122,6 +127,10 @@ def command(
     if workers and scheduler:
         raise UsageError.of("workers-and-scheduler", about="--scheduler")
     jobs = {"": load_job(job_path), **_jobs_for(job_field, jobs_for)}
+    if search is not None:
+        jobs = {
+            value: replace(job, working=replace(job.working, search=search)) for value, job in jobs.items()
+        }
     run = run_of(
         source,
         jobs,

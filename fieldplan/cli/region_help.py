@@ -23,6 +23,10 @@ SECTIONS: dict[str, Rows] = {
             "each by itself",
             "Every parcel is a job of its own: seed left over and moves between parcels do not count.",
         ),
+        (
+            "search",
+            "--search quick takes less than half the time; drives come out about 1 % longer in all, more on narrow parcels.",
+        ),
         ("overlaps", "Are not looked for across the file."),
         (
             "code",

@@ -86,6 +86,11 @@ class Driven:
         return self.route.drive_s if self.route else 0.0
 
     @property
+    def sowing_frac(self) -> float:
+        """The share of the time that is spent sowing at field speed."""
+        return self.sown_m / self.site.rig.field_speed_m_per_s / self.total_s if self.total_s else 0.0
+
+    @property
     def curved(self) -> bool:
         """Whether passes bend."""
         return any(block.bent for sowing in self.sowings for block in sowing.blocks)

@@ -35,6 +35,7 @@ def notes_on(
     blocks_saved_s: float,
     pattern_saves_s: float | None,
     plain_extra_s: float | None,
+    headings_saved_s: float | None,
 ) -> tuple[Note, ...]:
     """The notes on one field, each with the field's id.
 
@@ -47,6 +48,8 @@ def notes_on(
     plain_extra_s
         Time that the plain order takes beyond the order with the least turning; ``None`` if the plain order
         was not asked for.
+    headings_saved_s
+        Time that whole plans at all headings save over the usual search; ``None`` if they were not compared.
     """
     found = (
         *_on_gate_given(layout),
@@ -57,6 +60,7 @@ def notes_on(
         *_on_rounds(layout, coverage),
         *_on_turns(layout, coverage),
         *_on_choices(blocks_saved_s, plain_extra_s),
+        *_on_search(layout, headings_saved_s),
         *_on_pattern(layout, coverage, pattern_saves_s),
         *_on_outline(layout),
     )
@@ -204,6 +208,15 @@ def _on_choices(blocks_saved_s: float, plain_extra_s: float | None) -> Iterator[
         yield Note(code="order-plain", values={"extra_s": plain_extra_s})
     elif plain_extra_s is not None:
         yield Note(code="order-plain", case="no-longer")
+
+
+def _on_search(layout: Layout, headings_saved_s: float | None) -> Iterator[Note]:
+    if layout.site.working.search == "quick":
+        yield Note(code="search-quick")
+    if headings_saved_s is not None and headings_saved_s > NOTABLE_EXTRA_S:
+        yield Note(code="search-thorough", values={"saved_s": headings_saved_s})
+    elif headings_saved_s is not None:
+        yield Note(code="search-thorough", case="no-better")
 
 
 def _on_outline(layout: Layout) -> Iterator[Note]:

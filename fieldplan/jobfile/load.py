@@ -281,6 +281,7 @@ def _working(given: list[Placed], path: Path, checker: Checker) -> WorkingTerms 
             heading_deg=v["heading"],
             max_blocks=v["blocks"],
             pattern=v["pattern"],
+            search=v["search"],
             hill_speed_m_per_s=v.get("hill_speed"),
             hill_slope_frac=v["hill_slope"],
             grade_limit=GradeLimit(

@@ -29,7 +29,7 @@ from fieldplan.jobfile.values import (
     words,
 )
 from fieldplan.jobfile.weather_values import rule, years
-from fieldplan.model.field import PatternWord
+from fieldplan.model.field import PatternWord, SearchWord
 from fieldplan.units import HEIGHT_UNITS_M
 from fieldplan.weather.columns import UNITS
 
@@ -128,6 +128,7 @@ SCHEMA: dict[str, dict[str, Key]] = {
         "outlet_within": Key(quantity("length")),
         "contour_from": Key(quantity("share")),
         "order": Key(choice("best", "plain")),
+        "search": Key(choice(*get_args(SearchWord))),
         "sowings": Key(whole),
         "smallest_obstacle": Key(quantity("area")),
         "lift_over": Key(quantity("length")),

@@ -12,7 +12,7 @@ import numpy.typing as npt
 import shapely
 from shapely import LineString, MultiLineString, MultiPolygon, Point, Polygon
 
-from fieldplan.model.field import PatternWord
+from fieldplan.model.field import PatternWord, SearchWord
 from fieldplan.model.notes import Note
 
 Array = npt.NDArray[np.float64]
@@ -257,6 +257,8 @@ class Coverage:
     """How far that line lies from the edge where it is farthest."""
     pattern: PatternWord = "straight"
     """How passes run, as driven."""
+    search: SearchWord = "usual"
+    """How many routes were compared."""
     notes: tuple[Note, ...] = ()
 
     @property

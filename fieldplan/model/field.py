@@ -11,6 +11,8 @@ from fieldplan.model.checks import require
 
 EdgeWord = Literal["fenced", "open"]
 """Whether turns and transfers must keep inside an edge, or may swing out over it."""
+SearchWord = Literal["quick", "usual", "thorough"]
+"""How many routes over a field are compared."""
 PatternWord = Literal["best", "straight", "along edge", "guide", "rounds", "contour"]
 HeadlandWord = Literal["yes", "no"]
 SIDES_DEG = {

@@ -10,7 +10,7 @@ from typing import Literal
 
 from fieldplan.model.checks import require, require_between
 from fieldplan.model.cost import CostTerms
-from fieldplan.model.field import EdgeWord, PatternWord
+from fieldplan.model.field import EdgeWord, PatternWord, SearchWord
 from fieldplan.model.machine import Drill, Tractor
 from fieldplan.model.notes import Note
 from fieldplan.model.relief import GradeLimit
@@ -52,6 +52,8 @@ class WorkingTerms:
         Whether a vehicle with the seed meets the drill wherever it stops.
     pattern
         How passes run: straight, along an edge of the field, along guides, in rounds only, or as is best.
+    search
+        How many routes are compared: next to none, those that estimates call likely, or whole plans at all headings.
     edge
         Whether the outer edges of fields are fenced or open, where nothing else says.
     elevation
@@ -92,6 +94,7 @@ class WorkingTerms:
     break_s: float = 0.0
     break_every_s: float
     pattern: PatternWord = "best"
+    search: SearchWord = "usual"
     edge: EdgeWord = "fenced"
     keeps_order: bool = False
     elevation: Path | None = None

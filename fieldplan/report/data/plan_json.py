@@ -272,6 +272,7 @@ def _coverage(field: FieldPlan) -> dict[str, Any]:
     return {
         "drill_width_m": coverage.drill_width_m,
         "pattern": coverage.pattern,
+        "search": coverage.search,
         "headland_rounds": coverage.headland_rounds,
         "edge_tolerance_m": coverage.edge_tolerance_m,
         "sowings": len(coverage.sowings),

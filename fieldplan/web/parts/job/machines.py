@@ -202,6 +202,12 @@ WORKING = Group(
                     more=True,
                 ),
                 Box(
+                    "search",
+                    "Search for the route",
+                    "quick compares little; thorough plans each field at 60 headings",
+                    more=True,
+                ),
+                Box(
                     "sowings",
                     "Times the field is sown",
                     "2 sows it twice, at half the rate each time",
