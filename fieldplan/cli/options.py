@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any, get_args
@@ -17,6 +18,7 @@ from fieldplan.cli.streams import Printed
 from fieldplan.errors import InputError, QuantityError, UsageError
 from fieldplan.jobfile.days import day
 from fieldplan.model.field import SearchWord
+from fieldplan.model.job import Job
 from fieldplan.report.files import refuse_early
 from fieldplan.typed_place import place_in
 from fieldplan.typed_quantity import parse_quantity
@@ -307,3 +309,11 @@ def _length_m(text: str) -> float:
             "set-back-unreadable/option-range", about="--set-back", given=text, most_m=LARGEST_SET_BACK_M
         )
     return value
+
+
+def with_working(job: Job, key: str, **terms: object) -> Job:
+    """The job with terms of ``[working]`` that the command line gives in place of a key; no default was used for it."""
+    default = ("default-used", f"working.{key}")
+    kept = [note for note in job.notes if (note.code, note.values.get("key")) != default]
+    working: Any = replace(job.working, **terms)  # type: ignore[arg-type]
+    return replace(job, working=working, notes=tuple(kept))

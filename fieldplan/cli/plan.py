@@ -24,6 +24,7 @@ from fieldplan.cli.options import (
     search_option,
     today_option,
     units_option,
+    with_working,
 )
 from fieldplan.cli.plan_help import SECTIONS
 from fieldplan.cli.progress import with_files, with_progress
@@ -173,22 +174,21 @@ def _with_choices(
     elevation: Path | None,
 ) -> Job:
     """The job with the passes that the command line asks for."""
-    working = job.working
     if heading is not None:
         try:
-            working = replace(working, heading_deg=parse_quantity(heading, "angle"))
+            job = with_working(job, "heading", heading_deg=parse_quantity(heading, "angle"))
         except InputError as error:
             raise UsageError(
                 tuple(replace(problem, about="--heading", key="") for problem in error.problems)
             ) from None
     if blocks is not None:
-        working = replace(working, max_blocks=blocks)
+        job = with_working(job, "blocks", max_blocks=blocks)
     if order is not None:
-        working = replace(working, plain_order=order == "plain")
+        job = with_working(job, "order", plain_order=order == "plain")
     if pattern is not None:
-        working = replace(working, pattern=pattern)
+        job = with_working(job, "pattern", pattern=pattern)
     if search is not None:
-        working = replace(working, search=search)
+        job = with_working(job, "search", search=search)
     if elevation is not None:
-        working = replace(working, elevation=elevation)
-    return replace(job, working=working)
+        job = with_working(job, "elevation", elevation=elevation)
+    return job

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -20,6 +19,7 @@ from fieldplan.cli.options import (
     reading_options,
     search_option,
     units_option,
+    with_working,
 )
 from fieldplan.cli.region_help import SECTIONS
 from fieldplan.cli.written import write_and_say
@@ -128,9 +128,7 @@ def command(
         raise UsageError.of("workers-and-scheduler", about="--scheduler")
     jobs = {"": load_job(job_path), **_jobs_for(job_field, jobs_for)}
     if search is not None:
-        jobs = {
-            value: replace(job, working=replace(job.working, search=search)) for value, job in jobs.items()
-        }
+        jobs = {value: with_working(job, "search", search=search) for value, job in jobs.items()}
     run = run_of(
         source,
         jobs,
