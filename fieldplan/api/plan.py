@@ -16,6 +16,7 @@ from fieldplan.api.reader import hints, quantities_in
 from fieldplan.api.result import Result
 from fieldplan.errors import InputError
 from fieldplan.jobfile.days import day
+from fieldplan.kernels.ahead import make_ready
 from fieldplan.model.plan import FieldPlan
 from fieldplan.model.plan import Plan as PlanModel
 from fieldplan.planner import Progress, plan_job, setup_cards
@@ -199,6 +200,7 @@ def plan(
             mix_field=mix_field,
             exclusions=exclusions,
         )
+        make_ready()
         model = plan_job(ready.for_job(checked), checked, progress, today=made_on)
     return Plan(model, ready.name, units)
 

@@ -13,6 +13,7 @@ import click
 
 from fieldplan.model.field import Field
 from fieldplan.model.request import Request
+from fieldplan.report.words.first_start import FIRST
 
 T = TypeVar("T")
 SIGN_OF_LIFE_S = 30.0
@@ -23,6 +24,13 @@ FEW = 3
 """Below this many things no progress bar is drawn."""
 
 
+def get_ready() -> None:
+    """Compile what plans need where that is not done yet, and say so on stderr: it is long before a first line."""
+    from fieldplan.kernels.ahead import make_ready
+
+    make_ready(lambda: click.echo(FIRST, err=True))
+
+
 def with_progress(fields: Iterable[Field]) -> Iterator[Field]:
     """The fields one after the other, with a progress bar on stderr if it is a terminal and there are several.
 
@@ -31,6 +39,7 @@ def with_progress(fields: Iterable[Field]) -> Iterator[Field]:
     fields
         All fields; they are collected first, for the bar shows how many are left.
     """
+    get_ready()
     return _with_bar(fields, "Planning")
 
 
@@ -40,6 +49,7 @@ def with_requests(requests: Iterable[Request]) -> Iterator[Request]:
     Whatever stderr is, a line every half minute says how far it is.
     """
     requests = tuple(requests)
+    get_ready()
     return _with_signs_of_life(_with_bar(requests, "Planning"), "Planning", len(requests))
 
 

@@ -21,6 +21,7 @@ from fieldplan.cli.options import (
     units_option,
     with_working,
 )
+from fieldplan.cli.progress import get_ready
 from fieldplan.cli.region_help import SECTIONS
 from fieldplan.cli.written import write_and_say
 from fieldplan.errors import UsageError
@@ -153,6 +154,8 @@ def command(
         return
     assert folder is not None
     with begun(run, force=force):
+        if scheduler is None and _n_left(run):
+            get_ready()
         _with_progress(run, plan_rest(run, engine_of(workers, scheduler, time_limit)))
         found = region_of(run, by, n_drills)
     write_and_say(folder, region_writers(found, q), force=True)
@@ -174,10 +177,15 @@ def _jobs_for(job_field: str | None, jobs_for: Iterable[str]) -> dict[str, Job]:
     return jobs
 
 
+def _n_left(run: Run) -> int:
+    """Rows that are not planned yet."""
+    done = run.done()
+    return sum(len(rows) for number, rows in enumerate(run.cuts) if number not in done)
+
+
 def _with_progress(run: Run, planned: Iterator[int]) -> None:
     """Go through a run; on a terminal with parcels a second and the time that is left."""
-    done = run.done()
-    n_left = sum(len(rows) for number, rows in enumerate(run.cuts) if number not in done)
+    n_left = _n_left(run)
     if not n_left or not sys.stderr.isatty():
         for _ in planned:
             pass

@@ -151,7 +151,7 @@ def _pass_order(
 ) -> IntArray:
     """The order of the passes of a column, (n,), begun at their starts (0) or ends (1)."""
     n = len(ends)
-    level = level_order(n, rig)
+    level = level_order(n, rig).copy()  # kernels are compiled twice for what may not be written
     starts: tuple[IntArray, ...] = (n - 1 - level, level) if from_last else (level, n - 1 - level)
     if n == 1 or n > MAX_PASSES:
         return starts[0]

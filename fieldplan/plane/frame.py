@@ -1,8 +1,8 @@
 """Degrees to meters and back: a local transverse Mercator frame near each field.
 
 Its angles are exact, its lengths are within 0.1 mm on an 800 m pass up to 5 km from its center, and any
-geographic program reads its text form. Creating a projection takes longer than planning a field, so centers
-snap to a 0.05° grid and projections are cached.
+geographic program reads its text form. Centers snap to a 0.05° grid, so that neighbors share a projection: to
+make one takes 0.2 ms, and it holds 30 KB for as long as it is kept.
 """
 
 from __future__ import annotations
@@ -21,6 +21,8 @@ from fieldplan.model.coverage import Array
 
 GRID_DEG = 0.05
 _WGS84 = Geod(ellps="WGS84")
+_MOST_KEPT = 256
+"""Projections that are kept: a county has some hundred cells, and 8 MB is what they may hold."""
 AnyGeometry = TypeVar("AnyGeometry", bound=BaseGeometry)
 
 
@@ -71,7 +73,7 @@ class Frame:
         return (north + 180.0) % 360.0 - 180.0
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=_MOST_KEPT)
 def _projection(lon_deg: float, lat_deg: float) -> Proj:
     return Proj(f"+proj=tmerc +lat_0={lat_deg} +lon_0={lon_deg} +k_0=1 +x_0=0 +y_0=0 +datum=WGS84 +units=m")
 

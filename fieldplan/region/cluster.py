@@ -10,6 +10,7 @@ from typing import Any
 
 from fieldplan.errors import MissingExtra, PlanError, UsageError
 from fieldplan.facts import fact
+from fieldplan.kernels.ahead import make_ready
 from fieldplan.region.crew import Gathered, Piece, PlanOne, plan_part
 from fieldplan.region.parcel import LOST, TOO_LONG, Planned, Setup, plan_parcel
 from fieldplan.region.parts import Part
@@ -174,6 +175,7 @@ def _told_and_planned(
     """The rows of a part, once it is said that its planning begins."""
     from distributed import get_worker
 
+    make_ready()
     worker = get_worker()
     worker.log_event(_BEGUN, {"mark": mark, "worker": worker.address})
     time.sleep(_TO_TELL_S)

@@ -22,6 +22,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 
 from fieldplan.errors import PlanError
+from fieldplan.kernels.ahead import make_ready
 from fieldplan.region.parcel import LOST, TOO_LONG, Parcel, Planned, Setup, plan_parcel, row_without_plan
 from fieldplan.region.parts import Part
 
@@ -176,11 +177,14 @@ def planned_by_processes(
 ) -> Iterator[tuple[int, list[Planned]]]:
     """Number and rows of each part, in whatever order they are done; only what is being planned is in memory.
 
+    Workers load kernels that others have compiled: one that compiles them itself has three times the memory.
+
     Parameters
     ----------
     limit_s
         Time that a part may take.
     """
+    make_ready()
     waiting, left, gathered = deque[Piece](), iter(parts), Gathered()
     workers = [Worker(setup, plan_one, limit_s) for _ in range(n_workers)]
     try:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from fieldplan.report.words.first_start import FIRST
 from fieldplan.web.desk import Desk
 
 PLANNING = "Planning …"
-FIRST = "fieldplan gets ready: its first plan on this machine takes up to a minute, once."
 
 
 def waiting_for(desk: Desk) -> str:

@@ -24,6 +24,7 @@ from fieldplan.errors import FieldplanError, Problem
 from fieldplan.field_planner import covered_ahead, lacking, remember
 from fieldplan.files import only_within
 from fieldplan.jobfile.load import job_of
+from fieldplan.kernels.ahead import make_ready
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
@@ -228,6 +229,7 @@ class _AtWork:
         self._number = asked.number
         try:
             self._require_wanted(asked.number)
+            make_ready(self.compiles)
             kind, said = self._ahead(asked) if asked.ahead else self._answer(asked)
         except Outdated:
             kind, said = "outdated", None

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from fieldplan.report.html.tags import text
 from fieldplan.report.words.cover import told
+from fieldplan.report.words.first_start import FIRST
 from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import fragment, plain
-from fieldplan.web.waiting import FIRST, waiting_for
+from fieldplan.web.waiting import waiting_for
 
 NOTHING = "Draw a field, or choose a boundary file."
 

@@ -28,18 +28,18 @@ def test_nothing_is_kept_beside_the_package() -> None:
 
 def test_kernels_run_where_nothing_can_be_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     """As in a container without a home."""
-    monkeypatch.setattr(compiling, "_folder", lambda: None)
+    monkeypatch.setattr(compiling, "kept_in", lambda: None)
     assert compiling.compiled(_twice)(3.0) == 6.0
 
 
 def test_a_home_that_cannot_be_written_to_is_no_folder(monkeypatch: pytest.MonkeyPatch) -> None:
     """A file stands where the folder should be made."""
-    compiling._folder.cache_clear()
+    compiling.kept_in.cache_clear()
     monkeypatch.setattr(compiling, "user_cache_path", lambda *_, **__: Path(__file__) / "cache")
     try:
-        assert compiling._folder() is None
+        assert compiling.kept_in() is None
     finally:
-        compiling._folder.cache_clear()
+        compiling.kept_in.cache_clear()
 
 
 def test_what_is_kept_of_old_states_is_removed_after_a_month(
@@ -52,10 +52,10 @@ def test_what_is_kept_of_old_states_is_removed_after_a_month(
     for folder, days in ((old, 31), (young, 29), (other, 99)):
         folder.mkdir()
         os.utime(folder, (0, time.time() - days * 86_400))
-    compiling._folder.cache_clear()
+    compiling.kept_in.cache_clear()
     monkeypatch.setattr(compiling, "user_cache_path", lambda *_, **__: tmp_path)
     try:
-        assert compiling._folder() is not None
+        assert compiling.kept_in() is not None
     finally:
-        compiling._folder.cache_clear()
+        compiling.kept_in.cache_clear()
     assert [folder.exists() for folder in (old, young, other)] == [False, True, True]

@@ -14,10 +14,11 @@ import numpy as np
 import pytest
 from desks import TODAY, small_draft, waited
 
+from fieldplan.report.words.first_start import FIRST
 from fieldplan.web import planning, warming
 from fieldplan.web.desk import Desk
 from fieldplan.web.planning import Planner
-from fieldplan.web.waiting import FIRST, waiting_for
+from fieldplan.web.waiting import waiting_for
 from fieldplan.web.worker import Asked, Known, answer_to
 
 

@@ -1,0 +1,169 @@
+"""Kernels compiled before the first plan asks for them, in several processes at once: in one, a lock lets only one
+kernel be compiled at a time, and what compiling takes of memory stays taken.
+
+A kernel is compiled for the types of what it is called with, so each that Python calls stands here once, with an
+example of that; those that kernels call come with them. Processes that have compiled end, and others load
+what these have kept.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, ParamSpec
+
+import numba
+import numpy as np
+
+from fieldplan.kernels import lanes
+from fieldplan.kernels.alone import Edges, alone_m2
+from fieldplan.kernels.bands import Bands, Followed, drawn_stretches, followed_stretches
+from fieldplan.kernels.bought import given_back, next_steps
+from fieldplan.kernels.compiled import kept_in
+from fieldplan.kernels.driven import all_fit, depths_beyond
+from fieldplan.kernels.handling import Handling
+from fieldplan.kernels.led import found_next, nearest_line
+from fieldplan.kernels.orders import exact_order, improved_order, order_s
+from fieldplan.kernels.paths import path_points, shortest_each
+from fieldplan.kernels.region import Region, sees, since_inside
+from fieldplan.kernels.region import _all_inside as all_inside
+from fieldplan.kernels.region import _cells as cells
+from fieldplan.kernels.region import _in_slabs as in_slabs
+from fieldplan.kernels.repeated import most_repeated
+from fieldplan.kernels.stations import nearest_stations, to_left_m
+from fieldplan.kernels.stops import quickest_stops, seed_from_s, straight_trips_s
+from fieldplan.kernels.strips import Driving, Least, ground_under_m2, passes_about_s, runs_along
+from fieldplan.kernels.tours import Options, exact_tour, improved_tour
+from fieldplan.kernels.travel import over_corners, seen_between
+from fieldplan.kernels.turns import quickest_turns, with_shifts
+from fieldplan.kernels.words import tangent_arcs
+from fieldplan.scratch import hold, release
+
+_Ahead = tuple[Any, tuple[object, ...]]
+_Given = ParamSpec("_Given")
+_READY, _LOCK = "ready", "in-work"
+_LONGEST_S = 600.0
+"""How long another run that compiles the same is waited for."""
+
+
+def _ahead(kernel: Callable[_Given, object], *given: _Given.args, **named: _Given.kwargs) -> _Ahead:
+    """A kernel, and an example of what it is called with."""
+    assert not named, "kernels are called by position"
+    return kernel, given
+
+
+_N, _YES, _REAL = 0, True, 0.0
+_LINE, _TABLE, _CUBE = (np.zeros(shape) for shape in ((1,), (1, 1), (1, 1, 1)))
+_WHICH, _PAIRS = np.zeros(1, dtype=np.int64), np.zeros((1, 1), dtype=np.int64)
+_FLAGS, _SEEN = np.zeros(1, dtype=np.bool_), np.zeros((1, 1), dtype=np.int8)
+_RIG = Handling(*np.zeros(10).tolist())
+_REGION = Region(_TABLE, _WHICH, _WHICH, _REAL, _REAL, _TABLE, _REAL, _REAL)
+_LANES = lanes.Lanes(_TABLE, _LINE, _WHICH)
+_OPTIONS = Options(_WHICH, _TABLE, _LINE, _LINE)
+_JOINING = lanes.Joining(_LINE, _REAL, _REAL)
+_DRIVING = Driving(_REAL, _REAL, _REAL, _REAL, _N, _REAL)
+_BANDS = Bands(_CUBE, _TABLE, _TABLE, _REAL)
+_BY_TURNS = lanes.Known(_CUBE, _CUBE), lanes.Tried(_LINE, _LINE, _PAIRS)
+
+GROUPS: tuple[tuple[_Ahead, ...], ...] = (
+    (
+        _ahead(quickest_turns, _TABLE, _TABLE, _LINE, _PAIRS, _REGION, _RIG),
+        _ahead(with_shifts, _LINE, _LINE, _TABLE, _RIG),
+        _ahead(lanes.quickest_transfers, _TABLE, _TABLE, _LINE, _LANES, _REGION, _RIG, _JOINING),
+        _ahead(lanes.quickest_by_turns, _LINE, _LINE, _N, _LANES, *_BY_TURNS, _REGION, _RIG),
+        _ahead(lanes.lane_beside, _LINE, _LINE, _LANES),
+        _ahead(all_fit, _REGION, _TABLE, _TABLE, _TABLE, _RIG),
+        _ahead(depths_beyond, _LINE, _TABLE, _TABLE, _REAL, _REAL, _RIG),
+        _ahead(tangent_arcs, _TABLE, _TABLE, _REAL, _REAL),
+        _ahead(path_points, _TABLE, _TABLE, _TABLE, _REAL, _REAL),
+        _ahead(shortest_each, _TABLE, _TABLE, _REAL),
+        _ahead(in_slabs, _TABLE, _N, _REAL, _REAL),
+        _ahead(cells, _REGION),
+        _ahead(all_inside, _REGION, _TABLE),
+        _ahead(sees, _REGION, _REAL, _REAL, _REAL, _REAL),
+        _ahead(since_inside, _REGION, _TABLE, _WHICH, _REAL),
+        _ahead(over_corners, _REGION, _TABLE, _SEEN, _LINE, _LINE),
+        _ahead(seen_between, _REGION, _REAL, _REAL, _REAL, _REAL),
+    ),
+    (
+        _ahead(runs_along, _CUBE, _REAL, _FLAGS, Least(_REAL, _REAL, _REAL)),
+        _ahead(passes_about_s, _N, _WHICH, _WHICH, _LINE, _LINE, _DRIVING),
+        _ahead(ground_under_m2, _TABLE, _LINE, _LINE, _LINE, _LINE),
+        _ahead(improved_order, _WHICH, _CUBE, _N),
+        _ahead(exact_order, _CUBE),
+        _ahead(order_s, _WHICH, _CUBE),
+        _ahead(exact_tour, _OPTIONS),
+        _ahead(improved_tour, _WHICH, _OPTIONS),
+        _ahead(followed_stretches, _BANDS, _N, _TABLE, Followed(*4 * [_REAL])),
+        _ahead(drawn_stretches, _CUBE, _WHICH, _LINE, _LINE),
+        _ahead(alone_m2, Edges(_TABLE, _WHICH, _TABLE), _N, _FLAGS, _N),
+        _ahead(nearest_stations, _TABLE, _LINE, _WHICH, _TABLE, _WHICH),
+        _ahead(to_left_m, _TABLE, _TABLE, _LINE, _TABLE, _LINE),
+        _ahead(quickest_stops, _LINE, _LINE, _LINE),
+        _ahead(straight_trips_s, _TABLE, _TABLE, _TABLE, _REAL),
+        _ahead(seed_from_s, _CUBE, _TABLE, _TABLE, _LINE, _LINE, _LINE, _REAL, _REAL),
+        _ahead(next_steps, _TABLE, _TABLE, _WHICH, _REAL),
+        _ahead(given_back, _TABLE, _TABLE, _WHICH, _WHICH, _REAL),
+        _ahead(found_next, _WHICH, _CUBE, _CUBE, _WHICH, _FLAGS, _YES, _REAL),
+        _ahead(nearest_line, _TABLE, _TABLE, _WHICH),
+        _ahead(most_repeated, _WHICH),
+    ),
+)  # fmt: skip
+"""What is compiled one after the other by a process of its own: kernels that share others stand together."""
+
+
+def make_ready(told: Callable[[], object] = lambda: None) -> None:
+    """Compile what plans call, unless that is kept from an earlier run.
+
+    Where nothing can be kept, or a process cannot be begun, each run compiles what it calls.
+
+    Parameters
+    ----------
+    told
+        Called first if there is something to be compiled: it takes a quarter of a minute.
+    """
+    folder = kept_in()
+    if folder is None or (folder / _READY).exists():
+        return
+    told()
+    try:
+        lock = hold(folder / _LOCK, _LONGEST_S)
+    except OSError:
+        return
+    try:
+        if not (folder / _READY).exists() and _compiled_by_processes():
+            (folder / _READY).touch()
+    except OSError:
+        pass
+    finally:
+        release(lock)
+
+
+def _compiled_by_processes() -> bool:
+    """Whether one process for each group has compiled all of it."""
+    here = {**os.environ, "PYTHONPATH": os.pathsep.join(place or str(Path.cwd()) for place in sys.path)}
+    runs = list[subprocess.Popen[bytes]]()
+    try:
+        for group in range(len(GROUPS)):
+            run = [sys.executable, "-P", "-m", __name__, str(group)]
+            silent = subprocess.DEVNULL
+            runs.append(subprocess.Popen(run, env=here, stdin=silent, stdout=silent, stderr=silent))
+        codes = [run.wait() for run in runs]
+        return not any(codes)
+    finally:
+        for run in runs:  # those that go on when this one is interrupted
+            run.kill()
+            run.wait()
+
+
+def compile_group(group: int) -> None:
+    """Compile a group in this process."""
+    for kernel, given in GROUPS[group]:
+        kernel.compile(tuple(numba.typeof(one) for one in given))
+
+
+if __name__ == "__main__":
+    compile_group(int(sys.argv[1]))
