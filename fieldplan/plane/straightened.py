@@ -7,14 +7,13 @@ it leads outside the outline by no more than it may, and corners are where neigh
 
 from __future__ import annotations
 
-from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 import shapely
 from shapely import LinearRing, MultiPolygon, Polygon
 
-from fieldplan.model.coverage import Array
+from fieldplan.model.coverage import Array, IntArray
 
 _PARALLEL_SIN = 0.17
 """Stretches whose angle has a smaller sine (ten degrees) are not brought to where they cross, which may be far away."""
@@ -104,15 +103,15 @@ def _rings_of(part: Polygon) -> list[LinearRing]:
 def _ring(points: Array, tolerance_m: float, outside_m: float) -> Array:
     """The corners of a closed ring, (n + 1, 2), with the ground on its left, once it is straightened: (m, 2)."""
     points = _begun_at_corner(points[:-1])
-    closed = np.vstack([points, points[:1]])
-    corners = shapely.get_coordinates(shapely.simplify(LinearRing(closed), tolerance_m))
-    at = _where(closed, corners)
-    if len(at) < 4:
+    ring = LinearRing(np.vstack([points, points[:1]]))
+    corners = shapely.get_coordinates(shapely.simplify(ring, tolerance_m))[:-1]
+    if len(corners) < 3:
         return points
-    stretches = [_stretch(closed[a : b + 1], outside_m) for a, b in pairwise(at)]
-    return _met(
-        closed[at[:-1]], np.array([on for on, _ in stretches]), np.array([along for _, along in stretches])
-    )
+    at = _where(points, corners)
+    # even so the first point may be straightened away
+    closed = np.roll(points, -at[0], axis=0)
+    closed = np.vstack([closed, closed[:1]])
+    return _met(corners, *_stretches(closed, np.append((at - at[0]) % len(points), len(points)), outside_m))
 
 
 def _begun_at_corner(points: Array) -> Array:
@@ -121,35 +120,39 @@ def _begun_at_corner(points: Array) -> Array:
     return np.roll(points, -int(np.hypot(*(points - middle).T).argmax()), axis=0)
 
 
-def _where(closed: Array, corners: Array) -> list[int]:
-    """Which points of a closed ring its corners are, in order."""
-    at, since = [0], 1
-    for corner in corners[1:]:
-        same = np.flatnonzero((closed[since:] == corner).all(axis=1))
-        at.append(since + int(same[-1 if np.array_equal(corner, closed[0]) else 0]))
-        since = at[-1] + 1
-    return at
+def _where(points: Array, some: Array) -> IntArray:
+    """Which points, no two of them at one place, some of them are."""
+    place, wanted = (np.ascontiguousarray(each).view(np.complex128)[:, 0] for each in (points, some))
+    order = place.argsort(kind="stable")
+    return np.asarray(order[place[order].searchsorted(wanted)])
 
 
-def _stretch(chain: Array, outside_m: float) -> tuple[Array, Array]:
-    """A point and the direction, (2,) each, of the straight stretch in place of a chain of points, (n, 2).
+def _stretches(closed: Array, at: IntArray, outside_m: float) -> tuple[Array, Array]:
+    """A point and the direction, (m, 2) each, of the straight stretches in place of the chains of points, of a closed
+    ring, (n + 1, 2), between corners, (m + 1,).
 
-    It has as much of the ground on one side of it as on the other, but is moved inward until it leads outside by no
+    Each has as much of the ground on one side of it as on the other, but is moved inward until it leads outside by no
     more than it may.
     """
-    step = np.diff(chain, axis=0)
-    length_m = np.hypot(*step.T)
-    middle = (length_m[:, None] * (chain[1:] + chain[:-1]) / 2).sum(axis=0) / length_m.sum()
-    along = chain[-1] - chain[0]
-    if len(chain) >= _FITTED:
-        off = (chain[1:] + chain[:-1]) / 2 - middle
-        # the direction in which the chain is longest: the first principal component
-        _, _, axes = np.linalg.svd(np.sqrt(length_m)[:, None] * off, full_matrices=False)
-        along = axes[0] * np.sign(axes[0] @ along)
-    along = along / np.hypot(*along)
-    left = np.array([-along[1], along[0]])
-    inward_m = max(0.0, float(((chain - middle) @ left).max()) - outside_m)
-    return middle + inward_m * left, along
+    since, chain = at[:-1], np.arange(len(at) - 1).repeat(np.diff(at))
+    center, length_m = (closed[1:] + closed[:-1]) / 2, np.hypot(*np.diff(closed, axis=0).T)
+    weighed = np.column_stack([length_m[:, None] * center, length_m])
+    sums = np.add.reduceat(weighed, since)
+    middle = sums[:, :2] / sums[:, 2:]
+    # the direction in which a long chain is longest: the first principal component
+    x, y = (center - middle[chain]).T
+    xx, xy, yy = np.add.reduceat(length_m * np.array([x * x, x * y, y * y]), since, axis=1)
+    turned = np.arctan2(2 * xy, xx - yy) / 2
+    axis = np.column_stack([np.cos(turned), np.sin(turned)])
+    along = np.diff(closed[at], axis=0)
+    axis *= np.sign((axis * along).sum(axis=1))[:, None]
+    along = np.where((np.diff(at) + 1 >= _FITTED)[:, None], axis, along)
+    along = along / np.hypot(*along.T)[:, None]
+    left = np.column_stack([-along[:, 1], along[:, 0]])
+    off_m = ((closed[:-1] - middle[chain]) * left[chain]).sum(axis=1)
+    last_m = ((closed[at[1:]] - middle) * left).sum(axis=1)
+    inward_m = np.maximum(0.0, np.maximum(np.maximum.reduceat(off_m, since), last_m) - outside_m)
+    return middle + inward_m[:, None] * left, along
 
 
 def _met(corners: Array, on: Array, along: Array) -> Array:
