@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -67,9 +68,11 @@ def round_corners(
     lines = _driven(chains, following, corners, choice, rig)
     kept = shapely.length(lines) > _MIN_SEGMENT_M
     bands = bands_about(lines[kept], rig.width_m)
-    swaths, ring = Swaths(lines=lines[kept], grounds=bands), ring[kept]
+    swaths, until = Swaths(lines=lines[kept], grounds=bands), ring[kept].searchsorted(np.arange(len(rounds) + 1))
     return tuple(
-        replace(one, segments=swaths[ring == i]) for i, one in enumerate(rounds) if (ring == i).any()
+        replace(one, segments=swaths[start:end])
+        for one, (start, end) in zip(rounds, pairwise(until.tolist()), strict=True)
+        if end > start
     )
 
 
@@ -135,14 +138,12 @@ def _driven(chains: Chains, following: IntArray, corners: Corners, choice: IntAr
 
 def _cut(chains: Chains, following: IntArray, corners: Corners, choice: IntArray) -> Chains:
     """The segments between the corners before and after them."""
-    lifts = (choice == LIFTED) | (choice == BACKED_IN)
-    backs = (choice == BACKED_IN) | (choice == BACKED_BOTH)
-    curves = choice == CURVED
-    end_m = np.select([lifts, curves], [corners.cut_end_m, corners.curve_end_m], 0.0)
-    begin_m = np.zeros(len(following))
-    begin_m[following] = np.select(
-        [choice == LIFTED, backs, curves],
-        [corners.cut_begin_m, -corners.reach_m, corners.curve_begin_m],
-        0.0,
-    )
+    lifted, curved = choice == LIFTED, choice == CURVED
+    backed_in, backs = choice == BACKED_IN, (choice == BACKED_IN) | (choice == BACKED_BOTH)
+    end_m = np.where(curved, corners.curve_end_m, 0.0)
+    end_m = np.where(lifted | backed_in, corners.cut_end_m, end_m)
+    after_m = np.where(curved, corners.curve_begin_m, 0.0)
+    after_m = np.where(lifted, corners.cut_begin_m, np.where(backs, -corners.reach_m, after_m))
+    begin_m = np.empty(len(following))
+    begin_m[following] = after_m
     return cut_at_ends(chains, begin_m, end_m)

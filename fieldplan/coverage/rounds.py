@@ -50,17 +50,15 @@ def rounds_about_s(ground: MultiPolygon, rig: Rig, along: Array | None = None) -
         The heading of the passes as a unit vector; if ``None`` the longest edges are tried.
     """
     deepest = np.array([ground], dtype=object)
-    outlines = _outlines(deepest)
-    all_ends_s = _ends_s(outlines, _turns_s(rig)[:1], rig.width_m, along)
-    corners_s, best = _corners_s(outlines, 1, rig), 0
+    all_ends_s, corners_s, best = np.zeros(0), np.zeros(0), 0
     while best + _AT_ONCE >= len(all_ends_s) and len(all_ends_s) <= MAX_ROUNDS:
-        depths = np.arange(len(all_ends_s), len(all_ends_s) + _AT_ONCE)
+        first = max(1, len(all_ends_s))
         # each inset from the one before: deep insets of ragged outlines take long
-        deepest = insets(deepest[-1], (depths - depths[0] + 1.0) * rig.width_m)
-        outlines = _outlines(deepest)
-        deeper_s = _ends_s(outlines, _turns_s(rig)[depths], rig.width_m, along)
-        all_ends_s = np.concatenate([all_ends_s, deeper_s])
-        corners_s = np.concatenate([corners_s, _corners_s(outlines, len(depths), rig)])
+        deeper = insets(deepest[-1], np.arange(1.0, _AT_ONCE + 1.0) * rig.width_m)
+        deepest = deeper if len(all_ends_s) else np.concatenate([deepest, deeper])
+        outlines, turns_s = _outlines(deepest), _turns_s(rig)[len(all_ends_s) : first + _AT_ONCE]
+        all_ends_s = np.concatenate([all_ends_s, _ends_s(outlines, turns_s, rig.width_m, along)])
+        corners_s = np.concatenate([corners_s, _corners_s(outlines, len(deepest), rig)])
         about_s = all_ends_s + corners_s.cumsum() - corners_s
         best = int(np.argmin(about_s))
     return np.asarray(about_s)
