@@ -68,7 +68,10 @@ def round_corners(
     lines = _driven(chains, following, corners, choice, rig)
     kept = shapely.length(lines) > _MIN_SEGMENT_M
     bands = bands_about(lines[kept], rig.width_m)
-    swaths, until = Swaths(lines=lines[kept], grounds=bands), ring[kept].searchsorted(np.arange(len(rounds) + 1))
+    swaths, until = (
+        Swaths(lines=lines[kept], grounds=bands),
+        ring[kept].searchsorted(np.arange(len(rounds) + 1)),
+    )
     return tuple(
         replace(one, segments=swaths[start:end])
         for one, (start, end) in zip(rounds, pairwise(until.tolist()), strict=True)

@@ -126,9 +126,9 @@ def _rings(grounds: Sequence[MultiPolygon], width_m: float) -> _Rings:
     rings, part = shapely.get_rings(parts, return_index=True)
     rings, part = rings[~shapely.is_empty(rings)], part[~shapely.is_empty(rings)]
     points, ring = shapely.get_coordinates(rings, return_index=True)
-    first = np.zeros(len(rings) + 1, dtype=np.int64)
-    np.cumsum(shapely.get_num_coordinates(rings) - 1, out=first[1:])
-    return _Rings(Chains(points[~ends(ring)], first), depth[part] + 1, ~begins(part))
+    since = np.zeros(len(rings) + 1, dtype=np.int64)
+    np.cumsum(shapely.get_num_coordinates(rings) - 1, out=since[1:])
+    return _Rings(Chains(points[~ends(ring)], since), depth[part] + 1, ~begins(part))
 
 
 def turns_deg(before: Array, after: Array) -> Array:

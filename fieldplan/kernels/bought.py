@@ -7,7 +7,6 @@ import numpy as np
 from fieldplan.kernels.compiled import compiled
 from fieldplan.model.coverage import Array, IntArray
 
-
 _ALIKE = 1e6
 """Times that agree to so many parts of a second differ by rounding alone: outer rounds come first."""
 

@@ -137,10 +137,11 @@ def at_corners(
             ends_m[k] = max(-lifted_m[k, 0], 0.0)
         if np.isfinite(lifted_m[k, 4]):
             begins_m[k] = max(-lifted_m[k, 4], 0.0)
-    curve_end_m, curve_begin_m = np.where(followed, -sown_m[:, 0], 0.0), np.where(followed, -sown_m[:, 4], 0.0)
-    return Found(
-        turn_rad, ends_m, begins_m, held, curve_rad, curve_end_m, curve_begin_m, followed, reach_m
+    curve_end_m, curve_begin_m = (
+        np.where(followed, -sown_m[:, 0], 0.0),
+        np.where(followed, -sown_m[:, 4], 0.0),
     )
+    return Found(turn_rad, ends_m, begins_m, held, curve_rad, curve_end_m, curve_begin_m, followed, reach_m)
 
 
 @compiled

@@ -58,8 +58,7 @@ def ends_s(
 
 @compiled
 def _longest(outlines: Outlines, n: int, n_headings: int) -> Array:
-    """Unit vectors along the longest edges of each ground, (n, headings, 2): the longest one again
-    where there are no more."""
+    """Unit vectors along the longest edges of each ground, (n, headings, 2): the longest again where there are no more."""
     longest_m, headings = np.full((n, n_headings), -1.0), np.zeros((n, n_headings, 2))
     for ring in range(len(outlines.ground_of)):
         ground = outlines.ground_of[ring]

@@ -107,9 +107,7 @@ def _write_ring(ring: Array, start: int, at: int, n_on: int, points: Array, sinc
 
 
 @compiled_leaf
-def _moved_ends(
-    points: Array, since: int, steps: int, begin_m: float, end_m: float, least_m: float
-) -> int:
+def _moved_ends(points: Array, since: int, steps: int, begin_m: float, end_m: float, least_m: float) -> int:
     """Begin a line of so many steps so far after its first point and end it so far after its last one, in place; how
     many points it has then, 0 where too little remains.
 
@@ -164,9 +162,9 @@ def with_arcs(
                 points[k + 1, 1] - points[k, 1],
             )
             half = abs(turn[k]) / 2
-            if abs(turn[k]) > bent_above and abs(turn[k]) <= bent_up_to:
-                if turn[k] > 0 or radius_m * (1 / np.cos(half) - 1) <= cuts_m:
-                    tangent_m[k] = radius_m * np.tan(min(half, 1.0))
+            cuts = turn[k] < 0.0 and radius_m * (1 / np.cos(half) - 1) > cuts_m
+            if bent_above < abs(turn[k]) <= bent_up_to and not cuts:
+                tangent_m[k] = radius_m * np.tan(min(half, 1.0))
     count = np.ones(n, dtype=np.int64)
     for k in range(n):
         if tangent_m[k] > 0:
@@ -183,7 +181,9 @@ def with_arcs(
             if count[k] == 1:
                 drawn[m, 0], drawn[m, 1] = points[k, 0], points[k, 1]
             else:
-                _write_arc(drawn[m : m + count[k]], points[k - 1], points[k], tangent_m[k], turn[k], radius_m)
+                _write_arc(
+                    drawn[m : m + count[k]], points[k - 1], points[k], tangent_m[k], turn[k], radius_m
+                )
             m += count[k]
         first[line + 1] = m
     return True, Chains(drawn, first)
