@@ -15,7 +15,7 @@ import numpy as np
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC
-from fieldplan.kernels.bought import given_back, next_steps
+from fieldplan.kernels.bought import bought_back
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 MAX_LEFT_FRAC = 0.002
@@ -26,8 +26,6 @@ CURVED, LIFTED, BACKED_IN, BACKED_BOTH, RUN_OUT = range(5)
 turned as is quickest, and lowered at the edge of what is sown."""
 _GAIN_M2 = 1e-6
 """Less ground than this is not bought."""
-_ALIKE = 6
-"""Times that agree to so many decimals differ by rounding alone: outer rounds come first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +70,7 @@ class Corners:
         possible = np.isfinite(cost_s).any(axis=0)
         choice = np.asarray(np.where(possible, cost_s.argmin(axis=0), RUN_OUT))
         to_buy_m2 = left_m2[choice, np.arange(len(choice))][possible].sum() - MAX_LEFT_FRAC * ground_m2
-        return _bought_back(cost_s, left_m2, choice, to_buy_m2) if to_buy_m2 > 0 else choice
+        return bought_back(cost_s, left_m2, choice, to_buy_m2, _GAIN_M2) if to_buy_m2 > 0 else choice
 
     def costs_s(self, rig: Rig) -> Array:
         """Time of each kind, and what seed sown twice is worth, (5, n); infinite where it is not possible.
@@ -138,36 +136,3 @@ def curve_wedge_m2(turn_rad: Array, radius_m: float, width_m: float) -> tuple[Ar
     """
     pointed = np.tan(turn_rad / 2) - turn_rad / 2
     return (radius_m + width_m / 2) ** 2 * pointed, 2 * radius_m * width_m * pointed
-
-
-def _bought_back(cost_s: Array, left_m2: Array, choice: IntArray, to_buy_m2: float) -> IntArray:
-    """What is done at each corner once so much ground is bought back, or all that can be, (n,).
-
-    At each corner what buys ground at the least time comes first, so what follows there costs more.
-    """
-    every, found, reached = np.arange(len(choice)), list[Array](), choice
-    while True:
-        price, better, saved_m2 = next_steps(cost_s, left_m2, reached, _GAIN_M2)
-        some = np.isfinite(price)
-        if not some.any():
-            break
-        found.append(np.stack([price, every, better, saved_m2])[:, some])
-        reached = np.where(some, better, reached)
-    if not found:
-        return choice
-    steps = np.concatenate(found, axis=1)
-    steps = steps[:, steps[0].round(_ALIKE).argsort(kind="stable")]
-    n_needed = int(steps[3].cumsum().searchsorted(to_buy_m2)) + 1
-    bought = choice.copy()
-    corner, kind = steps[1:3, :n_needed].astype(int)
-    bought[corner] = kind  # of several at one corner the last
-    return _given_back(cost_s, left_m2, bought, float(steps[3, :n_needed].sum()) - to_buy_m2)
-
-
-def _given_back(cost_s: Array, left_m2: Array, choice: IntArray, spare_m2: float) -> IntArray:
-    """What is done at each corner when ground that need not have been bought is left after all, dearest first, (n,)."""
-    every = np.arange(len(choice))
-    possible = np.isfinite(cost_s[choice, every])
-    saves_s = cost_s[choice, every][possible] - cost_s.min(axis=0)[possible]
-    order = every[possible][np.argsort(-saves_s.round(_ALIKE), kind="stable")]
-    return given_back(cost_s, left_m2, choice, order, spare_m2)

@@ -6,8 +6,10 @@ corners of a field together (`corner_kinds`).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -22,21 +24,25 @@ from fieldplan.coverage.corner_kinds import (
     curve_wedge_m2,
 )
 from fieldplan.coverage.curved import joined
-from fieldplan.coverage.handling import PARALLEL
+from fieldplan.coverage.handling import PARALLEL, handling
 from fieldplan.coverage.headland import SAME_DEG, bands_about
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.turns import moved, turns_between
+from fieldplan.coverage.turns import turns_between
 from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.corners import Bounds, at_corners, reached
+from fieldplan.kernels.segments import Chains, cut_at_ends, poses_of
 from fieldplan.kernels.words import tangent_arcs
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
+from fieldplan.plane.chains import chains_of, lines_of
 from fieldplan.plane.paths import Paths, drawing_step_m
-from fieldplan.plane.ragged import begins, firsts
-from fieldplan.plane.travel import stretches
+from fieldplan.plane.ragged import firsts, lasts
 
 _MIN_SEGMENT_M = 1.0
 _STEP_M = 0.25
+_REACHED_M = 0.1
+"""Stretches of a line shorter than this on which the drill may stand may be passed over."""
 _HAIR_M = 1e-5
 """Segments end so far inside the edge of where the drill may stand: on it, rounding decides whether a turn fits."""
 
@@ -49,171 +55,98 @@ def round_corners(
     """
     if not rounds:
         return ()
-    laid = np.concatenate([one.segments.lines for one in rounds])
-    lines = _reached(laid, room.while_sowing())
-    ring = np.repeat(np.arange(len(rounds)), [len(one.segments) for one in rounds])
-    kept = shapely.length(lines) > _MIN_SEGMENT_M
-    laid, lines, ring = laid[kept], lines[kept], ring[kept]
-    if len(lines) == 0:
+    laid = chains_of(np.concatenate([one.segments.lines for one in rounds]))
+    chains, of, short_m = reached(room.while_sowing().region, laid, _REACHED_M, _HAIR_M, _MIN_SEGMENT_M)
+    if len(of) == 0:
         return ()
-    n = np.bincount(ring, minlength=len(rounds))
-    following = np.arange(len(lines)) + 1
-    last = firsts(n)[n > 0] + n[n > 0] - 1
-    following[last] = firsts(n)[n > 0]
+    ring = np.arange(len(rounds)).repeat([len(one.segments) for one in rounds])[of]
+    following = _following(np.bincount(ring, minlength=len(rounds)))
     closed = np.array([one.segments.lines[0].is_closed for one in rounds])[ring]
-    short_m = shapely.distance(shapely.get_point(laid, -1), shapely.get_point(lines, -1))
     outermost = np.array([one.round == 1 for one in rounds])[ring]
-    corners = _corners(lines, short_m, following, outermost, rig, room)
+    corners = _corners(chains, short_m, following, outermost, rig, room)
     choice = np.where(closed, RUN_OUT, corners.chosen(rig, room.ground.area))
-    lines = _driven(lines, following, corners, choice, rig)
+    lines = _driven(chains, following, corners, choice, rig)
     kept = shapely.length(lines) > _MIN_SEGMENT_M
     bands = bands_about(lines[kept], rig.width_m)
-    swaths, ring = Swaths(lines=lines[kept], grounds=bands), ring[kept]
+    swaths, until = (
+        Swaths(lines=lines[kept], grounds=bands),
+        ring[kept].searchsorted(np.arange(len(rounds) + 1)),
+    )
     return tuple(
-        replace(one, segments=swaths[ring == i]) for i, one in enumerate(rounds) if (ring == i).any()
+        replace(one, segments=swaths[start:end])
+        for one, (start, end) in zip(rounds, pairwise(until.tolist()), strict=True)
+        if end > start
     )
 
 
-def _reached(lines: Lines, room: InsideFence) -> Lines:
-    """Lines from the first to the last point on which the drill may stand; empty where there is none."""
-    since_m, until_m = room.reached(lines)
-    inside = (since_m == 0.0) & (until_m == shapely.length(lines))
-    some, never = np.isfinite(since_m) & ~inside, np.isinf(since_m)
-    trimmed = lines.copy()
-    trimmed[some] = stretches(lines[some], since_m[some] + _HAIR_M, until_m[some] - _HAIR_M)
-    trimmed[never] = shapely.LineString()
-    return trimmed
+def _following(count: IntArray) -> IntArray:
+    """The segment after each on its ring, (n,), by how many each ring has."""
+    following = np.arange(1, count.sum() + 1)
+    some = count > 0
+    following[lasts(count)[some]] = firsts(count)[some]
+    return following
 
 
 def _corners(
-    lines: Lines, short_m: Array, following: IntArray, outermost: BoolArray, rig: Rig, room: InsideFence
-) -> Corners:
-    """The corners between segments that follow each other."""
-    enter, ends = poses(lines)
-    enter = enter[following]
-    turns, parts = tangent_arcs(numbers(ends), numbers(enter), rig.radius_m, PARALLEL)
-    turn_rad = np.nan_to_num(parts[:, 2]) / rig.radius_m
-    cut_end, cut_begin = np.maximum(-parts[:, 0], 0.0), np.maximum(-parts[:, 4], 0.0)
-    fits = np.isfinite(parts).all(axis=1) & _long_enough(lines, following, cut_end, cut_begin)
-    fits[fits] = room.holds(_arcs(ends[fits], turns[fits], parts[fits], rig.radius_m))
-    curve_end, curve_begin, left_m2 = _curves(lines, ends, enter, following, outermost, rig, room)
-    return Corners(
-        turn_rad=turn_rad,
-        cut_end_m=np.nan_to_num(cut_end),
-        cut_begin_m=np.nan_to_num(cut_begin),
-        short_m=short_m,
-        reach_m=_reach_m(enter, rig.width_m, room.while_sowing()),
-        fits=fits,
-        full_s=turns_between(ends, enter, rig, room).turn_s,
-        curve_end_m=curve_end,
-        curve_begin_m=curve_begin,
-        curve_left_m2=left_m2,
-    )
-
-
-def _long_enough(lines: Lines, following: IntArray, cut_end_m: Array, cut_begin_m: Array) -> BoolArray:
-    """Whether segments before and after each corner keep some of their length between two arcs, (n,)."""
-    before = np.empty_like(cut_begin_m)
-    before[following] = cut_begin_m
-    taken_m = np.nan_to_num(before, nan=0.0) + np.nan_to_num(cut_end_m, nan=np.inf)
-    enough = taken_m + _MIN_SEGMENT_M <= shapely.length(lines)
-    return np.asarray(enough & enough[following])
-
-
-def _arcs(ends: Array, turns: Array, parts: Array, radius_m: float) -> Paths:
-    """The arcs from where segments are left before their ends to where the next ones begin."""
-    forward = parts.copy()
-    start = np.where((parts[:, 0] > 0)[:, None], ends, moved(ends, parts[:, :1])[:, 0])
-    forward[:, [0, 4]] = np.maximum(parts[:, [0, 4]], 0.0)
-    return Paths(start, radius_m, turns, forward)
-
-
-def _curves(
-    lines: Lines,
-    ends: Array,
-    enter: Array,
+    chains: Chains,
+    short_m: Array,
     following: IntArray,
     outermost: BoolArray,
     rig: Rig,
     room: InsideFence,
-) -> tuple[Array, Array, Array]:
-    """What arcs with the openers in the ground take the place of, of the segments before and after, and the ground
-    that they leave, (n,) each; infinite where the bend is more than the openers follow, or the arc does not fit.
-    """
-    radius_m = rig.sowing_radius_m
-    turns, parts = tangent_arcs(numbers(ends), numbers(enter), radius_m, PARALLEL)
-    turn_rad, cut_end, cut_begin = parts[:, 2] / radius_m, -parts[:, 0], -parts[:, 4]
-    followed = np.isfinite(parts).all(axis=1) & (np.degrees(turn_rad) <= rig.follows_bend_deg + SAME_DEG)
-    # arcs begin and end on straight steps: where a line bends before, it runs in another direction there
-    first_m, last_m = _end_steps_m(lines)
-    followed &= (cut_end <= last_m) & (cut_begin <= first_m[following])
-    followed &= (np.minimum(cut_end, cut_begin) >= 0) & _long_enough(lines, following, cut_end, cut_begin)
-    arcs = _arcs(ends[followed], turns[followed], parts[followed], radius_m)
-    followed[followed] = room.while_sowing().holds(arcs)
-    along_fence, beside_round = curve_wedge_m2(np.nan_to_num(turn_rad), radius_m, rig.width_m)
-    left_m2 = np.where(followed, np.where(outermost, along_fence, beside_round), np.inf)
-    return np.where(followed, cut_end, 0.0), np.where(followed, cut_begin, 0.0), left_m2
+) -> Corners:
+    """The corners between segments that follow each other."""
+    enter, leave = poses_of(chains)
+    enter = enter[following]
+    bounds = Bounds(
+        rig.sowing_radius_m,
+        math.radians(rig.follows_bend_deg + SAME_DEG),
+        _MIN_SEGMENT_M,
+        _STEP_M,
+        2 * rig.width_m,
+    )
+    sowing = room.while_sowing().region
+    found = at_corners(chains, leave, enter, following, room.region, sowing, bounds, handling(rig))
+    along_fence, beside_round = curve_wedge_m2(found.curve_rad, rig.sowing_radius_m, rig.width_m)
+    return Corners(
+        turn_rad=found.turn_rad,
+        cut_end_m=found.cut_end_m,
+        cut_begin_m=found.cut_begin_m,
+        short_m=short_m,
+        reach_m=found.reach_m,
+        fits=found.fits,
+        full_s=turns_between(leave, enter, rig, room).turn_s,
+        curve_end_m=found.curve_end_m,
+        curve_begin_m=found.curve_begin_m,
+        curve_left_m2=np.where(found.followed, np.where(outermost, along_fence, beside_round), np.inf),
+    )
 
 
-def _end_steps_m(lines: Lines) -> tuple[Array, Array]:
-    """Lengths of the first and the last step of each line, (n,) each."""
-    points, line_of = shapely.get_coordinates(lines, return_index=True)
-    step_m, first = np.hypot(*np.diff(points, axis=0).T), begins(line_of).nonzero()[0]
-    return step_m[first], step_m[np.append(first[1:], len(points)) - 2]
-
-
-def _reach_m(enter: Array, width_m: float, room: InsideFence) -> Array:
-    """How far behind each pose the drill can stand, in steps, up to two widths."""
-    steps = np.arange(1, int(2 * width_m / _STEP_M) + 1) * _STEP_M
-    points = moved(enter, np.broadcast_to(-steps, (len(enter), len(steps))))[..., :2]
-    inside = room.contains(points)
-    return np.asarray(np.cumprod(inside, axis=1).sum(axis=1) * _STEP_M)
-
-
-def _driven(lines: Lines, following: IntArray, corners: Corners, choice: IntArray, rig: Rig) -> Lines:
+def _driven(chains: Chains, following: IntArray, corners: Corners, choice: IntArray, rig: Rig) -> Lines:
     """The segments as they are sown between the corners before and after them, or on around them."""
-    cut = _cut(lines, following, corners, choice)
+    cut = _cut(chains, following, corners, choice)
     # nothing may be left of a short one that is cut at its other end, too
-    some = shapely.length(cut) > 0
+    some = np.diff(cut.first) > 0
     curved = ((choice == CURVED) & some & some[following]).nonzero()[0]
+    lines = lines_of(cut)
     if not len(curved):
-        return cut
-    _, ends = poses(cut[curved])
-    enter, _ = poses(cut[following[curved]])
+        return lines
+    _, ends = poses(lines[curved])
+    enter, _ = poses(lines[following[curved]])
     turns, parts = tangent_arcs(numbers(ends), numbers(enter), rig.sowing_radius_m, PARALLEL)
     parts[:, [0, 4]] = 0.0
     arcs = Paths(ends, rig.sowing_radius_m, turns, parts).lines(drawing_step_m(rig.sowing_radius_m))
-    return joined(cut, following, dict(zip(curved.tolist(), arcs, strict=True)))
+    return joined(lines, following, dict(zip(curved.tolist(), arcs, strict=True)))
 
 
-def _cut(lines: Lines, following: IntArray, corners: Corners, choice: IntArray) -> Lines:
+def _cut(chains: Chains, following: IntArray, corners: Corners, choice: IntArray) -> Chains:
     """The segments between the corners before and after them."""
-    lifts = (choice == LIFTED) | (choice == BACKED_IN)
-    backs = (choice == BACKED_IN) | (choice == BACKED_BOTH)
-    curves = choice == CURVED
-    end_m = np.select([lifts, curves], [corners.cut_end_m, corners.curve_end_m], 0.0)
-    begin_m = np.zeros(len(lines))
-    begin_m[following] = np.select(
-        [choice == LIFTED, backs, curves],
-        [corners.cut_begin_m, -corners.reach_m, corners.curve_begin_m],
-        0.0,
-    )
-    cut, some = lines.copy(), (end_m > 0) | (begin_m != 0)
-    cut[some] = _between(lines[some], begin_m[some], end_m[some])
-    return cut
-
-
-def _between(lines: Lines, begin_m: Array, end_m: Array) -> Lines:
-    """Lines begun so much after their starts, or before them, and ended so much before their ends, (n,) each;
-    empty where nothing remains.
-    """
-    points, line_of = shapely.get_coordinates(lines, return_index=True)
-    first = begins(line_of)
-    step = points[1:][first[:-1]] - points[:-1][first[:-1]]
-    points[first] += step * (np.minimum(begin_m, 0.0) / np.hypot(*step.T))[:, None]
-    longer = np.asarray(shapely.linestrings(points, indices=line_of))
-    begin_m, length_m = np.maximum(begin_m, 0.0), shapely.length(longer)
-    remains = begin_m + end_m < length_m
-    longer[remains] = stretches(longer[remains], begin_m[remains], (length_m - end_m)[remains])
-    longer[~remains] = shapely.LineString()
-    return longer
+    lifted, curved = choice == LIFTED, choice == CURVED
+    backed_in, backs = choice == BACKED_IN, (choice == BACKED_IN) | (choice == BACKED_BOTH)
+    end_m = np.where(curved, corners.curve_end_m, 0.0)
+    end_m = np.where(lifted | backed_in, corners.cut_end_m, end_m)
+    after_m = np.where(curved, corners.curve_begin_m, 0.0)
+    after_m = np.where(lifted, corners.cut_begin_m, np.where(backs, -corners.reach_m, after_m))
+    begin_m = np.empty(len(following))
+    begin_m[following] = after_m
+    return cut_at_ends(chains, begin_m, end_m)

@@ -7,22 +7,24 @@ on a rectangle the sown length equals the length of the mitered ring half way be
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 import shapely
 from shapely import MultiPolygon
 
+from fieldplan.kernels.segments import Chains, between_corners
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
+from fieldplan.plane.chains import lines_of
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, insets
-from fieldplan.plane.ragged import begins, ends, firsts, lasts, members
+from fieldplan.plane.ragged import begins, ends
 
 _FOLLOWED_M = 0.01
 """How closely edges are followed: closer than a driver can, so that no slivers remain between rounds."""
 _MIN_SEGMENT_M = 0.05
-_MIN_STEP_M = 1e-6
 _MAX_TIGHT_FRAC = 0.02
 """A segment whose band has an area this much above length × width is left to straight passes.
 
@@ -75,12 +77,20 @@ def lay_rounds(
     if not grounds:
         return ()
     rings = _rings(grounds, width_m)
-    lines, ring = _center_lines(rings, width_m, follows_bend_deg)
+    chains, ring = between_corners(
+        rings.chains,
+        width_m,
+        math.radians(follows_bend_deg + SAME_DEG),
+        math.radians(_RUN_OUT_ABOVE_DEG),
+        MITRE_LIMIT,
+        _MIN_SEGMENT_M,
+    )
+    lines = lines_of(chains)
     bands = bands_about(lines, width_m)
     tight = shapely.area(bands) > (1 + _MAX_TIGHT_FRAC) * width_m * shapely.length(lines)
     lines, bands, ring = lines[~tight], bands[~tight], ring[~tight]
     segments = Swaths(lines=lines, grounds=bands)
-    until = ring.searchsorted(np.arange(len(rings.first)), side="right").tolist()
+    until = ring.searchsorted(np.arange(len(rings.round)), side="right").tolist()
     kinds = zip(rings.round.tolist(), rings.obstacle.tolist(), pairwise([0, *until]), strict=True)
     return tuple(
         HeadlandRound(round=number, obstacle=obstacle, segments=segments[start:end])
@@ -94,25 +104,14 @@ def bands_about(lines: Lines, width_m: float) -> Lines:
     return np.asarray(band_about(lines, width_m + 2 * _LAP_M), dtype=object)
 
 
-@dataclass(frozen=True, slots=True)
-class _Rings:
-    """Closed rings with the ground on their left, in one array of ``points`` (k, 2) without the closing ones.
-
-    ``ring`` (k,) is the ring of each point. The others are (r,): each ring's first point and number of
-    points, its round, and whether it goes around an obstacle.
+class _Rings(NamedTuple):
+    """Closed rings with the ground on their left, without the closing points; and of each, (r,), its round, and whether
+    it goes around an obstacle.
     """
 
-    points: Array
-    ring: IntArray
-    first: IntArray
-    n: IntArray
+    chains: Chains
     round: IntArray
     obstacle: BoolArray
-
-    def steps_on(self, point: IntArray, steps: IntArray) -> IntArray:
-        """Indices of the points that lie so many steps further along their rings, (k,)."""
-        first, n = self.first[self.ring[point]], self.n[self.ring[point]]
-        return np.asarray(first + (point - first + steps) % n)
 
 
 def _rings(grounds: Sequence[MultiPolygon], width_m: float) -> _Rings:
@@ -127,91 +126,9 @@ def _rings(grounds: Sequence[MultiPolygon], width_m: float) -> _Rings:
     rings, part = shapely.get_rings(parts, return_index=True)
     rings, part = rings[~shapely.is_empty(rings)], part[~shapely.is_empty(rings)]
     points, ring = shapely.get_coordinates(rings, return_index=True)
-    kept = ~ends(ring)
-    points, ring = points[kept], ring[kept]
-    n = np.bincount(ring, minlength=len(rings))
-    return _Rings(points, ring, firsts(n), n, depth[part] + 1, ~begins(part))
-
-
-def _center_lines(rings: _Rings, width_m: float, follows_bend_deg: float) -> tuple[Lines, IntArray]:
-    """The center line of each segment, (m,), and its ring, (m,).
-
-    Lines are lengthened or shortened at the corners they run between, and left out if nothing remains. A
-    ring without a corner is one segment.
-    """
-    point = np.arange(len(rings.points))
-    step = rings.points[rings.steps_on(point, np.ones_like(point))] - rings.points
-    turn_deg = turns_deg(step[rings.steps_on(point, -np.ones_like(point))], step)
-    corner = (np.abs(turn_deg) > follows_bend_deg + SAME_DEG).nonzero()[0]
-    n_corners = np.bincount(rings.ring[corner], minlength=len(rings.first))
-    # the corner at the end of each segment: the next one, and the first one after the last of a ring
-    following = np.arange(1, len(corner) + 1)
-    some = n_corners > 0
-    following[lasts(n_corners)[some]] = firsts(n_corners)[some]
-    # steps from corner to corner; the modulo runs from 1 to n, as a ring with one corner goes all round
-    n_steps = (corner[following] - corner - 1) % rings.n[rings.ring[corner]] + 1
-    ends_m, begins_m = _at_corners(turn_deg[corner], width_m)
-    segment, nth = members(n_steps + 1)
-    first = firsts(n_steps + 1)
-    points = rings.points[rings.steps_on(corner[segment], nth)]
-    lines, kept = _between_corners(points, segment, first, first + n_steps, begins_m, ends_m[following])
-    smooth = (n_corners == 0).nonzero()[0]
-    closed = [
-        shapely.LineString(rings.points[rings.steps_on(np.full(n + 1, first), np.arange(n + 1))])
-        for first, n in zip(rings.first[smooth].tolist(), rings.n[smooth].tolist(), strict=True)
-    ]
-    lines = np.concatenate([lines, np.array(closed, dtype=object)])
-    ring = np.concatenate([rings.ring[corner[kept]], smooth])
-    order = ring.argsort(kind="stable")
-    return lines[order], ring[order]
-
-
-def _between_corners(
-    points: Array, segment: IntArray, first: IntArray, last: IntArray, begins_m: Array, ends_m: Array
-) -> tuple[Lines, IntArray]:
-    """Lines between corners, and the indices of the segments that remain.
-
-    ``points`` (k, 2) lie segment after segment, from ``first`` to ``last`` (m,). Each line begins
-    ``begins_m`` after its first point and ends ``ends_m`` after its last one, (m,) both; negative is before.
-    """
-    if len(first) == 0:
-        return np.zeros(0, dtype=object), first
-    step = points[1:] - points[:-1]
-    step_m = np.hypot(*step.T)
-    unit = step / np.maximum(step_m, _MIN_STEP_M)[:, None]
-    # station: distance along each segment from its first point
-    station_m = np.concatenate([[0.0], step_m.cumsum()])
-    station_m -= station_m[first][segment]
-    remains = station_m[last] + ends_m - begins_m > _MIN_SEGMENT_M
-    # the last point before the line begins is moved to where it begins, and those before it are dropped
-    n_passed = np.add.reduceat(station_m <= begins_m[segment] + _MIN_STEP_M, first)
-    begin = np.minimum(np.maximum(first + n_passed - 1, first), last - 1)
-    points[last] += unit[last - 1] * ends_m[:, None]
-    points[begin] += unit[begin] * (begins_m - station_m[begin])[:, None]
-    kept = remains[segment] & (np.arange(len(segment)) >= begin[segment])
-    number = remains.cumsum() - 1
-    lines = shapely.linestrings(points[kept], indices=number[segment[kept]])
-    return np.asarray(lines, dtype=object).reshape(-1), remains.nonzero()[0]
-
-
-def _at_corners(turn_deg: Array, width_m: float) -> tuple[Array, Array]:
-    """How far after a corner the arriving segment ends, and the leaving one begins, (n,) each.
-
-    Distances are along the center line; negative is before the corner. Two bands that meet at a turn θ
-    overlap in a parallelogram. At wide corners (θ up to 60°) the arriving segment ends w/2·tan(θ/2) after
-    the corner of the center line, level with the corner of the fence, and the leaving one begins as much
-    before it. At sharper ones the arriving segment runs on
-    until its whole band has reached the fence, w/2·max(tan, cot)(θ/2), and the leaving one begins where its
-    band leaves the other, w/2·min(tan, cot)(θ/2). At 90° the two cancel, so the length is that of a mitered
-    ring.
-    """
-    half = np.radians(np.abs(turn_deg)) / 2
-    tan = np.minimum(np.tan(half), MITRE_LIMIT)
-    cot = 1 / np.maximum(tan, 1e-9)
-    wide = np.abs(turn_deg) <= _RUN_OUT_ABOVE_DEG
-    ends = np.where(wide, tan, np.maximum(tan, cot))
-    begins = np.where(wide, -tan, np.minimum(tan, cot))
-    return width_m / 2 * ends, width_m / 2 * begins
+    since = np.zeros(len(rings) + 1, dtype=np.int64)
+    np.cumsum(shapely.get_num_coordinates(rings) - 1, out=since[1:])
+    return _Rings(Chains(points[~ends(ring)], since), depth[part] + 1, ~begins(part))
 
 
 def turns_deg(before: Array, after: Array) -> Array:

@@ -159,7 +159,10 @@ def _apart(ground: MultiPolygon, n_around: IntArray, n_outer: int, rig: Rig) -> 
 
 def holes_of(ground: MultiPolygon) -> Lines:
     """The holes of the ground as polygons, (n,)."""
-    rings, part = shapely.get_rings(shapely.get_parts(ground), return_index=True)
+    parts = shapely.get_parts(ground)
+    if not shapely.get_num_interior_rings(parts).any():
+        return np.zeros(0, dtype=object)
+    rings, part = shapely.get_rings(parts, return_index=True)
     return np.asarray(shapely.polygons(rings[~begins(part)]), dtype=object)
 
 

@@ -6,7 +6,9 @@ import numpy as np
 import shapely
 from shapely import LineString
 
+from fieldplan.kernels.segments import poses_of
 from fieldplan.model.coverage import Array, Lines
+from fieldplan.plane.chains import chains_of
 from fieldplan.plane.ragged import begins, ends
 
 
@@ -19,11 +21,7 @@ def poses(lines: Lines) -> tuple[Array, Array]:
         (n, 3) each: x and y in meters and the angle of the first and of the last step, in radians
         counter-clockwise from +x.
     """
-    start, end = ends_of(lines).transpose(1, 0, 2)
-    return (
-        np.concatenate([start[:, :2], np.arctan2(start[:, 3:], start[:, 2:3])], axis=1),
-        np.concatenate([end[:, :2], np.arctan2(end[:, 3:], end[:, 2:3])], axis=1),
-    )
+    return poses_of(chains_of(lines))
 
 
 def ends_of(lines: Lines) -> Array:

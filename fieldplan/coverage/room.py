@@ -16,8 +16,8 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.driven import all_fit
 from fieldplan.kernels.lanes import Lanes
-from fieldplan.kernels.region import Region, sees, since_inside
-from fieldplan.model.coverage import Array, BoolArray, Lines
+from fieldplan.kernels.region import Region, sees
+from fieldplan.model.coverage import Array, BoolArray
 from fieldplan.plane.offsets import inset, offset, polygons_of
 from fieldplan.plane.paths import Paths
 from fieldplan.plane.travel import TravelPaths
@@ -30,8 +30,6 @@ TOLERANCE_M = 0.5
 _QUARTER = 32
 _SPARE_M = 0.02
 """Without it, arcs that turn off a lane towards the edge would touch where the drill may be, and rounding decide."""
-_REACHED_M = 0.1
-"""Stretches of a line shorter than this on which the drill may stand may be passed over."""
 
 
 class Room(Protocol):
@@ -166,14 +164,6 @@ class InsideFence:
         """Whether the drill can be driven straight along a line of two points."""
         (x, y), (to_x, to_y) = line.coords
         return bool(self.contains(np.array([x, y])) and sees(self.region, x, y, to_x, to_y))
-
-    def reached(self, lines: Lines) -> tuple[Array, Array]:
-        """How far along each line the drill may stand first, and last, (n,) each; from infinity on where it never may."""
-        points, line_of = shapely.get_coordinates(lines, return_index=True)
-        first = np.concatenate([[0], np.bincount(line_of, minlength=len(lines)).cumsum()])
-        since_m = since_inside(self.region, numbers(points), first, _REACHED_M)
-        back_m = since_inside(self.region, numbers(points[::-1]), first[-1] - first[::-1], _REACHED_M)
-        return since_m, shapely.length(lines) - back_m[::-1]
 
     def contains(self, points: Array) -> BoolArray:
         """Whether the drill can stand at points, (..., 2)."""

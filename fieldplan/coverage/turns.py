@@ -134,9 +134,3 @@ def _straights(reverse: str) -> tuple[Array, IntArray]:
     pairs = np.array(np.meshgrid(np.arange(len(tried)), np.arange(len(tried)))).reshape(2, -1).T
     order = np.abs(tried[pairs]).sum(axis=1).argsort(kind="stable")[1:]
     return tried, np.ascontiguousarray(pairs[order])
-
-
-def moved(poses: Array, by_m: Array) -> Array:
-    """Poses moved ahead by distances, negative ones back: (n, 3) and (n or 1, m) to (n, m, 3)."""
-    ahead = np.stack([np.cos(poses[:, 2]), np.sin(poses[:, 2]), np.zeros(len(poses))], axis=1)
-    return np.asarray(poses[:, None] + ahead[:, None] * by_m[..., None])

@@ -11,6 +11,9 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.kernels.mitred import mitred
+from fieldplan.plane.chains import chains_of
+
 _MANY_VERTICES = 1000
 MITRE_LIMIT = 5.0
 """Longest miter as a multiple of the offset; sharper corners (below 23°) are cut square."""
@@ -76,13 +79,14 @@ def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np
         (n,) bands.
     """
     bands = np.empty(len(lines), dtype=object)
-    straight = shapely.get_num_coordinates(lines) == 2
-    ends = shapely.get_coordinates(lines[straight]).reshape(-1, 2, 2)
-    along = ends[:, 1] - ends[:, 0]
-    half = np.array([-along[:, 1], along[:, 0]]).T * (width_m / 2 / np.hypot(*along.T))[:, None]
-    corners = np.stack([ends[:, 0] - half, ends[:, 1] - half, ends[:, 1] + half, ends[:, 0] + half], axis=1)
-    bands[straight] = shapely.polygons(corners)
-    bands[~straight] = offset(lines[~straight], width_m / 2)
+    if len(lines) == 0:
+        return bands
+    plain, rings = mitred(chains_of(lines), width_m / 2)
+    if plain.any():
+        ring = np.arange(len(rings.first) - 1).repeat(np.diff(rings.first))
+        bands[plain] = shapely.polygons(shapely.linearrings(rings.points, indices=ring))
+    if not plain.all():
+        bands[~plain] = offset(lines[~plain], width_m / 2)
     return bands
 
 
@@ -103,6 +107,6 @@ def polygons_of(geometry: BaseGeometry) -> MultiPolygon:
     if isinstance(geometry, MultiPolygon):
         return geometry
     if isinstance(geometry, Polygon):
-        return MultiPolygon([] if geometry.is_empty else [geometry])
+        return MultiPolygon() if geometry.is_empty else shapely.multipolygons([geometry])
     parts = [part for part in shapely.get_parts(geometry) if isinstance(part, Polygon | MultiPolygon)]
     return MultiPolygon([p for part in parts for p in shapely.get_parts(part) if not p.is_empty])

@@ -12,11 +12,13 @@ from shapely import LineString, MultiPolygon
 
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.region import Region
+from fieldplan.kernels.segments import stretched
 from fieldplan.kernels.stations import nearest_stations
 from fieldplan.kernels.travel import Seen, over_corners, seen_between
 from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines
+from fieldplan.plane.chains import chains_of, lines_of
 from fieldplan.plane.offsets import offset
-from fieldplan.plane.ragged import begins, firsts, lasts
+from fieldplan.plane.ragged import begins
 
 TOLERANCE_M = 0.6
 """Ways may leave the ground by this much: they go round corners of a copy thinned to a little less."""
@@ -51,18 +53,7 @@ def stretches(lines: Lines, start_m: Array, end_m: Array) -> Lines:
     """
     if len(lines) == 0:
         return lines
-    coordinates, line_of = shapely.get_coordinates(lines, return_index=True)
-    count = np.bincount(line_of, minlength=len(lines))
-    points = _complex(coordinates)
-    station_m = _stations_m(points)
-    first_m, last_m = station_m[firsts(count)], station_m[lasts(count)]
-    start_m, end_m = (np.clip(first_m + at_m, first_m, last_m) for at_m in (start_m, end_m))
-    within = _between(station_m, start_m[line_of], end_m[line_of])
-    start, end = (np.interp(at_m, station_m, points) for at_m in (start_m, end_m))
-    line = np.concatenate([np.arange(len(lines)), line_of[within], np.arange(len(lines))])
-    order = line.argsort(kind="stable")
-    parts = _plane(np.concatenate([start, points[within], end])[order])
-    return np.asarray(shapely.linestrings(parts, indices=line[order]))
+    return lines_of(stretched(chains_of(lines), numbers(start_m), numbers(end_m)))
 
 
 def stations_m(lines: Lines, line_of: IntArray, places: Array) -> Array:

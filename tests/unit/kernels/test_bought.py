@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fieldplan.kernels.bought import given_back, next_steps
+from fieldplan.kernels.bought import bought_back, given_back, next_steps
 
 COST_S = np.array([[10.0, 10.0, np.inf], [16.0, 30.0, 50.0], [40.0, 22.0, 60.0]])
 LEFT_M2 = np.array([[9.0, 8.0, 7.0], [6.0, 4.0, 2.0], [0.0, 4.0, 2.0]])
@@ -30,3 +30,15 @@ def test_spare_ground_is_given_back_in_order_as_far_as_it_reaches() -> None:
     assert given_back(COST_S, LEFT_M2, choice, order, 8.0).tolist() == [1, 2, 1]
     assert given_back(COST_S, LEFT_M2, choice, order[::-1].copy(), 8.0).tolist() == [2, 0, 1]
     assert given_back(COST_S, LEFT_M2, choice, order, 14.0).tolist() == [0, 0, 1]
+
+
+def test_ground_is_bought_where_it_costs_least_until_it_is_enough() -> None:
+    """3 m² at the first corner, then 4 m² at the second one, then 6 m² more at the first; the last has nothing to sell."""
+    choice = np.array([0, 0, 1])
+    for to_buy_m2, bought in ((2.0, [1, 0, 1]), (5.0, [1, 2, 1]), (10.0, [2, 2, 1]), (99.0, [2, 2, 1])):
+        assert bought_back(COST_S, LEFT_M2, choice, to_buy_m2, 1e-6).tolist() == bought
+
+
+def test_what_was_bought_too_much_is_given_back() -> None:
+    """3 and 4 and 6 m² are bought where 9 m² are wanted: the 4 m² were not needed."""
+    assert bought_back(COST_S, LEFT_M2, np.array([0, 0, 1]), 9.0, 1e-6).tolist() == [2, 0, 1]
