@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 import numpy as np
 import shapely
 from shapely import MultiPolygon
-from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.swept import GRID_M, HeadlandGround, Swept
+from fieldplan.coverage.swept import GRID_M, Swept
 from fieldplan.model.coverage import Array, Audit, Block, HeadlandRound, Sowing
 from fieldplan.plane.offsets import polygons_of
 
@@ -52,8 +52,8 @@ def audit(
     by_cause_m2 = {CORNERS: 0.0, OBSTACLES: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
     for sowing, swept in zip(sowings, covered, strict=True):
         swaths_m2 = sowing.swaths().length_m * width_m
-        twice_m2 = max(0.0, swaths_m2 - swept.together.area)
-        corners_m2, obstacles_m2 = _headland_overlap_m2(sowing.headland, swept.headland, width_m)
+        twice_m2 = max(0.0, swaths_m2 - swept.together_m2)
+        corners_m2, obstacles_m2 = _headland_overlap_m2(sowing.headland, swept, width_m)
         beside_m2 = _beside_blocks_m2(layout, sowing.blocks, width_m)
         last_pass_m2 = min(twice_m2 - corners_m2 - obstacles_m2, beside_m2)
         by_cause_m2[CORNERS] += corners_m2
@@ -62,8 +62,8 @@ def audit(
         by_cause_m2[PASS_ENDS] += twice_m2 - corners_m2 - obstacles_m2 - last_pass_m2
         drilled_m2 += swaths_m2
         overlap_m2 += twice_m2
-        missed_m2 += swept.missed.area
-        outside_m2 += max(0.0, swept.together.area - (ground.area - swept.missed.area))
+        missed_m2 += swept.missed_m2
+        outside_m2 += max(0.0, swept.together_m2 - (ground.area - swept.missed_m2))
     return Audit(
         plantable_m2=float(ground.area),
         drilled_m2=drilled_m2,
@@ -71,27 +71,27 @@ def audit(
         overlap_by_cause_m2=by_cause_m2,
         missed_m2=missed_m2,
         outside_m2=outside_m2,
-        missed_ground=_drawn([swept.missed for swept in covered]),
+        draws_missed=partial(_drawn, covered),
     )
 
 
 def _headland_overlap_m2(
-    rounds: Sequence[HeadlandRound], headland: HeadlandGround, width_m: float
+    rounds: Sequence[HeadlandRound], swept: Swept, width_m: float
 ) -> tuple[float, float]:
     """Overlap of headland segments: among rounds along the outside, and where an obstacle plays a part."""
     drilled_m2 = sum(ring.segments.length_m for ring in rounds) * width_m
     outer_m2 = sum(ring.segments.length_m for ring in rounds if not ring.obstacle) * width_m
-    overlap_m2 = max(0.0, drilled_m2 - headland.together.area)
-    outer_overlap_m2 = min(overlap_m2, max(0.0, outer_m2 - headland.outer.area))
+    overlap_m2 = max(0.0, drilled_m2 - swept.headland_m2)
+    outer_overlap_m2 = min(overlap_m2, max(0.0, outer_m2 - swept.outer_m2))
     return outer_overlap_m2, overlap_m2 - outer_overlap_m2
 
 
-def _drawn(missed: Sequence[BaseGeometry]) -> MultiPolygon:
+def _drawn(covered: Sequence[Swept]) -> MultiPolygon:
     """Missed ground to draw, without slivers that are too small to see; the sums count those too."""
     parts = MultiPolygon(
-        [part for ground in missed for part in polygons_of(ground).geoms if part.area >= MIN_GAP_M2]
+        [part for swept in covered for part in polygons_of(swept.missed).geoms if part.area >= MIN_GAP_M2]
     )
-    if len(missed) == 1:
+    if len(covered) == 1:
         return parts
     return polygons_of(shapely.union_all(list(parts.geoms), grid_size=GRID_M))
 

@@ -16,7 +16,7 @@ from fieldplan.coverage.passes import left_over_blocks
 from fieldplan.coverage.pieces import Way, blocks_over
 from fieldplan.coverage.route import Route, in_searched_order, route
 from fieldplan.coverage.site import Site
-from fieldplan.coverage.swept import Swept, swept
+from fieldplan.coverage.swept import Swept
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
 from fieldplan.model.coverage import Array, Block, Leg, Sowing
 
@@ -48,7 +48,7 @@ class Driven:
     @cached_property
     def missed_m2(self) -> float:
         """The ground that each sowing misses, summed."""
-        return sum(float(each.missed.area) for each in self.covered)
+        return sum(each.missed_m2 for each in self.covered)
 
     @property
     def n_turns(self) -> int:
@@ -170,14 +170,11 @@ def _routed(layout: Layout, each: Sequence[tuple[Sowing, Swept]]) -> Driven:
 def _sown(layout: Layout, blocks: Sequence[Block]) -> tuple[Sowing, Swept]:
     """One sowing with blocks for what they and the headland leave over, and the ground that its swaths cover."""
     site = layout.site
-    covered = swept(site.ground, layout.rounds, layout.headland, blocks)
-    more = left_over_blocks(
-        len(blocks) + 1, layout.thinned, covered.missed, layout.given_up, site, layout.room
-    )
-    blocks = (*blocks, *more)
+    covered = Swept(layout.headland, tuple(blocks))
+    more = left_over_blocks(len(blocks) + 1, layout.thinned, covered, layout.given_up, site, layout.room)
     if more:
-        covered = swept(site.ground, layout.rounds, layout.headland, blocks)
-    return Sowing(headland=layout.rounds, blocks=blocks), covered
+        covered = Swept(layout.headland, (*blocks, *more))
+    return Sowing(headland=layout.rounds, blocks=covered.blocks), covered
 
 
 def main_heading(site: Site, sowing: Sowing) -> Array | None:

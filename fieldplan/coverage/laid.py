@@ -7,17 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-import shapely
 from shapely import MultiPolygon, Polygon
 
-from fieldplan.coverage.swept import outlines_of
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, missed_s
-from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.strips import ground_under_m2
-from fieldplan.model.coverage import Block
-from fieldplan.plane.strips import edges_of, turned
+from fieldplan.model.coverage import Block, Swaths
+from fieldplan.plane.overlaid import Outlines, Overlaid
 
 
 @dataclass(frozen=True)
@@ -44,10 +39,12 @@ class Laid:
         """The ground that they miss."""
         if self.known_m2 is not None:
             return self.known_m2
-        if len(self.blocks) == 1 and not self.blocks[0].bent:
-            return float(self.ground.area) - _under_runs_m2(self.ground, self.blocks[0])
-        outlines = [outline for block in self.blocks for outline in outlines_of(block)]
-        return float(shapely.difference(self.ground, shapely.union_all(outlines)).area)
+        runs = Swaths.of(block.runs for block in self.blocks)
+        if not len(runs):
+            return float(self.ground.area)
+        along = next(block.along for block in self.blocks if len(block.runs))
+        outlines = [Outlines.of(self.ground, 0), Outlines.of(runs.grounds, 1)]
+        return Overlaid.of(outlines, along, 2).on_m2([0], but_on=[1])
 
     def driven_s(self, rig: Rig) -> float:
         """About the time to drive their runs, with a turn each, and what their seed is worth."""
@@ -57,20 +54,6 @@ class Laid:
     def weighed_s(self, rig: Rig) -> float:
         """The same, and what the ground that they miss is worth."""
         return self.driven_s(rig) + missed_s(self.missed_m2, rig)
-
-
-def _under_runs_m2(ground: Polygon | MultiPolygon, block: Block) -> float:
-    """The ground under the straight runs of a block."""
-    if not len(block.runs):
-        return 0.0
-    steps = np.diff(block.ends, axis=1)[:, 0]
-    length_m = np.hypot(*steps.T)
-    along = steps[length_m.argmax()] / length_m.max()  # of the longest, as rounding turns it least
-    edges = turned(edges_of(shapely.orient_polygons(ground, exterior_cw=False)), along[None])[0]
-    corners = shapely.get_coordinates(block.runs.grounds).reshape(-1, 5, 2)
-    x, y = corners[:, :3] @ along, corners[:, :3] @ np.array([-along[1], along[0]])
-    # from the start to the end along the lower border, and up to the other one
-    return ground_under_m2(numbers(edges), *(numbers(at) for at in (x[:, 0], x[:, 1], y[:, 0], y[:, 2])))
 
 
 def driven_s(sown_m: float, n_turns: float, rig: Rig) -> float:

@@ -95,8 +95,8 @@ class Layout:
 
     @cached_property
     def headland(self) -> HeadlandGround:
-        """The ground that the headland rounds cover."""
-        return HeadlandGround.of(self.rounds)
+        """The field, and the ground that the headland rounds cover."""
+        return HeadlandGround.of(self.site.ground, self.rounds, self.given_up)
 
     @property
     def n_rounds(self) -> int:

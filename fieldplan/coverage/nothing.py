@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import shapely
 from shapely import MultiPolygon, Point
 
@@ -46,7 +48,7 @@ def nothing_driven(
             overlap_by_cause_m2={},
             missed_m2=float(ground.area) * sowings,
             outside_m2=0.0,
-            missed_ground=ground,
+            draws_missed=partial(MultiPolygon, ground),
         ),
     )
 
@@ -61,9 +63,10 @@ def why_nothing(field_id: str, problem: Problem, ground: MultiPolygon) -> Note:
 
 def parts_missed(field_id: str, coverage: Coverage) -> tuple[Note, ...]:
     """A warning if nothing is drilled on some of the separate parts of a field; empty if there are none."""
-    parts, missed = coverage.ground.geoms, coverage.audit.missed_ground
+    parts = coverage.ground.geoms
     if len(parts) < 2:
         return ()
+    missed = coverage.audit.missed_ground
     areas_m2 = [
         part.area for part in parts if shapely.intersection(part, missed).area > _ALL_FRAC * part.area
     ]

@@ -7,7 +7,6 @@ from dataclasses import replace
 import numpy as np
 import shapely
 from shapely import LineString, MultiPolygon, Polygon
-from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.corridor import is_corridor, passes_beside
 from fieldplan.coverage.go_by import NONE, GoneBy
@@ -19,6 +18,7 @@ from fieldplan.coverage.narrow import is_narrow, passes_along
 from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
+from fieldplan.coverage.swept import Swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, Block, BoolArray, IntArray, Lines, Swaths, longest_step
 from fieldplan.plane.offsets import offset, polygons_of
@@ -115,7 +115,7 @@ def reached(swath_layout: SwathLayout, rig: Rig, room: InsideFence) -> Runs:
 def left_over_blocks(
     first_number: int,
     field: MultiPolygon,
-    left: BaseGeometry,
+    covered: Swept,
     given_up: Lines,
     site: Site,
     room: InsideFence,
@@ -132,14 +132,16 @@ def left_over_blocks(
         Number of the first of these blocks.
     field
         Plantable ground in plane meters.
-    left
-        The part of it that is missed so far.
+    covered
+        What is covered and missed so far.
     given_up
         (n,) grounds that nobody comes back for.
     """
     rig = site.rig
     min_m2 = min(rig.width_m**2, max(MIN_GAIN_FRAC * rig.width_m**2, MIN_PATCH_FRAC * field.area))
-    parts = _at_least(min_m2, shapely.get_parts(left))
+    if covered.left_m2 < min_m2:
+        return []
+    parts = _at_least(min_m2, shapely.get_parts(covered.missed))
     if len(parts) == 0:
         return []
     # overlays take long: only with what is near

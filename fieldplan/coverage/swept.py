@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -11,7 +12,8 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.columns import column_of
-from fieldplan.model.coverage import Block, HeadlandRound, Lines, Sowing, Swaths
+from fieldplan.model.coverage import Block, HeadlandRound, Lines, Swaths
+from fieldplan.plane.overlaid import Outlines, Overlaid
 
 GRID_M = 1e-5
 """Overlays are rounded to this grid if an exact one lost a swath.
@@ -19,81 +21,110 @@ GRID_M = 1e-5
 That happens because long edges of side-by-side swaths differ by rounding.
 """
 _LOST_M2 = 0.5
-"""Less missed ground than this cannot hide a lost swath."""
-_LOST_M = 0.05
-"""Center lines that run this far through ground reported as missed belong to a lost swath."""
+"""Missed ground that is off its area by more has lost a swath."""
+_FIELD, _OUTSIDE, _OBSTACLES, _PASSES, _GIVEN_UP = range(5)
+_ROUNDS, _SOWN, _N_KINDS = (_OUTSIDE, _OBSTACLES), (_OUTSIDE, _OBSTACLES, _PASSES), 5
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class HeadlandGround:
-    """The ground that headland rounds cover: those along the outside alone, and all of them together."""
-
-    outer: BaseGeometry
-    together: BaseGeometry
-
-    @classmethod
-    def of(cls, rounds: Sequence[HeadlandRound], grid_m: float | None = None) -> HeadlandGround:
-        """The ground that rounds cover; overlays are rounded to a grid if one is given."""
-        along_outside = _grounds(ring for ring in rounds if not ring.obstacle)
-        around_obstacles = _grounds(ring for ring in rounds if ring.obstacle)
-        outer = together = shapely.union_all(along_outside, grid_size=grid_m)
-        if len(around_obstacles):
-            together = shapely.union_all([outer, *around_obstacles], grid_size=grid_m)
-        return cls(outer, together)
-
-
-@dataclass(frozen=True, slots=True)
-class Swept:
-    """What one sowing covers: its headland, and all its swaths together; and the ground that it misses."""
-
-    headland: HeadlandGround
-    together: BaseGeometry
-    missed: BaseGeometry
-
-
-def swept(
-    ground: MultiPolygon, rounds: Sequence[HeadlandRound], headland: HeadlandGround, blocks: Sequence[Block]
-) -> Swept:
-    """The ground that one sowing covers and misses.
-
-    The passes of a column lie edge to edge, so each column is traced as one outline instead of being
-    overlaid pass by pass.
+    """A field with the ground of its headland rounds, which all passes over it have in common.
 
     Parameters
     ----------
     ground
         Plantable ground in plane meters.
-    headland
-        The ground that ``rounds`` cover.
+    outlines
+        Its edges, those of the rounds, and those of ground that nobody comes back for.
     """
-    columns = [outline for block in blocks for outline in outlines_of(block)]
-    exact = _overlaid(ground, headland, columns, None)
-    if exact.missed.area > _LOST_M2:
-        lines = Sowing(headland=tuple(rounds), blocks=tuple(blocks)).swaths().lines
-        if _through_m(lines, exact.missed) > _LOST_M:
-            return _overlaid(ground, HeadlandGround.of(rounds, GRID_M), columns, GRID_M)
-    return exact
+
+    ground: MultiPolygon
+    rounds: tuple[HeadlandRound, ...]
+    outlines: Outlines
+
+    @classmethod
+    def of(cls, ground: MultiPolygon, rounds: Sequence[HeadlandRound], given_up: Lines) -> HeadlandGround:
+        """The ground of a field and of rounds; and grounds, (n,), that nobody comes back for."""
+        along_outside = Swaths.of(ring.segments for ring in rounds if not ring.obstacle)
+        around_obstacles = Swaths.of(ring.segments for ring in rounds if ring.obstacle)
+        outlines = [
+            Outlines.of(ground, _FIELD),
+            Outlines.of(along_outside.grounds, _OUTSIDE),
+            Outlines.of(around_obstacles.grounds, _OBSTACLES),
+            Outlines.of(given_up, _GIVEN_UP),
+        ]
+        return cls(ground, tuple(rounds), Outlines.together(outlines))
+
+    @cached_property
+    def together(self) -> BaseGeometry:
+        """The ground that the rounds cover."""
+        return self.together_on(None)
+
+    def together_on(self, grid_m: float | None) -> BaseGeometry:
+        """The same by an overlay that is rounded to a grid if one is given."""
+        outside = [ground for ring in self.rounds if not ring.obstacle for ground in ring.segments.grounds]
+        obstacles = [ground for ring in self.rounds if ring.obstacle for ground in ring.segments.grounds]
+        outer: BaseGeometry = shapely.union_all(outside, grid_size=grid_m)
+        return shapely.union_all([outer, *obstacles], grid_size=grid_m) if obstacles else outer
 
 
-def _through_m(lines: Lines, missed: BaseGeometry) -> float:
-    """How far center lines run through ground reported as missed."""
-    parts = shapely.get_parts(missed)
-    line, part = shapely.STRtree(parts).query(lines, predicate="intersects")
-    return float(shapely.length(shapely.intersection(lines[line], parts[part])).sum())
+@dataclass(frozen=True)
+class Swept:
+    """What one sowing, a headland and blocks, covers and misses."""
 
+    headland: HeadlandGround
+    blocks: Sequence[Block]
 
-def _grounds(rounds: Iterable[HeadlandRound]) -> Lines:
-    """The bands of all segments of rounds, (n,)."""
-    return Swaths.of(headland_round.segments for headland_round in rounds).grounds
+    @cached_property
+    def _overlaid(self) -> Overlaid:
+        """How much ground is covered by what."""
+        passes = Swaths.of(block.runs for block in self.blocks).grounds
+        along = next((block.along for block in self.blocks if len(block.runs)), np.array([1.0, 0.0]))
+        return Overlaid.of([self.headland.outlines, Outlines.of(passes, _PASSES)], along, _N_KINDS)
 
+    @property
+    def outer_m2(self) -> float:
+        """What headland rounds along the outside cover."""
+        return self._overlaid.on_m2([_OUTSIDE])
 
-def _overlaid(
-    ground: MultiPolygon, headland: HeadlandGround, columns: Sequence[Polygon], grid_m: float | None
-) -> Swept:
-    """Covered and missed ground by overlay, rounded to a grid if one is given."""
-    passes = columns[0] if len(columns) == 1 else shapely.union_all(columns, grid_size=grid_m)
-    together = shapely.union(headland.together, passes, grid_size=grid_m)
-    return Swept(headland, together, shapely.difference(ground, together, grid_size=grid_m))
+    @property
+    def headland_m2(self) -> float:
+        """What all headland rounds cover."""
+        return self._overlaid.on_m2(_ROUNDS)
+
+    @property
+    def together_m2(self) -> float:
+        """What all swaths cover."""
+        return self._overlaid.on_m2(_SOWN)
+
+    @cached_property
+    def missed_m2(self) -> float:
+        """What of the field they miss."""
+        return self._overlaid.on_m2([_FIELD], but_on=_SOWN)
+
+    @property
+    def left_m2(self) -> float:
+        """The same without what nobody comes back for."""
+        return self._overlaid.on_m2([_FIELD], but_on=(*_SOWN, _GIVEN_UP))
+
+    @cached_property
+    def missed(self) -> BaseGeometry:
+        """The ground that they miss."""
+        exact = self._cut(None)
+        return self._cut(GRID_M) if abs(exact.area - self.missed_m2) > _LOST_M2 else exact
+
+    def _cut(self, grid_m: float | None) -> BaseGeometry:
+        """The same by overlay, rounded to a grid if one is given.
+
+        The passes of a column lie edge to edge, so each column is traced as one outline instead of being
+        overlaid pass by pass.
+        """
+        columns = [outline for block in self.blocks for outline in outlines_of(block)]
+        passes = columns[0] if len(columns) == 1 else shapely.union_all(columns, grid_size=grid_m)
+        rounds = self.headland.together if grid_m is None else self.headland.together_on(grid_m)
+        together = shapely.union(rounds, passes, grid_size=grid_m)
+        missed: BaseGeometry = shapely.difference(self.headland.ground, together, grid_size=grid_m)
+        return missed
 
 
 def outlines_of(block: Block) -> list[Polygon]:

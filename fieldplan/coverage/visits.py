@@ -15,7 +15,7 @@ from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.passes import MIN_PATCH_FRAC
 from fieldplan.coverage.route import leg_s
 from fieldplan.coverage.site import Site
-from fieldplan.coverage.swept import swept
+from fieldplan.coverage.swept import Swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import missed_s
 from fieldplan.model.coverage import Leg, Sowing
@@ -71,9 +71,7 @@ def without_poor_visits(layout: Layout, driven: Driven) -> Driven:
         if n_left_out == 0:
             break
         sowings = without(driven.sowings, set(poor[:n_left_out]))
-        covered = tuple(
-            swept(layout.site.ground, layout.rounds, layout.headland, sowing.blocks) for sowing in sowings
-        )
+        covered = tuple(Swept(layout.headland, sowing.blocks) for sowing in sowings)
         other = driven.with_less(layout, sowings, covered)
         if other.better_than(driven):
             return min(other, other.anew(layout), key=lambda one: one.total_s)

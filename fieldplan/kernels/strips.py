@@ -158,49 +158,6 @@ def _sort(values: Array, others: Array, since: int, until: int) -> None:
         values[at], others[at] = value, other
 
 
-@compiled
-def ground_under_m2(edges: Array, start_m: Array, end_m: Array, low_m: Array, high_m: Array) -> float:
-    """The ground under runs together, none over another.
-
-    Parameters
-    ----------
-    edges
-        (k, 4) of the ground, which lies to their left, turned so that runs lie along x.
-    start_m, end_m, low_m, high_m
-        (n,) from where to where each run lies along x and along y.
-    """
-    under_m2 = 0.0
-    for i in range(len(start_m)):
-        for edge in range(len(edges)):
-            under_m2 += _under_edge_m2(edges[edge], start_m[i], end_m[i], low_m[i], high_m[i])
-    return under_m2
-
-
-@compiled_leaf
-def _under_edge_m2(edge: Array, start_m: float, end_m: float, low_m: float, high_m: float) -> float:
-    """What of a rectangle lies below an edge: positive if the edge leads to -x, so that all edges add up to the ground."""
-    west, west_y, east, east_y, sign = edge[2], edge[3], edge[0], edge[1], 1.0
-    if west > east:
-        west, west_y, east, east_y, sign = east, east_y, west, west_y, -1.0
-    since, until = max(west, start_m), min(east, end_m)
-    if since >= until or (west_y <= low_m and east_y <= low_m):
-        return 0.0
-    slope = (east_y - west_y) / (east - west)
-    lower, upper = west_y + slope * (since - west), west_y + slope * (until - west)
-    if lower > upper:
-        lower, upper = upper, lower
-    if lower >= high_m:
-        return float(sign * (until - since) * (high_m - low_m))
-    if upper <= low_m:
-        return 0.0
-    if low_m <= lower and upper <= high_m:
-        return float(sign * (until - since) * ((lower + upper) / 2 - low_m))
-    begin, end = max(0.0, (low_m - lower) / (upper - lower)), min(1.0, (high_m - lower) / (upper - lower))
-    within_m = (max(lower, low_m) + min(upper, high_m)) / 2 - low_m
-    within_m2 = (until - since) * ((end - begin) * within_m + (1.0 - end) * (high_m - low_m))
-    return float(sign * within_m2)
-
-
 class Driving(NamedTuple):
     """What passes and turns take: gaps that the drill is lifted over, the pace in the ground and on turns, the time of
     a turn, over how many strips it leads, and the longest stagger that counts.

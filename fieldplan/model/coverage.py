@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -172,11 +173,16 @@ class Sowing:
         return Swaths.of([*headland, *(block.runs for block in self.blocks)])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Audit:
     """Ground by what happens to it, summed over all sowings but for ``plantable_m2``.
 
     drilled − overlap − outside + missed = plantable × sowings.
+
+    Parameters
+    ----------
+    draws_missed
+        Draws the missed ground: that takes long, and few look at it.
     """
 
     plantable_m2: float
@@ -185,7 +191,12 @@ class Audit:
     overlap_by_cause_m2: dict[str, float]
     missed_m2: float
     outside_m2: float
-    missed_ground: MultiPolygon
+    draws_missed: Callable[[], MultiPolygon] = field(compare=False, repr=False)
+
+    @cached_property
+    def missed_ground(self) -> MultiPolygon:
+        """The missed ground to draw."""
+        return self.draws_missed()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,8 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
+
 from fieldplan.boundary.acreage import geodesic_area_m2
 from fieldplan.boundary.load import load_fields
 from fieldplan.boundary.terms import ReadingTerms
@@ -24,7 +26,7 @@ from fieldplan.coverage.audit import audit
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.layout import lay_out
 from fieldplan.coverage.site import Site
-from fieldplan.coverage.swept import HeadlandGround, swept
+from fieldplan.coverage.swept import HeadlandGround, Swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import FieldplanError
 from fieldplan.field_planner import plan_field
@@ -71,7 +73,9 @@ def main() -> None:
             coverage = cover(site)
             marks.append(time.process_time())
             once = coverage.sowings[0]
-            covered = swept(ground, once.headland, HeadlandGround.of(once.headland), once.blocks)
+            headland = HeadlandGround.of(ground, once.headland, np.zeros(0, dtype=object))
+            covered = Swept(headland, once.blocks)
+            covered.missed_m2  # noqa: B018
             marks.append(time.process_time())
             audit(ground, ground, [once], [covered], rig.width_m)
             marks.append(time.process_time())

@@ -26,6 +26,8 @@ def test_a_lost_swath_is_found_again(
     right = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
     whole = shapely.union_all
 
+    drawn = right.missed_ground.area
+
     def losing(polygons: list[shapely.Polygon], grid_size: float | None = None) -> shapely.Geometry:
         return whole(polygons[:-1] if grid_size is None else polygons, grid_size=grid_size)
 
@@ -34,6 +36,7 @@ def test_a_lost_swath_is_found_again(
     found = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
     assert found.missed_m2 == pytest.approx(right.missed_m2, abs=0.5)
     assert found.overlap_m2 == pytest.approx(right.overlap_m2, abs=0.5)
+    assert found.missed_ground.area == pytest.approx(drawn, abs=0.5)
 
 
 def test_a_field_that_no_swath_fits_on_is_refused(rig: Rig, working: WorkingTerms) -> None:
