@@ -113,9 +113,8 @@ def passes_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> In
 
 def edges_of(ground: Polygon | MultiPolygon) -> Array:
     """All edges of the ground's rings, (n, 4): x1, y1, x2, y2."""
-    coordinates, ring = shapely.get_coordinates(
-        shapely.get_rings(shapely.get_parts(ground)), return_index=True
-    )
+    polygons = ground if isinstance(ground, Polygon) else shapely.get_parts(ground)
+    coordinates, ring = shapely.get_coordinates(shapely.get_rings(polygons), return_index=True)
     same = ring[1:] == ring[:-1]
     return np.concatenate([coordinates[:-1][same], coordinates[1:][same]], axis=1)
 
