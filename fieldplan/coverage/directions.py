@@ -11,6 +11,7 @@ import numpy as np
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
+from fieldplan.plane.ragged import begins
 from fieldplan.plane.strips import SLIVER_M
 
 N_EDGES_TRIED = 6
@@ -43,18 +44,19 @@ def edge_directions(edges: Array) -> Array:
     """
     e = edges[:, 2:] - edges[:, :2]
     e = e[np.hypot(e[:, 0], e[:, 1]) > 1e-6]
-    angle: Array = np.unique(np.round(np.mod(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 180.0), 6))
+    angle = np.sort(np.round(np.mod(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 180.0), 6))
+    angle = angle[begins(angle)]
     u = _unit(angle)
     across_m = _across_m(e if len(e) <= MAX_EDGES else _by_direction(edges), u).sum(axis=1)
     chosen: list[int] = []
-    free = np.ones(len(u), dtype=bool)
+    angle_deg: list[float] = angle.tolist()
     for i in across_m.argsort(kind="stable").tolist():
-        if free[i]:
+        # headings differ by at most 90°, as either direction is the same
+        apart_deg = (abs((angle_deg[i] - angle_deg[j] + 90.0) % 180.0 - 90.0) for j in chosen)
+        if all(deg >= _APART_DEG for deg in apart_deg):
             chosen.append(i)
-            # headings differ by at most 90°, as either direction is the same
-            free &= np.abs((angle - angle[i] + 90.0) % 180.0 - 90.0) >= _APART_DEG
-        if len(chosen) == N_EDGES_TRIED:
-            break
+            if len(chosen) == N_EDGES_TRIED:
+                break
     return u[chosen]
 
 

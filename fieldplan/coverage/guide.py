@@ -11,18 +11,16 @@ from shapely import LineString, Polygon
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.stations import to_left_m
+from fieldplan.kernels.stations import nearest_stations, to_left_m
 from fieldplan.model.coverage import Array, IntArray
 from fieldplan.plane.parallel import (
     SAGITTA_M,
     SmoothLine,
     bends_rad,
-    leaves_m,
     radii_m,
     rounding_m,
     smoothed,
 )
-from fieldplan.plane.travel import stations_m
 
 THINNED_W, ROUNDED_W = 1 / 8, 1 / 4
 """A side is thinned to the first of these, in drill widths, and its bends leave it by no more than the second."""
@@ -38,9 +36,9 @@ N_SIDES = 2
 """So many of the longest curved sides are tried."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Guide:
-    """A line that passes follow.
+    """A line that passes follow; no two are equal.
 
     Parameters
     ----------
@@ -49,7 +47,7 @@ class Guide:
     first_m
         Where strips are counted from: so far to the left of the line the right border of a strip lies.
     moved_m
-        How far the line lies from what was drawn, where it is farthest.
+        How far the line lies from what somebody has drawn, where it is farthest.
     """
 
     line: SmoothLine
@@ -156,18 +154,19 @@ def _beside_all(side: Array, full: Array, rig: Rig) -> Guide:
     """A side as a guide: strips begin as far to its right as the outline's points along it lie."""
     tangent_m = rounding_m(side, ROUNDED_W * rig.width_m)
     smooth = smoothed(side, tangent_m)
-    line = LineString(smooth.points)
     near = full[
         shapely.dwithin(shapely.points(full), LineString(side), THINNED_W * rig.width_m + SAGITTA_M)
     ]
     right_m = float(-left_of(smooth, near).min(initial=0.0)) + SAGITTA_M
-    moved_m = max(float(np.abs(leaves_m(side, tangent_m)).max()), float(line.distance(LineString(side))))
-    return Guide(line=smooth, first_m=-right_m, moved_m=moved_m)
+    return Guide(line=smooth, first_m=-right_m)
 
 
 def left_of(smooth: SmoothLine, places: Array) -> Array:
     """How far to the left of a line places, (n, 2), lie, (n,); negative to its right."""
-    line = np.array([LineString(smooth.points)], dtype=object)
-    near_m = stations_m(line, np.zeros(len(places), dtype=np.int64), places)
-    station_m = np.append(0.0, np.hypot(*np.diff(smooth.points, axis=0).T).cumsum())
-    return to_left_m(numbers(smooth.points), numbers(smooth.left), station_m, numbers(places), near_m)
+    points = numbers(smooth.points)
+    # the same but for rounding; at a bend, that decides on which side of it a place is taken to lie
+    along_m = np.append(0.0, np.abs(np.diff(points.view(np.complex128)[:, 0])).cumsum())
+    station_m = np.append(0.0, np.hypot(*np.diff(points, axis=0).T).cumsum())
+    first, none = np.array([0, len(points)]), np.zeros(len(places), dtype=np.int64)
+    near_m = nearest_stations(points, along_m, first, numbers(places), none)
+    return to_left_m(points, numbers(smooth.left), station_m, numbers(places), near_m)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 import shapely
@@ -77,8 +77,8 @@ def guided_passes(
     contours
         If given, passes keep across the slope.
     """
-    rig, line = site.rig, _lengthened(guide, ground, site.rig)
-    lanes = _Lanes.of(line, _strips(line, guide, ground, rig), guide.first_m, rig.width_m)
+    rig, (line, strips) = site.rig, _strips(ground, guide, site.rig)
+    lanes = _Lanes.of(line, strips, guide.first_m, rig.width_m)
     lines, strip, least_radius_m, over_all = lanes.over_ground(ground, rig, contours)
     if not site.lifted.is_empty and len(lines):
         of, start_m, end_m = sown_stretches(lines, site.lifted, rig.width_m)
@@ -110,20 +110,20 @@ def guided_passes(
 
 def n_strips(ground: Polygon, guide: Guide, rig: Rig) -> int:
     """How many strips along a guide the ground reaches over, whether or not openers can follow them."""
-    return len(_strips(_lengthened(guide, ground, rig), guide, ground, rig))
+    return len(_strips(ground, guide, rig)[1])
 
 
-def _lengthened(guide: Guide, ground: Polygon, rig: Rig) -> SmoothLine:
-    """The line of a guide, going straight on beyond the ground."""
-    across_m = float(np.hypot(*np.ptp(shapely.get_coordinates(ground), axis=0)))
-    return guide.line.lengthened(2 * across_m + 4 * rig.width_m)
-
-
-def _strips(line: SmoothLine, guide: Guide, ground: Polygon, rig: Rig) -> IntArray:
-    """The strips between the places of the ground that are farthest to the right and to the left of a guide."""
-    left_m = left_of(line, shapely.get_coordinates(ground)) - guide.first_m
+@lru_cache(maxsize=64)
+def _strips(ground: Polygon, guide: Guide, rig: Rig) -> tuple[SmoothLine, IntArray]:
+    """The line of a guide, going straight on beyond the ground, and the strips between the places of the ground that are
+    farthest to the right and to the left of it.
+    """
+    points = shapely.get_coordinates(ground)
+    across_m = float(np.hypot(*np.ptp(points, axis=0)))
+    line = guide.line.lengthened(2 * across_m + 4 * rig.width_m)
+    left_m = left_of(line, points) - guide.first_m
     first = math.floor(left_m.min() / rig.width_m + _HAIR_W)
-    return np.arange(first, math.ceil(left_m.max() / rig.width_m - _HAIR_W))
+    return line, np.arange(first, math.ceil(left_m.max() / rig.width_m - _HAIR_W))
 
 
 def left_by(ground: Polygon, block: Block) -> MultiPolygon:

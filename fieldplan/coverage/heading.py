@@ -14,10 +14,10 @@ from fieldplan.coverage.directions import (
     edge_directions,
     expected_outside_m,
 )
-from fieldplan.coverage.drive_time import Passes, Surroundings, about_s
+from fieldplan.coverage.drive_time import Passes, Surroundings
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, BoolArray, IntArray
-from fieldplan.plane.strips import Runs, SwathLayouts, edges_of, lay_strips, turned
+from fieldplan.plane.strips import Runs, SwathLayouts, edges_of, lay_strips
 
 N_DRIVEN = 3
 """Swath layouts driven through of those whose passes are not all side by side: the most promising ones."""
@@ -77,7 +77,7 @@ def best_swath_layout(
     along_edges = edge_directions(edges) if along is None else along[None, :]
     others = np.zeros((0, 2))
     if all_round and along is None:
-        others = directions_about(quickest_headings(ground, rig, surroundings, N_LOOKED_ABOUT))
+        others = directions_about(_quickest(ground, edges, along_edges, rig, surroundings, N_LOOKED_ABOUT))
     judged = _Judged.of(edges, along_edges, others, rig, surroundings)
     if crossed is not None:
         spoilt_s = expected_outside_m(edges_of(crossed), judged.along) / rig.field_speed_m_per_s
@@ -92,7 +92,7 @@ def simple_swath_layouts(ground: Polygon, rig: Rig) -> tuple[SwathLayout, SwathL
     """
     edges = edges_of(ground)
     tried, swath_layouts = _swath_layouts(edges, edge_directions(edges), rig)
-    best = _first_min(about_s(swath_layouts, rig))
+    best = _first_min(Passes.of(swath_layouts, rig).about_s)
     one, other = (SwathLayout(tried[i], swath_layouts.only(i)) for i in (best, best ^ 1))
     return one, other
 
@@ -115,9 +115,21 @@ def quickest_headings(ground: Polygon, rig: Rig, surroundings: Surroundings | No
         (k, 2) unit vectors.
     """
     edges = edges_of(ground)
+    return _quickest(ground, edges, edge_directions(edges), rig, surroundings, maximum)
+
+
+def _quickest(
+    ground: Polygon,
+    edges: Array,
+    along_edges: Array,
+    rig: Rig,
+    surroundings: Surroundings | None,
+    maximum: int,
+) -> Array:
+    """The same, with the edges of the ground and the headings along them, (n, 4) and (m, 2)."""
     if len(edges) > MAX_EDGES_ALL_ROUND:
         edges = edges_of(shapely.simplify(ground, SEEN_M))
-    along_edges = edge_directions(edges)
+        along_edges = edge_directions(edges)
     all_round = directions_all_round(edges, along_edges, rig)
     return _Judged.of(edges, along_edges, all_round, rig, surroundings).quickest(maximum)
 
@@ -146,16 +158,15 @@ class _Judged:
         tried, swath_layouts = _swath_layouts(edges, np.concatenate([along_edges, others]), rig)
         passes = Passes.of(swath_layouts, rig)
         n_along_edges = 2 * len(along_edges)
-        index = _worth_judging(about_s(swath_layouts, rig), passes.side_by_side, n_along_edges)
-        passes = passes.only(index)
+        index = _worth_judging(passes.about_s, passes.side_by_side, n_along_edges)
         return cls(
             swath_layouts=swath_layouts,
             index=index,
             along=tried[index],
             along_edge=index < n_along_edges,
-            driven_s=passes.driven_s(tried[index], rig, surroundings),
-            sown_m=passes.sown_m,
-            count=passes.count,
+            driven_s=passes.driven_s(index, tried[index], surroundings),
+            sown_m=passes.sown_m[index],
+            count=passes.count[index],
         )
 
     def best(self) -> int:
@@ -191,8 +202,10 @@ def _worth_judging(about_s: Array, whole: BoolArray, n_along_edges: int) -> IntA
     ``about_s`` (n,) is the estimate for each, and ``whole`` (n,) whether its passes lie side by side.
     """
     split = (~whole).nonzero()[0]
-    likely = split[about_s[split].argsort(kind="stable")[:N_DRIVEN]]
-    return np.unique(np.concatenate([whole.nonzero()[0], likely, [about_s[:n_along_edges].argmin()]]))
+    judged = whole.copy()
+    judged[split[about_s[split].argsort(kind="stable")[:N_DRIVEN]]] = True
+    judged[about_s[:n_along_edges].argmin()] = True
+    return np.asarray(judged.nonzero()[0])
 
 
 def _first_min(seconds: Array) -> int:
@@ -216,10 +229,10 @@ def pass_costs_s(edges: Array, headings: Array, rig: Rig) -> Array:
         (2k,) seconds: for each heading with strips from one side, then from the other.
     """
     _, swath_layouts = _swath_layouts(edges, headings, rig)
-    return about_s(swath_layouts, rig)
+    return Passes.of(swath_layouts, rig).about_s
 
 
 def _swath_layouts(edges: Array, headings: Array, rig: Rig) -> tuple[Array, SwathLayouts]:
     """Headings, (2k, 2), and strips along them: for each heading from one side, then from the other."""
     tried = headings.repeat(2, axis=0)
-    return tried, lay_strips(turned(edges, tried), rig.width_m, np.arange(len(tried)) % 2 == 1)
+    return tried, lay_strips(edges, tried, rig.width_m, np.arange(len(tried)) % 2 == 1)

@@ -20,7 +20,7 @@ from fieldplan.model.coverage import Array
 
 NO_TURN_S = 120.0
 """What a turn that does not fit is taken to cost, so that no order is built on it."""
-_STEP_DEG, _N_STEPS = 7.5, 11
+STEP_DEG, _N_STEPS = 7.5, 11
 _SHIFTS_R = (0.0, 0.25, 0.5, 1.0, -0.25, -0.5, -1.0, -1.5)
 """Straights before and after, in turning radii: fewer than on a field, where turns are found one by one."""
 
@@ -51,11 +51,11 @@ def slanting_turns_s(rig: Rig, across_m: Array, ahead_m: Array) -> Array:
 
     Slants between those of a table are interpolated; more strips than it has are straight on.
     """
-    table = _slants_s(rig)
+    table = slants_s(rig)
     strip = np.maximum(np.rint(across_m / rig.width_m).astype(np.int64), 1)
     beyond_m = np.hypot(across_m, ahead_m) * np.maximum(0, strip - table.shape[1]) / strip
     strip = np.minimum(strip, table.shape[1]) - 1
-    slant = np.degrees(np.arctan2(ahead_m, across_m)) / _STEP_DEG
+    slant = np.degrees(np.arctan2(ahead_m, across_m)) / STEP_DEG
     below = np.minimum(slant.astype(np.int64), len(table) - 2)
     share = np.minimum(slant - below, 1.0)
     turn_s = table[below, strip] * (1 - share) + table[below + 1, strip] * share
@@ -63,8 +63,9 @@ def slanting_turns_s(rig: Rig, across_m: Array, ahead_m: Array) -> Array:
 
 
 @lru_cache(maxsize=256)
-def _slants_s(rig: Rig) -> Array:
-    return np.array([level_turns_s(rig, k * _STEP_DEG) for k in range(_N_STEPS)])
+def slants_s(rig: Rig) -> Array:
+    """The table of `slanting_turns_s`: a row for each step of the slant, a column for each number of strips moved over."""
+    return np.array([level_turns_s(rig, k * STEP_DEG) for k in range(_N_STEPS)])
 
 
 @dataclass(frozen=True, slots=True)

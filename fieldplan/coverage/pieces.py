@@ -146,6 +146,7 @@ def _along(
     What is weighed with more than a time is not laid out to its end: none of it is left.
     """
     best: Laid | None = None
+    over_all: Guided | None = None
     best_s, rig = math.inf, layout.site.rig
     for guide in guides:
         if best is not None and _strips_s(piece, guide, rig) > min(most_s, best_s):
@@ -156,7 +157,9 @@ def _along(
         found = _with_rest(layout, piece, guided, guide, n_sets - 1, contours, min(most_s, best_s))
         if best is None or found.weighed_s(rig) < best_s:
             best, best_s = found, found.weighed_s(rig)
-    return best
+            over_all = guided if guided.over_all and found.blocks else None
+    # the ground along its passes takes long to tell: only that of the best set is asked for
+    return Laid(piece, [over_all.block], 0.0) if over_all else best
 
 
 def _strips_s(piece: Polygon, guide: Guide, rig: Rig) -> float:
@@ -173,12 +176,14 @@ def _with_rest(
     contours: Contours | None,
     most_s: float,
 ) -> Laid:
-    """A set of passes with what is laid out over the ground that it leaves: another set, or straight passes."""
+    """A set of passes with what is laid out over the ground that it leaves: another set, or straight passes; where it
+    leaves none, without the ground along its passes.
+    """
     rig, bare = layout.site.rig, guided.bare.runs
     least_m = max(bare.length_m, (1 - _DRAWN_FRAC) * piece.area / rig.width_m)
     if driven_s(least_m, len(bare), rig) > most_s:
         return Laid.nothing(piece)
-    first = Laid(piece, [guided.block], 0.0)
+    first = Laid(piece, [guided.bare], 0.0)
     if guided.over_all:
         return first
     left = left_by(piece, guided.block)

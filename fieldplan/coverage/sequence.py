@@ -144,32 +144,6 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
     return InTurn(order, backward, column[order])
 
 
-def one_column_each(
-    ends: Array, swath_layout: IntArray, count: IntArray, here: Array | None, rig: Rig
-) -> InTurn:
-    """`passes_in_turn` for very many swath layouts at once, where the passes of each are one column.
-
-    Parameters
-    ----------
-    ends
-        (n, 2, 2) start and end of each pass, swath layout after swath layout.
-    swath_layout
-        (n,) the swath layout of each pass; it is returned as the column.
-    count
-        (k,) the number of passes of each swath layout; it may be 0.
-    here
-        (k, 2) where the drill comes from in each.
-    """
-    since = ragged.firsts(count)
-    corner = np.zeros(len(count), dtype=np.int64)
-    if here is not None:
-        some = count.nonzero()[0]
-        corners = ends[np.array([since[some], since[some] + count[some] - 1]).T].reshape(-1, 4, 2)
-        distance_m = np.hypot(corners[..., 0] - here[some, :1], corners[..., 1] - here[some, 1:])
-        corner[some] = distance_m.argmin(axis=1)
-    return InTurn(*_in_columns(since, count, corner, rig), swath_layout.copy())
-
-
 def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) -> tuple[IntArray, BoolArray]:
     """Positions of passes in driving order and which are driven backward, (n,) each, column after column.
 

@@ -1,4 +1,4 @@
-"""Kernels of `plane.strips`: stretches of ground along strips, and about how long it takes to drive them."""
+"""Kernels of `plane.strips`: stretches of ground along strips, and the ground under runs."""
 
 from __future__ import annotations
 
@@ -24,32 +24,33 @@ class Least(NamedTuple):
 
 @compiled
 def runs_along(
-    edges: Array, width_m: float, from_top: BoolArray, least: Least
+    edges: Array, along: Array, width_m: float, from_top: BoolArray, least: Least
 ) -> tuple[IntArray, IntArray, Array, Array, Array, IntArray]:
-    """The runs of k layouts, as `plane.strips.lay_strips` says of edges (k, n, 4).
+    """The runs of k layouts, as `plane.strips.lay_strips` says of edges (n, 4).
 
     Returns
     -------
     layout_of, strip, start_m, end_m, base_m, first_strip
         (m,) four times and (k,) twice, as `plane.strips.SwathLayouts` has them.
     """
-    k, n_edges = edges.shape[0], edges.shape[1]
+    k, n_edges = len(along), len(edges)
     count, base_m = np.zeros(k, dtype=np.int64), np.empty(k)
     for i in range(k):
         low, high = np.inf, -np.inf
-        for edge in range(n_edges):
-            low = min(low, edges[i, edge, 1], edges[i, edge, 3])
-            high = max(high, edges[i, edge, 1], edges[i, edge, 3])
+        for edge in range(n_edges):  # each corner is the start of one
+            at = edges[edge, 1] * along[i, 0] - edges[edge, 0] * along[i, 1]
+            low, high = min(low, at), max(high, at)
         count[i] = max(0, int(np.ceil((high - low - least.sliver_m) / width_m))) if n_edges else 0
         base_m[i] = high - count[i] * width_m if from_top[i] else low
     # an unused strip below and two above each layout keep those of one from being beside those of the next
     first_strip = (count + 3).cumsum() - count - 2
-    level, n_runs = np.empty((n_edges, 2)), 0
+    turned, level, n_runs = np.empty((n_edges, 4)), np.empty((n_edges, 2)), 0
     layout_of, strip = np.empty(64, dtype=np.int64), np.empty(64, dtype=np.int64)
     start_m, end_m = np.empty(64), np.empty(64)
     for i in range(k):
-        _write_levels(edges[i], base_m[i], width_m, least.close_m, level)
-        first, begins_m, ends_m = _stretches(edges[i], level, count[i])
+        _write_turned(edges, along[i], turned)
+        _write_levels(turned, base_m[i], width_m, least.close_m, level)
+        first, begins_m, ends_m = _stretches(turned, level, count[i])
         while n_runs + len(begins_m) > len(strip):
             layout_of, strip = _twice(layout_of), _twice(strip)
             start_m, end_m = _twice(start_m), _twice(end_m)
@@ -75,6 +76,16 @@ def _twice(values: _Values) -> _Values:
     grown = np.empty(2 * len(values), values.dtype)
     grown[: len(values)] = values
     return grown
+
+
+@compiled_leaf
+def _write_turned(edges: Array, along: Array, turned: Array) -> None:
+    """Write edges in axes turned so that a heading points to +x, (n, 4)."""
+    cos, sin = along[0], along[1]
+    for edge in range(len(edges)):
+        for x in (0, 2):
+            turned[edge, x] = edges[edge, x] * cos + edges[edge, x + 1] * sin
+            turned[edge, x + 1] = edges[edge, x + 1] * cos - edges[edge, x] * sin
 
 
 @compiled_leaf
@@ -114,19 +125,22 @@ def _stretches(edges: Array, level: Array, n_strips: int) -> tuple[IntArray, Arr
     n_own[:], n_crossed[:] = 0, 0
     for edge in range(len(edges)):
         low, high = min(level[edge, 0], level[edge, 1]), max(level[edge, 0], level[edge, 1])
-        for strip in range(max(0, int(np.floor(low))), min(n_strips, int(np.ceil(high)))):
-            a, b = edges[edge, 0], edges[edge, 2]
-            if low < high:
-                a = _x_at(edges, level, edge, max(low, float(strip)))
-                b = _x_at(edges, level, edge, min(high, strip + 1.0))
+        since_strip, until_strip = max(0, int(np.floor(low))), min(n_strips, int(np.ceil(high)))
+        a, b, slope = edges[edge, 0], edges[edge, 2], 0.0
+        if low < high and since_strip < until_strip:
+            slope = (edges[edge, 2] - edges[edge, 0]) / (level[edge, 1] - level[edge, 0])
+            b = _x_at(edges, level, edge, max(low, float(since_strip)), slope)
+        for strip in range(since_strip, until_strip):
+            if low < high:  # from the lower to the upper border, or from where it begins to where it ends
+                a, b = b, _x_at(edges, level, edge, min(high, strip + 1.0), slope)
             at = first[strip] + n_own[strip]
             begins_m[at], ends_m[at] = min(a, b), max(a, b)
             n_own[strip] += 1
             if low <= strip:
-                crossings_m[since[strip, 0] + n_crossed[strip, 0]] = _x_at(edges, level, edge, strip)
+                crossings_m[since[strip, 0] + n_crossed[strip, 0]] = a
                 n_crossed[strip, 0] += 1
             if high >= strip + 1:
-                crossings_m[since[strip, 1] + n_crossed[strip, 1]] = _x_at(edges, level, edge, strip + 1)
+                crossings_m[since[strip, 1] + n_crossed[strip, 1]] = b
                 n_crossed[strip, 1] += 1
     for strip in range(n_strips):
         at = first[strip] + n_own[strip]
@@ -141,9 +155,8 @@ def _stretches(edges: Array, level: Array, n_strips: int) -> tuple[IntArray, Arr
 
 
 @compiled_leaf
-def _x_at(edges: Array, level: Array, edge: int, at: float) -> float:
-    """Where an edge crosses a level."""
-    slope = (edges[edge, 2] - edges[edge, 0]) / (level[edge, 1] - level[edge, 0])
+def _x_at(edges: Array, level: Array, edge: int, at: float, slope: float) -> float:
+    """Where an edge, of this slope, crosses a level."""
     return float(edges[edge, 0] + (at - level[edge, 0]) * slope)
 
 
@@ -156,44 +169,3 @@ def _sort(values: Array, others: Array, since: int, until: int) -> None:
             values[at], others[at] = values[at - 1], others[at - 1]
             at -= 1
         values[at], others[at] = value, other
-
-
-class Driving(NamedTuple):
-    """What passes and turns take: gaps that the drill is lifted over, the pace in the ground and on turns, the time of
-    a turn, over how many strips it leads, and the longest stagger that counts.
-    """
-
-    lift_over_m: float
-    sowing_s_per_m: float
-    turning_s_per_m: float
-    turn_s: float
-    skip: int
-    most_m: float
-
-
-@compiled
-def passes_about_s(
-    n_layouts: int, layout_of: IntArray, strip: IntArray, start_m: Array, end_m: Array, rig: Driving
-) -> Array:
-    """What `coverage.drive_time.Passes.about_s` says of the passes that runs make, (n_layouts,)."""
-    about_s, n_passes = np.zeros(n_layouts), np.zeros(n_layouts, dtype=np.int64)
-    before, i = -1, 0  # the first run of the pass before
-    before_end_m = 0.0
-    while i < len(strip):
-        last = i
-        while last + 1 < len(strip) and strip[last + 1] == strip[i]:
-            if start_m[last + 1] - end_m[last] > rig.lift_over_m:
-                break
-            last += 1
-        layout = layout_of[i]
-        spent_s = (end_m[last] - start_m[i]) * rig.sowing_s_per_m
-        if n_passes[layout] > 0:
-            spent_s += rig.turn_s
-            if strip[i] == strip[before] + 1:
-                apart_m = min(abs(start_m[i] - start_m[before]), rig.most_m)
-                apart_m += min(abs(end_m[last] - before_end_m), rig.most_m)
-                spent_s += apart_m / 2 * rig.skip * rig.turning_s_per_m
-        about_s[layout] += spent_s
-        n_passes[layout] += 1
-        before, before_end_m, i = i, end_m[last], last + 1
-    return about_s

@@ -81,7 +81,7 @@ class SwathLayouts:
 
     def only(self, index: int) -> Runs:
         """The runs of one swath layout, with its strips counted from 0."""
-        kept = self.layout_of == index
+        kept = slice(*self.layout_of.searchsorted((index, index + 1)))
         strip = self.strip[kept] - self.first_strip[index]
         return Runs(strip, self.start_m[kept], self.end_m[kept], float(self.base_m[index]))
 
@@ -113,9 +113,8 @@ def passes_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> In
 
 def edges_of(ground: Polygon | MultiPolygon) -> Array:
     """All edges of the ground's rings, (n, 4): x1, y1, x2, y2."""
-    coordinates, ring = shapely.get_coordinates(
-        shapely.get_rings(shapely.get_parts(ground)), return_index=True
-    )
+    polygons = ground if isinstance(ground, Polygon) else shapely.get_parts(ground)
+    coordinates, ring = shapely.get_coordinates(shapely.get_rings(polygons), return_index=True)
     same = ring[1:] == ring[:-1]
     return np.concatenate([coordinates[:-1][same], coordinates[1:][same]], axis=1)
 
@@ -148,13 +147,15 @@ def turned(edges: Array, along: Array) -> Array:
     return result
 
 
-def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> SwathLayouts:
+def lay_strips(edges: Array, along: Array, width_m: float, from_top: BoolArray) -> SwathLayouts:
     """Runs of ground along strips of one width, for several swath layouts at once.
 
     Parameters
     ----------
     edges
-        (k, n, 4) edges of closed rings, turned so that the strips of each layout run along x.
+        (n, 4) edges of closed rings.
+    along
+        (k, 2) the heading of each layout as a unit vector: in axes turned so that it points to +x, its strips run along x.
     width_m
         Width of a strip.
     from_top
@@ -167,10 +168,10 @@ def lay_strips(edges: Array, width_m: float, from_top: BoolArray) -> SwathLayout
 
     Examples
     --------
-    >>> edges = edges_of(shapely.box(0, 0, 100, 7))[None]
-    >>> runs = lay_strips(edges, 3.0, np.array([False])).only(0)
+    >>> edges = edges_of(shapely.box(0, 0, 100, 7))
+    >>> runs = lay_strips(edges, np.array([[1.0, 0.0]]), 3.0, np.array([False])).only(0)
     >>> runs.strip.tolist(), runs.start_m.tolist(), runs.end_m.tolist()
     ([0, 1, 2], [0.0, 0.0, 0.0], [100.0, 100.0, 100.0])
     """
-    runs = runs_along(numbers(edges), width_m, from_top, Least(SLIVER_M, SHORT_M, _CLOSE_M))
-    return SwathLayouts(*runs)
+    least = Least(SLIVER_M, SHORT_M, _CLOSE_M)
+    return SwathLayouts(*runs_along(numbers(edges), numbers(along), width_m, from_top, least))

@@ -30,7 +30,7 @@ from fieldplan.kernels.words import (
     straight_m,
     words_of,
 )
-from fieldplan.plane.strips import SHORT_M, SLIVER_M, edges_of, lay_strips, turned
+from fieldplan.plane.strips import SHORT_M, SLIVER_M, edges_of, lay_strips
 from fieldplan.plane.travel import stations_m
 
 W = 3.0
@@ -55,7 +55,7 @@ def test_runs_are_where_a_band_meets_ground(seed: int) -> None:
     """On every strip, as long as what overlays find there, from the first to the last place."""
     rng = np.random.default_rng(seed)
     ground, along = _star(rng), np.array([[1.0, 0.0]])
-    runs = lay_strips(turned(edges_of(ground), along), W, np.array([bool(seed % 2)])).only(0)
+    runs = lay_strips(edges_of(ground), along, W, np.array([bool(seed % 2)])).only(0)
     _, low, _, high = ground.bounds
     for strip in range(math.ceil((high - low - SLIVER_M) / W)):
         bottom = runs.base_m + strip * W

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 from conftest import SAMPLES
-from shapely import MultiPolygon, Polygon, box
+from shapely import MultiPolygon, Polygon, box, union_all
 
 from fieldplan.coverage.laid import Laid, least_driven_s, least_s
 from fieldplan.coverage.layout import Layout, lay_out
@@ -67,6 +67,17 @@ def test_passes_along_sides_are_laid_out_only_as_far_as_they_may_be_of_use(groun
     assert [len(block.runs) for block in within.blocks] == [len(block.runs) for block in free.blocks]
     beyond = blocks_over(layout, [ground], Way(along_sides=True, most_s=0.5 * weighed_s), None)
     assert beyond.weighed_s(RIG) >= weighed_s - 1e-6
+
+
+@pytest.mark.parametrize("ground", [TERRACE, BEYOND], ids=["terrace", "quarter"])
+def test_blocks_along_sides_come_with_the_ground_that_their_passes_sow(ground: Polygon) -> None:
+    """Also where a set of passes leaves nothing, so that nothing of it had to be taken away."""
+    laid = blocks_over(_layout(ground), [ground], Way(along_sides=True), None)
+    sown = [area for block in laid.blocks for area in block.runs.grounds]
+    assert len(sown) == sum(len(block.runs) for block in laid.blocks)
+    assert union_all(sown).intersection(ground).area == pytest.approx(
+        ground.area - laid.missed_m2, rel=1e-3
+    )
 
 
 def test_what_strips_promise_is_no_more_than_passes_along_them_take() -> None:
