@@ -57,6 +57,8 @@ class Joining(NamedTuple):
 class Found(NamedTuple):
     """Transfers of n pairs, (n,) each: how, along which lane, in its direction (1) or against it (-1), from which
     station on and how far, the poses (n, 3) at which it is joined and left, and the time of the whole.
+
+    Where none was found, the lane is that nearest to both poses, -1 without lanes.
     """
 
     how: IntArray
@@ -138,19 +140,14 @@ def quickest_transfers(
             found.how[i], found.drive_s[i] = DIRECT, across_s
         if across_s * rig.ahead_m_per_s <= join.near_m:
             continue
+        lane, about_m = _nearest_lane(lanes, leave[i], enter[i])
+        found.lane[i] = lane
         if np.hypot(enter[i, 0] - leave[i, 0], enter[i, 1] - leave[i, 1]) < stay_off[i]:
             continue
-        lane, about_m = _nearest_lane(lanes, leave[i], enter[i])
         if lane < 0 or across_s <= (1 - join.saves_frac) * about_m / rig.ahead_m_per_s:
             continue
         _along(i, lane, leave[i], enter[i], lanes, region, rig, join, found)
     return found
-
-
-@compiled
-def lane_beside(leave: Array, enter: Array, lanes: Lanes) -> int:
-    """The lane nearest to two poses; -1 without lanes."""
-    return _nearest_lane(lanes, leave, enter)[0]
 
 
 @compiled
@@ -182,12 +179,14 @@ def quickest_by_turns(
                 run_m[way, a, b] = ((1.0 - 2.0 * way) * (there_m - here_m) - back_m) % length_m
     first = 0 if run_m[0].min() <= run_m[1].min() else 1
     joined, left = np.empty((m, 3)), np.empty((m, 3))
+    # all turns onto the lane begin at one pose, and all off it end at one: what is known beside these stays
+    turning = a_search(tried.straights, tried.pairs, rig), a_search(tried.straights, tried.pairs, rig)
     for way in (first, 1 - first):
         sign = 1.0 - 2.0 * way
         for k in range(m):
             _pose_on(lanes, lane, here_m + sign * tried.ahead_m[k], sign, joined[k])
             _pose_on(lanes, lane, there_m - sign * tried.ahead_m[k], sign, left[k])
-        a, b, drive_s = _joined(leave, enter, joined, left, run_m[way], known, way, tried, region, rig)
+        a, b, drive_s = _joined(leave, enter, joined, left, run_m[way], known, way, turning, region, rig)
         if a >= 0:
             since_m = (here_m + sign * tried.ahead_m[a]) % length_m
             return Joined(way, a, b, left[b].copy(), since_m, run_m[way, a, b], drive_s)
@@ -203,15 +202,13 @@ def _joined(
     run_m: Array,
     known: Known,
     way: int,
-    tried: Tried,
+    turning: tuple[Search, Search],
     region: Region,
     rig: Handling,
 ) -> tuple[int, int, float]:
     """Where a lane is joined and left in one direction, and the time of the whole; -1 if no turns fit."""
     m, words = len(joined), np.empty((8, 3))
-    # all turns onto the lane begin at one pose, and all off it end at one: what is known beside these stays
-    turning_onto = a_search(tried.straights, tried.pairs, rig)
-    turning_off = a_search(tried.straights, tried.pairs, rig)
+    turning_onto, turning_off = turning
     onto, off = known.onto[way], known.off[way]
     onto_s, off_s, off_fits = np.empty(m), np.empty(m), False
     for k in range(m):
