@@ -14,6 +14,7 @@ import shapely
 from shapely import LineString, MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.kernels.region import Region, inside, sees
 from fieldplan.model.coverage import Array, Lines
 from fieldplan.plane.travel import Place, TravelPaths
 
@@ -29,18 +30,22 @@ class ShortestWays:
     ----------
     travel
         Ways where the middle of the drill may be.
+    region
+        The same ground: most ways lead straight across it.
     deep
         The ground in which arcs fit everywhere: necks are between its parts.
     """
 
     travel: TravelPaths
+    region: Region
     deep: BaseGeometry
 
     def between(self, start: Array | Sequence[float], end: Array | Sequence[float]) -> LineString:
         """The shortest way between two places or poses, whatever its bends."""
         ends = _ends(start, end)
         if ends not in self._lines:
-            self._lines[ends] = self.travel.between(*ends)
+            straight = inside(self.region, *ends[0]) and sees(self.region, *ends[0], *ends[1])
+            self._lines[ends] = LineString(ends) if straight else self.travel.between(*ends)
         return self._lines[ends]
 
     def first_neck(self, start: Array, end: Array) -> LineString | None:

@@ -156,7 +156,7 @@ class InsideFence:
     @cached_property
     def ways(self) -> ShortestWays:
         """These ways as they were asked for, with the necks that they lead through."""
-        return ShortestWays(self.travel, self.deep)
+        return ShortestWays(self.travel, self.region, self.deep)
 
     @cached_property
     def travel_on_ground(self) -> TravelPaths:

@@ -56,6 +56,8 @@ _IN_NECK = (0.5, 0.25, 0.75)
 _BESIDE = 1.5
 """The shortest way on the ground passes a part of the room if it is no farther from it than so many clearances."""
 _ON_EDGE_M = 0.1
+_PAIR = np.dtype((np.void, 7 * 8))
+"""Two poses and whether a turn was looked for, as bytes."""
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,8 @@ class Transfers:
 
         An angle that is not a number leaves the heading open: so at the gate.
         """
+        if not len(leave):
+            return []
         no_turn = np.zeros(len(leave), dtype=bool) if no_turn is None else no_turn
         pairs = _keys(leave, enter, no_turn)
         new = np.array([i for i, pair in enumerate(pairs) if pair not in self._found], dtype=np.int64)
@@ -342,7 +346,8 @@ class Transfers:
 
 def _keys(leave: Array, enter: Array, no_turn: BoolArray) -> list[bytes]:
     """Bytes that tell pairs of poses and whether a turn was looked for, (n,)."""
-    return [pair.tobytes() for pair in np.column_stack([leave, enter, no_turn])]
+    pairs = np.hstack([leave, enter, no_turn[:, None]])
+    return list(pairs.view(_PAIR)[:, 0].tolist())
 
 
 def _poses_in(neck: LineString) -> Array:
