@@ -163,19 +163,15 @@ class Transfers:
 
     def _with_arcs(self, starts: Array, ends: Array, no_turn: BoolArray) -> list[Transfer | None]:
         """Those that the rig can drive, across or along one lane."""
-        rig = self.room.rig
         found = self._searched(starts, ends, no_turn)
         transfers = self._forward(starts, ends, found)
-        none = found.how == NONE
-        straight_m = np.hypot(*(ends - starts)[:, :2].T) + 2 * np.pi * rig.radius_m
-        roundabout = found.drive_s * rig.turn_speed_m_per_s > ROUNDABOUT * straight_m
-        for k, turn in self._backing(starts, ends, ((none | roundabout) & ~no_turn).nonzero()[0]):
-            if none[k] or turn.drive_s < found.drive_s[k]:
+        for k, turn in self._backing(starts, ends, (found.roundabout & ~no_turn).nonzero()[0]):
+            if turn.drive_s < found.drive_s[k]:  # infinite if none was found
                 transfers[k] = turn
-        for k in none.nonzero()[0].tolist():
-            if transfers[k] is None:
-                transfers[k] = self._by_turns(starts[k], ends[k], int(found.lane[k]))
-        return transfers
+        return [
+            transfer or self._by_turns(starts[k], ends[k], int(found.lane[k]))
+            for k, transfer in enumerate(transfers)
+        ]
 
     def _through(self, start: Array, end: Array) -> Transfer | None:
         """The quickest way from lane to lane through the first neck that the shortest one leads through, if any."""
@@ -214,7 +210,9 @@ class Transfers:
         rig = self.room.rig
         # it takes two turns to use a lane
         stay_off_m = np.where(no_turn, 2 * rig.radius_m, 0.0)
-        joining = Joining(rig.radius_m * np.array(_JOIN_R), _NEAR_R * rig.radius_m, ACROSS_SAVES_FRAC)
+        joining = Joining(
+            rig.radius_m * np.array(_JOIN_R), _NEAR_R * rig.radius_m, ACROSS_SAVES_FRAC, ROUNDABOUT
+        )
         lanes, region = self.room.lanes, self.region
         return quickest_transfers(
             numbers(starts), numbers(ends), stay_off_m, lanes, region, handling(rig), joining

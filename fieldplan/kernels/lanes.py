@@ -12,7 +12,7 @@ from fieldplan.kernels.paths import path_inside
 from fieldplan.kernels.region import Region
 from fieldplan.kernels.turns import Search, a_search, quickest_turn
 from fieldplan.kernels.words import TURNS, shortest_of
-from fieldplan.model.coverage import Array, IntArray
+from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 NONE, DIRECT, ALONG = range(3)
 """How a transfer goes: not found, straight across, along a lane."""
@@ -47,18 +47,22 @@ class Joining(NamedTuple):
         Transfers no longer than this go straight.
     saves_frac
         Others go straight if that saves this share of the time along the lane.
+    roundabout
+        They are roundabout if they are so many times as long as the straight way and a circle.
     """
 
     ahead_m: Array
     near_m: float
     saves_frac: float
+    roundabout: float
 
 
 class Found(NamedTuple):
     """Transfers of n pairs, (n,) each: how, along which lane, in its direction (1) or against it (-1), from which
-    station on and how far, the poses (n, 3) at which it is joined and left, and the time of the whole.
+    station on and how far, the poses (n, 3) at which it is joined and left, the time of the whole, and whether it is
+    roundabout.
 
-    Where none was found, the lane is that nearest to both poses, -1 without lanes.
+    Where none was found, it is, and the lane is that nearest to both poses, -1 without lanes.
     """
 
     how: IntArray
@@ -69,6 +73,7 @@ class Found(NamedTuple):
     joined: Array
     left: Array
     drive_s: Array
+    roundabout: BoolArray
 
 
 class Tried(NamedTuple):
@@ -133,21 +138,40 @@ def quickest_transfers(
         np.zeros((n, 3)),
         np.zeros((n, 3)),
         np.full(n, np.inf),
+        np.ones(n, dtype=np.bool_),
     )
     for i in range(n):
-        across_s = _forward_s(leave[i], enter[i], region, rig)
-        if np.isfinite(across_s):
-            found.how[i], found.drive_s[i] = DIRECT, across_s
-        if across_s * rig.ahead_m_per_s <= join.near_m:
-            continue
-        lane, about_m = _nearest_lane(lanes, leave[i], enter[i])
-        found.lane[i] = lane
-        if np.hypot(enter[i, 0] - leave[i, 0], enter[i, 1] - leave[i, 1]) < stay_off[i]:
-            continue
-        if lane < 0 or across_s <= (1 - join.saves_frac) * about_m / rig.ahead_m_per_s:
-            continue
-        _along(i, lane, leave[i], enter[i], lanes, region, rig, join, found)
+        _find(i, leave[i], enter[i], stay_off[i], lanes, region, rig, join, found)
+        straight_m = np.hypot(enter[i, 0] - leave[i, 0], enter[i, 1] - leave[i, 1])
+        most_m = join.roundabout * (straight_m + 2 * np.pi * rig.radius_m)
+        found.roundabout[i] = found.drive_s[i] * rig.ahead_m_per_s > most_m
     return found
+
+
+@compiled
+def _find(
+    i: int,
+    leave: Array,
+    enter: Array,
+    stay_off_m: float,
+    lanes: Lanes,
+    region: Region,
+    rig: Handling,
+    join: Joining,
+    found: Found,
+) -> None:
+    """Take the quickest transfer of one pair of poses, (3,) each."""
+    across_s = _forward_s(leave, enter, region, rig)
+    if np.isfinite(across_s):
+        found.how[i], found.drive_s[i] = DIRECT, across_s
+    if across_s * rig.ahead_m_per_s <= join.near_m:
+        return
+    lane, about_m = _nearest_lane(lanes, leave, enter)
+    found.lane[i] = lane
+    if np.hypot(enter[0] - leave[0], enter[1] - leave[1]) < stay_off_m:
+        return
+    if lane >= 0 and across_s > (1 - join.saves_frac) * about_m / rig.ahead_m_per_s:
+        _along(i, lane, leave, enter, lanes, region, rig, join, found)
 
 
 @compiled

@@ -124,18 +124,24 @@ def _write_cells(region: Region) -> None:
     steps = region.clear_m
     _write_steps_to_edges(region, steps)
     for row in range(n_rows):
-        held, known = False, False
-        for column in range(n_columns):
+        column = 0
+        while column < n_columns:
             if steps[row, column] == 0.0:
-                known = False
+                column += 1
                 continue
-            if not known:  # all cells up to the next edge are as this one
-                x = region.left_m + (column + 0.5) / region.cells_per_m
-                y = region.bottom_m + (row + 0.5) / region.cells_per_m
-                held, known = _inside_by_slabs(region, x, y), True
-            # from the middle of a cell to that of another; points and edges may lie at their corners
-            least_m = (steps[row, column] / _OVER - np.sqrt(2.0)) / region.cells_per_m
-            region.clear_m[row, column] = max(least_m, _INSIDE_M) if held else _OUTSIDE_M
+            # all cells up to the next edge are as this one
+            x = region.left_m + (column + 0.5) / region.cells_per_m
+            y = region.bottom_m + (row + 0.5) / region.cells_per_m
+            since = column
+            while column < n_columns and steps[row, column] > 0.0:
+                column += 1
+            if not _inside_by_slabs(region, x, y):
+                region.clear_m[row, since:column] = _OUTSIDE_M
+                continue
+            for k in range(since, column):
+                # from the middle of a cell to that of another; points and edges may lie at their corners
+                least_m = (steps[row, k] / _OVER - np.sqrt(2.0)) / region.cells_per_m
+                region.clear_m[row, k] = max(least_m, _INSIDE_M)
 
 
 @compiled_leaf
@@ -161,11 +167,13 @@ def _write_steps_to_edges(region: Region, steps: Array) -> None:
 @compiled_leaf
 def _step_across(row: Array, before: Array, across: float) -> None:
     """Write into the steps of a row those over the row beside it, (n,) each."""
-    for column in range(len(row)):
-        row[column] = min(row[column], before[column] + 1.0)
-    for column in range(len(row) - 1):
-        row[column + 1] = min(row[column + 1], before[column] + across)
-        row[column] = min(row[column], before[column + 1] + across)
+    n = len(row)
+    for column in range(1, n - 1):
+        least = min(before[column - 1], before[column + 1]) + across
+        row[column] = min(row[column], min(before[column] + 1.0, least))
+    for column in (0, n - 1):
+        least = min(before[max(column - 1, 0)], before[min(column + 1, n - 1)]) + across
+        row[column] = min(row[column], min(before[column] + 1.0, least))
 
 
 @compiled_leaf
