@@ -119,28 +119,30 @@ def lifted_s(kind: str, length_m: float, drive_s: float, rig: Rig) -> float:
 
 def lifted_between(layout: Layout, tracks: Tracks, gate: Point, rig: Rig) -> Lifted:
     """What joins sown lines: a straight lift over a gap, a way round an obstacle, a turn, or a transfer."""
-    room, between = layout.room, _between(tracks)
-    at_gate = np.array([[gate.x, gate.y, np.nan]])
-    leave, enter = np.concatenate([at_gate, tracks.leave]), np.concatenate([tracks.enter, at_gate])
+    room, between, n = layout.room, _between(tracks), len(tracks.enter)
+    leave, enter = np.empty((n + 1, 3)), np.empty((n + 1, 3))
+    leave[0] = enter[n] = gate.x, gate.y, np.nan
+    leave[1:], enter[:n] = tracks.leave, tracks.enter
     drawn = _round_obstacles(layout, tracks, between, rig)
-    open_yet = np.ones(len(leave), dtype=bool)
+    open_yet, by_turn = np.ones(n + 1, dtype=bool), np.zeros(n + 1, dtype=bool)
     open_yet[list(drawn)] = False
     wanted = _turns_wanted(tracks, rig)
     wanted = wanted[open_yet[wanted]]
+    by_turn[wanted] = True
     turns = turns_between(leave[wanted], enter[wanted], rig, room)
     kept = ((turns.paths.length_m > _NOWHERE_M) & turns.fits).nonzero()[0]
     open_yet[wanted[kept]] = False
-    apart = (np.abs(leave[:, :2] - enter[:, :2]) > _NOWHERE_M).any(axis=1)
-    over_gap = np.concatenate([tracks.over_gap, [False]])
-    for i in (apart & over_gap & open_yet).nonzero()[0].tolist():
+    rest = open_yet.nonzero()[0]
+    rest = rest[(np.abs(leave[rest, :2] - enter[rest, :2]) > _NOWHERE_M).any(axis=1)]
+    for i in rest[rest < n][tracks.over_gap[rest[rest < n]]].tolist():
         line = LineString([leave[i, :2], enter[i, :2]])
         if room.spans(line):
             block, sowing = between[i].tolist()
             drawn[i] = Leg(kind="transfer", line=line, length_m=line.length, block=block, sowing=sowing)
             open_yet[i] = False
-    rest = (apart & open_yet).nonzero()[0]
-    as_turn = np.isin(rest, wanted)
-    found = transfers_at(room, at_gate[0, :2]).between(leave[rest], enter[rest], as_turn)
+    rest = rest[open_yet[rest]]
+    as_turn = by_turn[rest]
+    found = transfers_at(room, leave[0, :2]).between(leave[rest], enter[rest], as_turn)
     kinds: list[Literal["turn", "transfer"]] = ["turn" if turn else "transfer" for turn in as_turn.tolist()]
     transfers = dict(zip(rest.tolist(), zip(found, kinds, strict=True), strict=True))
     return Lifted(turns.only(kept), wanted[kept], transfers, drawn, between)
@@ -157,8 +159,10 @@ def _round_obstacles(layout: Layout, tracks: Tracks, between: IntArray, rig: Rig
 
 def _between(tracks: Tracks) -> IntArray:
     """The block and the sowing of what leads to each track, and of what leads home, (n, 2): 0 is between blocks."""
-    block = np.concatenate([[0], np.where(tracks.block[1:] == tracks.block[:-1], tracks.block[1:], 0), [0]])
-    return np.column_stack([block, np.append(tracks.sowing, tracks.sowing[-1])])
+    between = np.zeros((len(tracks.block) + 1, 2), dtype=np.int64)
+    between[1:-1, 0] = np.where(tracks.block[1:] == tracks.block[:-1], tracks.block[1:], 0)
+    between[:-1, 1], between[-1, 1] = tracks.sowing, tracks.sowing[-1]
+    return between
 
 
 def _turns_wanted(tracks: Tracks, rig: Rig) -> IntArray:

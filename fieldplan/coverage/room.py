@@ -12,6 +12,7 @@ from shapely import LineString, MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.handling import LOOK_M, handling
+from fieldplan.coverage.necks import ShortestWays
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.driven import all_fit
@@ -151,9 +152,28 @@ class InsideFence:
         return TravelPaths(self.ground if self.clear.is_empty else self.clear, tolerance_m=0.02)
 
     @cached_property
+    def ways(self) -> ShortestWays:
+        """These ways as they were asked for, with the necks that they lead through."""
+        return ShortestWays(self.travel, self.region, self.deep)
+
+    @cached_property
     def travel_on_ground(self) -> TravelPaths:
         """Shortest paths inside the hard edges, however near to them."""
         return TravelPaths(self.fenced, tolerance_m=0.02)
+
+    def inward(self, place: Array) -> Array:
+        """The shortest way from a place, (2,), to where lanes are."""
+        key = place.tobytes()
+        if key not in self._inward:
+            lanes = self.ground.centroid if self.deep.is_empty else shapely.boundary(self.deep)
+            way = shapely.shortest_line(shapely.Point(place), lanes)
+            self._inward[key] = shapely.get_coordinates(way)[-1] - place
+        return self._inward[key]
+
+    @cached_property
+    def _inward(self) -> dict[bytes, Array]:
+        """Ways to the lanes that were asked for: most are from the gate."""
+        return {}
 
     def holds(self, paths: Paths) -> BoolArray:
         """Whether the drill and the front of the tractor stay inside along each path, (n,)."""

@@ -12,7 +12,7 @@ from shapely import LineString
 
 from fieldplan.kernels.lanes import Lanes
 from fieldplan.model.coverage import Array, Leg, TurnShape
-from fieldplan.plane.paths import Paths, drawing_step_m
+from fieldplan.plane.paths import Paths, drawing_step_m, shortest_paths
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,21 @@ class Run:
         return np.asarray(self.lanes.points[own][order[within]])
 
 
-Part = Paths | Run | LineString
+@dataclass(frozen=True, slots=True)
+class Forward:
+    """The shortest forward path from a pose to another, (3,) each: it is looked up where it is drawn."""
+
+    start: Array
+    end: Array
+    radius_m: float
+
+    @property
+    def path(self) -> Paths:
+        """It as a single path."""
+        return shortest_paths(self.start[None], self.end[None], self.radius_m)
+
+
+Part = Paths | Forward | Run | LineString
 """What a line is made of: a single path, a stretch of a lane, or a line."""
 
 
@@ -99,5 +113,8 @@ def _points_of(part: Part) -> Array:
     """The vertices of a part, (m, 2)."""
     if isinstance(part, Run):
         return part.points
-    line = part.lines(drawing_step_m(part.radius_m))[0] if isinstance(part, Paths) else part
-    return np.asarray(shapely.get_coordinates(line))
+    if isinstance(part, LineString):
+        return np.asarray(shapely.get_coordinates(part))
+    path = part.path if isinstance(part, Forward) else part
+    points, _ = path.points(drawing_step_m(path.radius_m))
+    return points if len(points) > 1 else np.vstack([points, points])

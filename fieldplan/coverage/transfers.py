@@ -8,17 +8,19 @@ good share of the way.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiLineString, Point
+from shapely import LineString, Point
 
 from fieldplan.coverage.handling import handling
+from fieldplan.coverage.necks import CUT_OFF_M
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
-from fieldplan.coverage.transfer import Part, Run, Transfer
+from fieldplan.coverage.transfer import Forward, Part, Run, Transfer
 from fieldplan.coverage.turns import straights_tried, turns_between
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import (
@@ -28,14 +30,13 @@ from fieldplan.kernels.lanes import (
     Joining,
     Known,
     Tried,
-    lane_beside,
     quickest_by_turns,
     quickest_transfers,
 )
 from fieldplan.kernels.region import Region
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.offsets import offset
-from fieldplan.plane.paths import Paths, shortest_paths
+from fieldplan.plane.paths import Paths
 from fieldplan.plane.travel import Place
 
 ACROSS_SAVES_FRAC = 0.2
@@ -54,8 +55,9 @@ _IN_NECK = (0.5, 0.25, 0.75)
 """Where on the stretch of the shortest way through a neck a way with arcs may lead, as shares of it."""
 _BESIDE = 1.5
 """The shortest way on the ground passes a part of the room if it is no farther from it than so many clearances."""
-_CUT_OFF_M = 0.03
 _ON_EDGE_M = 0.1
+_PAIR = np.dtype((np.void, 7 * 8))
+"""Two poses and whether a turn was looked for, as bytes."""
 
 
 @dataclass(frozen=True)
@@ -74,7 +76,7 @@ class Transfers:
     @cached_property
     def region(self) -> Region:
         """Where the middle of the drill may be: near the gate as near to the edge as it likes."""
-        if not np.isfinite(self.gate_xy).all():
+        if not self._has_gate:
             return self.room.region
         gate = Point(self.gate_xy)
         opening = gate.buffer(self.room.opening_m)
@@ -87,32 +89,48 @@ class Transfers:
         """See `Room`."""
         return {}
 
+    @cached_property
+    def _has_gate(self) -> bool:
+        return bool(np.isfinite(self.gate_xy).all())
+
     def between(self, leave: Array, enter: Array, no_turn: BoolArray | None = None) -> list[Transfer]:
         """Transfers from poses to poses, (n, 3) each; ``no_turn`` (n,) says where no turn fits, as far as known.
 
         An angle that is not a number leaves the heading open: so at the gate.
         """
+        if not len(leave):
+            return []
         no_turn = np.zeros(len(leave), dtype=bool) if no_turn is None else no_turn
-        pairs = [pair.tobytes() for pair in np.column_stack([leave, enter, no_turn])]
+        pairs = _keys(leave, enter, no_turn)
         new = np.array([i for i, pair in enumerate(pairs) if pair not in self._found], dtype=np.int64)
         if len(new):
-            found = self._between(leave[new], enter[new], no_turn[new])
-            found = [
-                self._kept_in(*one) for one in zip(found, leave[new], enter[new], no_turn[new], strict=True)
-            ]
+            leave, enter, no_turn = leave[new], enter[new], no_turn[new]
+            found = self._kept_in(self._between(leave, enter, no_turn), leave, enter, no_turn)
             self._found.update(zip([pairs[i] for i in new.tolist()], found, strict=True))
         return [self._found[pair] for pair in pairs]
 
-    def _kept_in(self, found: Transfer, leave: Array, enter: Array, no_turn: bool) -> Transfer:
+    def _kept_in(
+        self, found: list[Transfer], leave: Array, enter: Array, no_turn: BoolArray
+    ) -> list[Transfer]:
         """What stands for a turn keeps clear of the gate's edges, too, where the rig can drive that."""
-        if not no_turn or not np.isfinite(self.gate_xy).all():
+        if not (self._has_gate and no_turn.any()):
             return found
-        at = Point(self.gate_xy)
-        if found.line.distance(at) > 3 * self.room.rig.width_m:
+        within_m = 3 * self.room.rig.width_m
+        # no place of a line is nearer to the gate than half of what both ends are farther than it is long
+        away_m = np.hypot(*(leave[:, :2] - self.gate_xy).T) + np.hypot(*(enter[:, :2] - self.gate_xy).T)
+        length_m = np.array([one.length_m for one in found])
+        gate = Point(self.gate_xy)
+        near = [
+            k
+            for k in (no_turn & (away_m - length_m <= 2 * within_m + TOLERANCE_M)).nonzero()[0].tolist()
+            if found[k].line.distance(gate) <= within_m
+        ]
+        if not near:
             return found
-        kept_in = transfers_at(self.room, np.full(2, np.nan))
-        (other,) = kept_in.between(leave[None], enter[None], np.array([True]))
-        return other if other.inside and other.with_arcs else found
+        others = transfers_at(self.room, np.full(2, np.nan)).driven(leave[near], enter[near], no_turn[near])
+        for k, other in zip(near, others, strict=True):
+            found[k] = other or found[k]
+        return found
 
     @cached_property
     def _found(self) -> dict[bytes, Transfer]:
@@ -120,47 +138,47 @@ class Transfers:
         return {}
 
     def _between(self, leave: Array, enter: Array, no_turn: BoolArray) -> list[Transfer]:
-        starts = np.array([self._headed(*pair) for pair in zip(leave, enter[:, :2], strict=True)])
-        ends = np.array(
-            [self._headed(*pair, arriving=True) for pair in zip(enter, leave[:, :2], strict=True)]
-        )
-        found = zip(self._with_arcs(starts, ends, no_turn), starts, ends, strict=True)
+        found = self.driven(leave, enter, no_turn)
         return [
-            transfer or self._through(start, end) or self._anyhow(start, end)
-            for transfer, start, end in found
+            transfer or self._anyhow(*ends)
+            for transfer, *ends in zip(found, leave.tolist(), enter.tolist(), strict=True)
         ]
+
+    def driven(self, leave: Array, enter: Array, no_turn: BoolArray) -> list[Transfer | None]:
+        """As `between`, but only those with arcs that the rig can drive."""
+        pairs = _keys(leave, enter, no_turn)
+        new = [i for i, pair in enumerate(pairs) if pair not in self._driven]
+        if new:
+            leave, enter = leave[new], enter[new]
+            starts, ends = self._headed(leave, enter), self._headed(enter, leave, arriving=True)
+            found = self._with_arcs(starts, ends, no_turn[new])
+            for i, transfer, start, end in zip(new, found, starts, ends, strict=True):
+                self._driven[pairs[i]] = transfer or self._through(start, end)
+        return [self._driven[pair] for pair in pairs]
+
+    @cached_property
+    def _driven(self) -> dict[bytes, Transfer | None]:
+        """Those of `driven` found so far."""
+        return {}
 
     def _with_arcs(self, starts: Array, ends: Array, no_turn: BoolArray) -> list[Transfer | None]:
         """Those that the rig can drive, across or along one lane."""
-        rig = self.room.rig
         found = self._searched(starts, ends, no_turn)
         transfers = self._forward(starts, ends, found)
-        none = found.how == NONE
-        straight_m = np.hypot(*(ends - starts)[:, :2].T) + 2 * np.pi * rig.radius_m
-        roundabout = found.drive_s * rig.turn_speed_m_per_s > ROUNDABOUT * straight_m
-        for k, turn in zip(
-            *self._backing(starts, ends, ((none | roundabout) & ~no_turn).nonzero()[0]), strict=True
-        ):
-            if none[k] or turn.drive_s < found.drive_s[k]:
+        for k, turn in self._backing(starts, ends, (found.roundabout & ~no_turn).nonzero()[0]):
+            if turn.drive_s < found.drive_s[k]:  # infinite if none was found
                 transfers[k] = turn
-        pairs = zip(transfers, starts, ends, strict=True)
-        return [transfer or self._by_turns(start, end) for transfer, start, end in pairs]
+        return [
+            transfer or self._by_turns(starts[k], ends[k], int(found.lane[k]))
+            for k, transfer in enumerate(transfers)
+        ]
 
     def _through(self, start: Array, end: Array) -> Transfer | None:
         """The quickest way from lane to lane through the first neck that the shortest one leads through, if any."""
-        line = self.room.travel.between((float(start[0]), float(start[1])), (float(end[0]), float(end[1])))
-        neck = self._first_neck(line)
-        if neck is None or not self._inside(
-            shapely.get_coordinates(shapely.segmentize(line, _LOOK_THROUGH_M))
-        ):
+        neck = self.room.ways.first_neck(start, end)
+        if neck is None or not self._inside(self.room.ways.between(start, end), _LOOK_THROUGH_M):
             return None
-        middles = _poses_in(neck)
-        n, none = len(middles), np.zeros(len(middles), dtype=bool)
-        there = self._with_arcs(np.tile(start, (n, 1)), middles, none)
-        led = np.array([k for k in range(n) if there[k]], dtype=np.int64)
-        on = self._with_arcs(middles[led], np.tile(end, (len(led), 1)), none[led])
-        pairs = zip([one for one in there if one], on, strict=True)
-        ways = [(one, other) for one, other in pairs if other]
+        ways = self._by_way_of(start, _poses_in(neck), end)
         if not ways:
             return None
         one, other = min(ways, key=lambda way: round(way[0].drive_s + way[1].drive_s, 3))
@@ -171,40 +189,50 @@ class Transfers:
             reverse_m=one.reverse_m + other.reverse_m,
         )
 
-    def _first_neck(self, line: LineString) -> LineString | None:
-        """The first stretch of a line that leads from one part of the deep ground to another; ``None`` if there is
-        none.
+    def _by_way_of(self, start: Array, middles: Array, end: Array) -> list[tuple[Transfer, Transfer]]:
+        """The ways from a pose to each of others, (n, 3), and on from there to a last one, where both are found.
+
+        Where no turn off a lane to the last one was found, it is looked first which of them lead on.
         """
-        parts = shapely.get_parts(self.room.deep)
-        if len(parts) < 2:
-            return None
-        stretches = shapely.get_parts(shapely.difference(line, self.room.deep))
-        ends = shapely.points([one.coords[k] for one in stretches for k in (0, -1)]).reshape(-1, 2)
-        away_m = shapely.distance(ends[..., None], parts)
-        leads_on = (away_m.min(axis=2) < _CUT_OFF_M).all(axis=1) & np.not_equal(*away_m.argmin(axis=2).T)
-        return stretches[leads_on.argmax()] if leads_on.any() else None
+        n = len(middles)
+        halves = [(np.tile(start, (n, 1)), middles), (middles, np.tile(end, (n, 1)))]
+        found, led = [[None] * n, [None] * n], np.arange(n)
+        for half in (1, 0) if end.tobytes() in self._not_led_to else (0, 1):
+            if len(led):
+                starts, ends = halves[half]
+                some = self._with_arcs(starts[led], ends[led], np.zeros(len(led), dtype=bool))
+                for k, way in zip(led.tolist(), some, strict=True):
+                    found[half][k] = way
+                led = led[[way is not None for way in some]]
+        return [(one, other) for one, other in zip(*found, strict=True) if one and other]
 
     def _searched(self, starts: Array, ends: Array, no_turn: BoolArray) -> Found:
         rig = self.room.rig
         # it takes two turns to use a lane
         stay_off_m = np.where(no_turn, 2 * rig.radius_m, 0.0)
-        joining = Joining(rig.radius_m * np.array(_JOIN_R), _NEAR_R * rig.radius_m, ACROSS_SAVES_FRAC)
+        joining = Joining(
+            rig.radius_m * np.array(_JOIN_R), _NEAR_R * rig.radius_m, ACROSS_SAVES_FRAC, ROUNDABOUT
+        )
         lanes, region = self.room.lanes, self.region
         return quickest_transfers(
             numbers(starts), numbers(ends), stay_off_m, lanes, region, handling(rig), joining
         )
 
-    def _by_turns(self, start: Array, end: Array) -> Transfer | None:
+    def _by_turns(self, start: Array, end: Array, lane: int) -> Transfer | None:
         """The quickest way along a lane onto which the rig turns, and off again, backing where that is allowed."""
         rig, lanes = self.room.rig, self.room.lanes
-        start, end = numbers(start), numbers(end)
-        lane = int(lane_beside(start, end, lanes))
         if lane < 0:
             return None
-        tried = Tried(rig.radius_m * np.array(_TURNED_R), *straights_tried(rig))
+        start, end = numbers(start), numbers(end)
         known = Known(self._turns_known(start, lane, onto=True), self._turns_known(end, lane, onto=False))
+        in_vain = [np.isinf(turns[..., 0]).all(axis=1) for turns in known]
+        if (in_vain[0] | in_vain[1]).all():
+            return None
+        tried = Tried(rig.radius_m * np.array(_TURNED_R), *straights_tried(rig))
         found = quickest_by_turns(start, end, lane, lanes, known, tried, self.region, handling(rig))
         if found.at < 0:
+            if np.isinf(known.off[..., 0]).all():
+                self._not_led_to.add(end.tobytes())
             return None
         turns = np.stack([known.onto[found.way, found.at], known.off[found.way, found.until]])
         onto, off = (
@@ -221,42 +249,48 @@ class Transfers:
 
     def _turns_known(self, pose: Array, lane: int, *, onto: bool) -> Array:
         """The turns from a pose onto a lane, or off it to one, that were looked for, as `Known` has them."""
-        key = (pose.tobytes(), lane, onto)
-        return self._known_turns.setdefault(key, np.full((2, len(_TURNED_R), 11), np.nan))
+        key = pose.tobytes(), lane, onto
+        if key not in self._known_turns:
+            self._known_turns[key] = np.full((2, len(_TURNED_R), 11), np.nan)
+        return self._known_turns[key]
 
     @cached_property
     def _known_turns(self) -> dict[tuple[bytes, int, bool], Array]:
         """Those of `_turns_known`: many transfers lead to one place, and from it."""
         return {}
 
+    @cached_property
+    def _not_led_to(self) -> set[bytes]:
+        """Poses to which no turn leads off the lane beside them, nor off the other way along it."""
+        return set()
+
     def _forward(self, starts: Array, ends: Array, found: Found) -> list[Transfer | None]:
         """Those that lead across or along a lane."""
         rig, lanes = self.room.rig, self.room.lanes
-        along = found.how == ALONG
-        first = shortest_paths(starts, np.where(along[:, None], found.joined, ends), rig.radius_m)
-        last = shortest_paths(found.left, ends, rig.radius_m)
         transfers: list[Transfer | None] = []
         for k, (how, drive_s) in enumerate(zip(found.how.tolist(), found.drive_s.tolist(), strict=True)):
-            this = slice(k, k + 1)
-            parts: tuple[Part, ...] = (first.only(this),)
+            if how == NONE:
+                transfers.append(None)
+                continue
+            parts: tuple[Part, ...] = (Forward(starts[k], ends[k], rig.radius_m),)
             if how == ALONG:
                 run = Run(
                     lanes, int(found.lane[k]), found.sign[k], float(found.since_m[k]), float(found.run_m[k])
                 )
-                parts = (*parts, run, last.only(this))
+                onto, off = (starts[k], found.joined[k]), (found.left[k], ends[k])
+                parts = (Forward(*onto, rig.radius_m), run, Forward(*off, rig.radius_m))
             length_m = drive_s * rig.turn_speed_m_per_s
-            transfers.append(None if how == NONE else Transfer(parts, length_m=length_m, drive_s=drive_s))
+            transfers.append(Transfer(parts, length_m=length_m, drive_s=drive_s))
         return transfers
 
-    def _anyhow(self, leave: Array, enter: Array) -> Transfer:
+    def _anyhow(self, leave: list[float], enter: list[float]) -> Transfer:
         """The shortest path wherever the drill may be, without regard to arcs; where none leads there, one that leaves
         that ground only in necks too narrow for the drill, or else from part to part where they are nearest.
         """
-        ends = (float(leave[0]), float(leave[1])), (float(enter[0]), float(enter[1]))
-        line = self.room.travel.between(*ends)
-        inside = self._inside(shapely.get_coordinates(shapely.segmentize(line, 1.0)))
+        line = self.room.ways.between(leave, enter)
+        inside = self._inside(line, 1.0)
         if not inside:
-            line = self._through_necks(*ends)
+            line = self._through_necks((leave[0], leave[1]), (enter[0], enter[1]))
         drive_s = line.length / self.room.rig.turn_speed_m_per_s
         return Transfer((line,), line.length, drive_s, inside=inside, with_arcs=False)
 
@@ -280,55 +314,38 @@ class Transfers:
         line: LineString = shapely.remove_repeated_points(LineString(shapely.get_coordinates(ways)))
         return line
 
-    def _backing(self, starts: Array, ends: Array, which: IntArray) -> tuple[IntArray, list[Transfer]]:
+    def _backing(self, starts: Array, ends: Array, which: IntArray) -> Iterator[tuple[int, Transfer]]:
         """Of some pairs the quickest turn, backing where that is allowed, where one fits."""
+        if not len(which):
+            return
         turns = turns_between(starts[which], ends[which], self.room.rig, self)
         length_m, reverse_m = turns.paths.length_m.tolist(), turns.paths.reverse_m.tolist()
-        some = turns.fits.nonzero()[0]
-        return which[some], [
-            Transfer(
-                parts=(turns.paths.only(slice(i, i + 1)),),
-                length_m=length_m[i],
-                drive_s=float(turns.turn_s[i]),
-                reverse_m=reverse_m[i],
-            )
-            for i in some.tolist()
-        ]
+        for i in turns.fits.nonzero()[0].tolist():
+            turn, drive_s = turns.paths.only(slice(i, i + 1)), float(turns.turn_s[i])
+            yield int(which[i]), Transfer((turn,), length_m[i], drive_s, reverse_m=reverse_m[i])
 
-    def _headed(self, pose: Array, other: Array, arriving: bool = False) -> Array:
-        """The pose with a heading: at the gate, straight into the field or out of it."""
-        if np.isfinite(pose[2]):
-            return pose
-        inward = self._inward(pose[:2])
-        if not np.hypot(*inward) > TOLERANCE_M:
-            inward = other - pose[:2]
-        return np.array([*pose[:2], np.arctan2(inward[1], inward[0]) + (np.pi if arriving else 0.0)])
+    def _headed(self, poses: Array, others: Array, arriving: bool = False) -> Array:
+        """The poses, (n, 3), with a heading: at the gate, straight into the field or out of it."""
+        headed = numbers(poses)
+        for k in np.isnan(headed[:, 2]).nonzero()[0].tolist():
+            headed = headed.copy() if headed is poses else headed
+            inward = self.room.inward(headed[k, :2])
+            if not np.hypot(*inward) > TOLERANCE_M:
+                inward = others[k, :2] - headed[k, :2]
+            headed[k, 2] = np.arctan2(inward[1], inward[0]) + (np.pi if arriving else 0.0)
+        return headed
 
-    def _inward(self, place: Array) -> Array:
-        """The shortest way from a place, (2,), to where lanes are."""
-        key = place.tobytes()
-        if key not in self._ways_inward:
-            way = shapely.shortest_line(shapely.Point(place), self._deep)
-            self._ways_inward[key] = shapely.get_coordinates(way)[-1] - place
-        return self._ways_inward[key]
-
-    @cached_property
-    def _ways_inward(self) -> dict[bytes, Array]:
-        """Those that were looked for: most lead from the gate."""
-        return {}
-
-    @cached_property
-    def _deep(self) -> shapely.Geometry:
-        lanes = self.room.lanes
-        if not len(lanes.points):
-            return self.room.ground.centroid
-        lane = np.repeat(np.arange(len(lanes.first) - 1), np.diff(lanes.first))
-        return MultiLineString(list(np.asarray(shapely.linestrings(lanes.points, indices=lane))))
-
-    def _inside(self, points: Array) -> bool:
-        """Whether the drill may be at all points, to within what a way round corners may cut off."""
+    def _inside(self, line: LineString, step_m: float) -> bool:
+        """Whether the drill may be all along a line, to within what a way round corners may cut off."""
+        points = shapely.get_coordinates(shapely.segmentize(line, step_m))
         out = points[~self.region.contains(points)]
-        return bool((shapely.distance(shapely.points(out), self.room.clear) <= _CUT_OFF_M).all())
+        return bool((shapely.distance(shapely.points(out), self.room.clear) <= CUT_OFF_M).all())
+
+
+def _keys(leave: Array, enter: Array, no_turn: BoolArray) -> list[bytes]:
+    """Bytes that tell pairs of poses and whether a turn was looked for, (n,)."""
+    pairs = np.hstack([leave, enter, no_turn[:, None]])
+    return list(pairs.view(_PAIR)[:, 0].tolist())
 
 
 def _poses_in(neck: LineString) -> Array:

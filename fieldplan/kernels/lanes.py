@@ -12,7 +12,7 @@ from fieldplan.kernels.paths import path_inside
 from fieldplan.kernels.region import Region
 from fieldplan.kernels.turns import Search, a_search, quickest_turn
 from fieldplan.kernels.words import TURNS, shortest_of
-from fieldplan.model.coverage import Array, IntArray
+from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 NONE, DIRECT, ALONG = range(3)
 """How a transfer goes: not found, straight across, along a lane."""
@@ -47,16 +47,22 @@ class Joining(NamedTuple):
         Transfers no longer than this go straight.
     saves_frac
         Others go straight if that saves this share of the time along the lane.
+    roundabout
+        They are roundabout if they are so many times as long as the straight way and a circle.
     """
 
     ahead_m: Array
     near_m: float
     saves_frac: float
+    roundabout: float
 
 
 class Found(NamedTuple):
     """Transfers of n pairs, (n,) each: how, along which lane, in its direction (1) or against it (-1), from which
-    station on and how far, the poses (n, 3) at which it is joined and left, and the time of the whole.
+    station on and how far, the poses (n, 3) at which it is joined and left, the time of the whole, and whether it is
+    roundabout.
+
+    Where none was found, it is, and the lane is that nearest to both poses, -1 without lanes.
     """
 
     how: IntArray
@@ -67,6 +73,7 @@ class Found(NamedTuple):
     joined: Array
     left: Array
     drive_s: Array
+    roundabout: BoolArray
 
 
 class Tried(NamedTuple):
@@ -131,26 +138,40 @@ def quickest_transfers(
         np.zeros((n, 3)),
         np.zeros((n, 3)),
         np.full(n, np.inf),
+        np.ones(n, dtype=np.bool_),
     )
     for i in range(n):
-        across_s = _forward_s(leave[i], enter[i], region, rig)
-        if np.isfinite(across_s):
-            found.how[i], found.drive_s[i] = DIRECT, across_s
-        if across_s * rig.ahead_m_per_s <= join.near_m:
-            continue
-        if np.hypot(enter[i, 0] - leave[i, 0], enter[i, 1] - leave[i, 1]) < stay_off[i]:
-            continue
-        lane, about_m = _nearest_lane(lanes, leave[i], enter[i])
-        if lane < 0 or across_s <= (1 - join.saves_frac) * about_m / rig.ahead_m_per_s:
-            continue
-        _along(i, lane, leave[i], enter[i], lanes, region, rig, join, found)
+        _find(i, leave[i], enter[i], stay_off[i], lanes, region, rig, join, found)
+        straight_m = np.hypot(enter[i, 0] - leave[i, 0], enter[i, 1] - leave[i, 1])
+        most_m = join.roundabout * (straight_m + 2 * np.pi * rig.radius_m)
+        found.roundabout[i] = found.drive_s[i] * rig.ahead_m_per_s > most_m
     return found
 
 
 @compiled
-def lane_beside(leave: Array, enter: Array, lanes: Lanes) -> int:
-    """The lane nearest to two poses; -1 without lanes."""
-    return _nearest_lane(lanes, leave, enter)[0]
+def _find(
+    i: int,
+    leave: Array,
+    enter: Array,
+    stay_off_m: float,
+    lanes: Lanes,
+    region: Region,
+    rig: Handling,
+    join: Joining,
+    found: Found,
+) -> None:
+    """Take the quickest transfer of one pair of poses, (3,) each."""
+    across_s = _forward_s(leave, enter, region, rig)
+    if np.isfinite(across_s):
+        found.how[i], found.drive_s[i] = DIRECT, across_s
+    if across_s * rig.ahead_m_per_s <= join.near_m:
+        return
+    lane, about_m = _nearest_lane(lanes, leave, enter)
+    found.lane[i] = lane
+    if np.hypot(enter[0] - leave[0], enter[1] - leave[1]) < stay_off_m:
+        return
+    if lane >= 0 and across_s > (1 - join.saves_frac) * about_m / rig.ahead_m_per_s:
+        _along(i, lane, leave, enter, lanes, region, rig, join, found)
 
 
 @compiled
@@ -182,12 +203,14 @@ def quickest_by_turns(
                 run_m[way, a, b] = ((1.0 - 2.0 * way) * (there_m - here_m) - back_m) % length_m
     first = 0 if run_m[0].min() <= run_m[1].min() else 1
     joined, left = np.empty((m, 3)), np.empty((m, 3))
+    # all turns onto the lane begin at one pose, and all off it end at one: what is known beside these stays
+    turning = a_search(tried.straights, tried.pairs, rig), a_search(tried.straights, tried.pairs, rig)
     for way in (first, 1 - first):
         sign = 1.0 - 2.0 * way
         for k in range(m):
             _pose_on(lanes, lane, here_m + sign * tried.ahead_m[k], sign, joined[k])
             _pose_on(lanes, lane, there_m - sign * tried.ahead_m[k], sign, left[k])
-        a, b, drive_s = _joined(leave, enter, joined, left, run_m[way], known, way, tried, region, rig)
+        a, b, drive_s = _joined(leave, enter, joined, left, run_m[way], known, way, turning, region, rig)
         if a >= 0:
             since_m = (here_m + sign * tried.ahead_m[a]) % length_m
             return Joined(way, a, b, left[b].copy(), since_m, run_m[way, a, b], drive_s)
@@ -203,15 +226,13 @@ def _joined(
     run_m: Array,
     known: Known,
     way: int,
-    tried: Tried,
+    turning: tuple[Search, Search],
     region: Region,
     rig: Handling,
 ) -> tuple[int, int, float]:
     """Where a lane is joined and left in one direction, and the time of the whole; -1 if no turns fit."""
     m, words = len(joined), np.empty((8, 3))
-    # all turns onto the lane begin at one pose, and all off it end at one: what is known beside these stays
-    turning_onto = a_search(tried.straights, tried.pairs, rig)
-    turning_off = a_search(tried.straights, tried.pairs, rig)
+    turning_onto, turning_off = turning
     onto, off = known.onto[way], known.off[way]
     onto_s, off_s, off_fits = np.empty(m), np.empty(m), False
     for k in range(m):

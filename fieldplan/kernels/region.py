@@ -54,25 +54,41 @@ class Region(NamedTuple):
     @classmethod
     def of(cls, ground: shapely.Geometry) -> Region:
         """The region of polygons."""
-        rings, _ = shapely.get_rings(shapely.get_parts(ground), return_index=True)
-        points, ring = shapely.get_coordinates(rings, return_index=True)
-        here = np.flatnonzero(ring[1:] == ring[:-1])
-        edges = numbers(np.hstack([points[here], points[here + 1]]).reshape(-1, 4))
-        n_slabs = min(max(len(edges), 1), _MAX_SLABS)
-        bottom_m, top_m = (edges[:, 1::2].min(), edges[:, 1::2].max()) if len(edges) else (0.0, 1.0)
-        per_m = float(n_slabs / max(top_m - bottom_m, 1e-9))
-        left_m, right_m = (edges[:, ::2].min(), edges[:, ::2].max()) if len(edges) else (0.0, 1.0)
-        wide_m, high_m = float(right_m - left_m), float(top_m - bottom_m)
-        cell_m = max(_MIN_CELL_M, float(np.sqrt(wide_m * high_m / _N_CELLS)), (wide_m + high_m) / _N_CELLS)
-        no_cells = np.zeros((int(high_m / cell_m) + 1, int(wide_m / cell_m) + 1))
-        slabs = _in_slabs(edges, n_slabs, float(bottom_m), per_m)
-        region = cls(edges, *slabs, float(bottom_m), per_m, no_cells, float(left_m), 1 / cell_m)
-        return region._replace(clear_m=_cells(region))
+        points, ring = shapely.get_coordinates(
+            shapely.get_rings(shapely.get_parts(ground)), return_index=True
+        )
+        return _region_of(points, ring)
 
     def contains(self, points: Array) -> BoolArray:
         """Whether each of points, (..., 2), is inside."""
         flat = numbers(points[..., :2].reshape(-1, 2))
         return np.asarray(_all_inside(self, flat).reshape(points.shape[:-1]))
+
+
+@compiled
+def _region_of(points: Array, ring: IntArray) -> Region:
+    """The region of rings: (n, 2) their points, ring after ring, and the ring of each, (n,)."""
+    n = 0
+    for k in range(len(points) - 1):
+        n += int(ring[k] == ring[k + 1])
+    left_m, right_m, bottom_m, top_m = (np.inf, -np.inf, np.inf, -np.inf) if n else (0.0, 1.0, 0.0, 1.0)
+    edges, n = np.empty((n, 4)), 0
+    for k in range(len(points) - 1):
+        if ring[k] == ring[k + 1]:
+            edges[n, 0], edges[n, 1] = points[k, 0], points[k, 1]
+            edges[n, 2], edges[n, 3] = points[k + 1, 0], points[k + 1, 1]
+            n += 1
+            left_m, right_m = min(left_m, points[k, 0]), max(right_m, points[k, 0])
+            bottom_m, top_m = min(bottom_m, points[k, 1]), max(top_m, points[k, 1])
+    n_slabs = min(max(n, 1), _MAX_SLABS)
+    per_m = n_slabs / max(top_m - bottom_m, 1e-9)
+    wide_m, high_m = right_m - left_m, top_m - bottom_m
+    cell_m = max(_MIN_CELL_M, np.sqrt(wide_m * high_m / _N_CELLS), (wide_m + high_m) / _N_CELLS)
+    clear_m = np.zeros((int(high_m / cell_m) + 1, int(wide_m / cell_m) + 1))
+    listed, first = _in_slabs(edges, n_slabs, bottom_m, per_m)
+    region = Region(edges, listed, first, bottom_m, per_m, clear_m, left_m, 1 / cell_m)
+    _write_cells(region)
+    return region
 
 
 @compiled
@@ -102,53 +118,62 @@ def _slabs_of(edges: Array, i: int, n_slabs: int, bottom_m: float, per_m: float)
 
 
 @compiled
-def _cells(region: Region) -> Array:
-    """What `Region` says of ``clear_m``: told by the steps from cell to cell to the next one with an edge."""
+def _write_cells(region: Region) -> None:
+    """Write what `Region` says of ``clear_m``: told by the steps from cell to cell to the next one with an edge."""
     n_rows, n_columns = region.clear_m.shape
-    steps = _steps_to_edges(region)
-    clear_m = np.zeros((n_rows, n_columns))
+    steps = region.clear_m
+    _write_steps_to_edges(region, steps)
     for row in range(n_rows):
-        held, known = False, False
-        for column in range(n_columns):
+        column = 0
+        while column < n_columns:
             if steps[row, column] == 0.0:
-                known = False
+                column += 1
                 continue
-            if not known:  # all cells up to the next edge are as this one
-                x = region.left_m + (column + 0.5) / region.cells_per_m
-                y = region.bottom_m + (row + 0.5) / region.cells_per_m
-                held, known = _inside_by_slabs(region, x, y), True
-            # from the middle of a cell to that of another; points and edges may lie at their corners
-            least_m = (steps[row, column] / _OVER - np.sqrt(2.0)) / region.cells_per_m
-            clear_m[row, column] = max(least_m, _INSIDE_M) if held else _OUTSIDE_M
-    return clear_m
+            # all cells up to the next edge are as this one
+            x = region.left_m + (column + 0.5) / region.cells_per_m
+            y = region.bottom_m + (row + 0.5) / region.cells_per_m
+            since = column
+            while column < n_columns and steps[row, column] > 0.0:
+                column += 1
+            if not _inside_by_slabs(region, x, y):
+                region.clear_m[row, since:column] = _OUTSIDE_M
+                continue
+            for k in range(since, column):
+                # from the middle of a cell to that of another; points and edges may lie at their corners
+                least_m = (steps[row, k] / _OVER - np.sqrt(2.0)) / region.cells_per_m
+                region.clear_m[row, k] = max(least_m, _INSIDE_M)
 
 
-@compiled
-def _steps_to_edges(region: Region) -> Array:
-    """The length of the shortest way over neighboring cells to one with an edge, in cells."""
-    n_rows, n_columns = region.clear_m.shape
-    steps = np.full((n_rows, n_columns), float(n_rows + n_columns))
+@compiled_leaf
+def _write_steps_to_edges(region: Region, steps: Array) -> None:
+    """Write the length of the shortest way over neighboring cells to one with an edge, in cells."""
+    n_rows, n_columns = steps.shape
+    steps[:] = float(n_rows + n_columns)
     for i in range(len(region.edges)):
         _mark(region, i, steps)
-    aside, across = 1.0, np.sqrt(2.0)
+    across = np.sqrt(2.0)
     for way in range(2):
         for nth_row in range(n_rows):
             row = nth_row if way == 0 else n_rows - 1 - nth_row
-            before = row - 1 if way == 0 else row + 1
+            if nth_row > 0:
+                _step_across(steps[row], steps[row - 1 if way == 0 else row + 1], across)
+            last = np.inf
             for nth in range(n_columns):
                 column = nth if way == 0 else n_columns - 1 - nth
-                last = column - 1 if way == 0 else column + 1
-                least = steps[row, column]
-                if 0 <= last < n_columns:
-                    least = min(least, steps[row, last] + aside)
-                if 0 <= before < n_rows:
-                    least = min(least, steps[before, column] + aside)
-                    if column > 0:
-                        least = min(least, steps[before, column - 1] + across)
-                    if column + 1 < n_columns:
-                        least = min(least, steps[before, column + 1] + across)
-                steps[row, column] = least
-    return steps
+                last = min(steps[row, column], last + 1.0)
+                steps[row, column] = last
+
+
+@compiled_leaf
+def _step_across(row: Array, before: Array, across: float) -> None:
+    """Write into the steps of a row those over the row beside it, (n,) each."""
+    n = len(row)
+    for column in range(1, n - 1):
+        least = min(before[column - 1], before[column + 1]) + across
+        row[column] = min(row[column], min(before[column] + 1.0, least))
+    for column in (0, n - 1):
+        least = min(before[max(column - 1, 0)], before[min(column + 1, n - 1)]) + across
+        row[column] = min(row[column], min(before[column] + 1.0, least))
 
 
 @compiled_leaf

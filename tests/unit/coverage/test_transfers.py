@@ -19,7 +19,7 @@ from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import straights_tried, turns_between
-from fieldplan.kernels.lanes import Known, Tried, lane_beside, quickest_by_turns
+from fieldplan.kernels.lanes import Known, Lanes, Tried, quickest_by_turns
 from fieldplan.model.job import WorkingTerms
 
 FIELD = MultiPolygon([box(0, 0, 260, 180).difference(box(100, 70, 160, 110))])
@@ -35,6 +35,14 @@ def _along(lanes_points: np.ndarray, at_m: np.ndarray, sign: float) -> np.ndarra
     return np.column_stack([place, np.arctan2(*(sign * (on - place)).T[::-1])])
 
 
+def _lane_beside(leave: np.ndarray, enter: np.ndarray, lanes: Lanes) -> int:
+    """The lane nearest to two poses, by GEOS."""
+    lane = np.arange(len(lanes.first) - 1).repeat(np.diff(lanes.first))
+    lines = shapely.linestrings(lanes.points, indices=lane)
+    away_m = shapely.distance(lines[:, None], shapely.points(np.stack([leave, enter])[:, :2]))
+    return int(away_m.sum(axis=1).argmin())
+
+
 @pytest.mark.parametrize("reverse", ["where needed", "never"])
 @pytest.mark.parametrize("seed", range(6))
 def test_a_way_by_turns_is_the_quickest_of_all(rig: Rig, reverse: str, seed: int) -> None:
@@ -48,7 +56,7 @@ def test_a_way_by_turns_is_the_quickest_of_all(rig: Rig, reverse: str, seed: int
     places[1, 0] += 160.0
     leave, enter = np.column_stack([places, angle])
     tried = Tried(rig.radius_m * np.array([-2.0, 0.0, 0.5, 1.5, 3.0, 5.0]), *straights_tried(rig))
-    lanes, lane = room.lanes, lane_beside(leave, enter, room.lanes)
+    lanes, lane = room.lanes, _lane_beside(leave, enter, room.lanes)
     known = Known(np.full((2, 6, 11), np.nan), np.full((2, 6, 11), np.nan))
     found = quickest_by_turns(leave, enter, lane, lanes, known, tried, room.region, handling(rig))
     own = slice(lanes.first[lane], lanes.first[lane + 1])
