@@ -15,6 +15,7 @@ from fieldplan.coverage.room import clearance_m
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.driven import depths_beyond
+from fieldplan.kernels.level import LevelTurns, slanting_turns
 from fieldplan.kernels.turns import with_shifts
 from fieldplan.model.coverage import Array
 
@@ -51,20 +52,14 @@ def slanting_turns_s(rig: Rig, across_m: Array, ahead_m: Array) -> Array:
 
     Slants between those of a table are interpolated; more strips than it has are straight on.
     """
-    table = _slants_s(rig)
-    strip = np.maximum(np.rint(across_m / rig.width_m).astype(np.int64), 1)
-    beyond_m = np.hypot(across_m, ahead_m) * np.maximum(0, strip - table.shape[1]) / strip
-    strip = np.minimum(strip, table.shape[1]) - 1
-    slant = np.degrees(np.arctan2(ahead_m, across_m)) / _STEP_DEG
-    below = np.minimum(slant.astype(np.int64), len(table) - 2)
-    share = np.minimum(slant - below, 1.0)
-    turn_s = table[below, strip] * (1 - share) + table[below + 1, strip] * share
-    return np.asarray(turn_s + beyond_m / rig.turn_speed_m_per_s)
+    return slanting_turns(slants_of(rig), numbers(across_m), numbers(ahead_m))
 
 
 @lru_cache(maxsize=256)
-def _slants_s(rig: Rig) -> Array:
-    return np.array([level_turns_s(rig, k * _STEP_DEG) for k in range(_N_STEPS)])
+def slants_of(rig: Rig) -> LevelTurns:
+    """`level_turns_s` of headlands that slant more and more."""
+    turn_s = np.array([level_turns_s(rig, k * _STEP_DEG) for k in range(_N_STEPS)])
+    return LevelTurns(turn_s, _STEP_DEG, float(rig.width_m), float(rig.turn_speed_m_per_s))
 
 
 @dataclass(frozen=True, slots=True)
