@@ -121,6 +121,11 @@ class Layout:
         """Twice the area over the length of the edges, in drill widths."""
         return float(2 * self.around.area / self.around.length / self.site.rig.width_m)
 
+    @cached_property
+    def likely_corners(self) -> Array:
+        """Corners of the outline that may stand for the gate, (n, 2)."""
+        return self.room.open_to_most(gates_of(self.around))
+
     def inner(self) -> list[Polygon]:
         """The parts of the ground inside the headland, in plane meters.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -68,24 +67,32 @@ class SegmentsInTurn:
     length_m: Array
 
 
-def segments_in_order(rounds: Sequence[HeadlandRound], here: Array | None) -> SegmentsInTurn:
-    """The segments of headland rounds, at least one, in driving order: the nearest round next, begun at its nearest segment.
+def segments_in_order(rounds: tuple[HeadlandRound, ...], here: Array | None) -> SegmentsInTurn:
+    """The segments of headland rounds, at least one, in driving order: the nearest round next, begun at its nearest
+    segment.
 
     Parameters
     ----------
     here
         (2,) where the drill comes from; if ``None``, the first round is begun at its first segment.
     """
-    lines = np.concatenate([headland_round.segments.lines for headland_round in rounds])
-    enter, leave = poses(lines)
-    count = np.array([len(headland_round.segments) for headland_round in rounds])
-    number = np.array([headland_round.round for headland_round in rounds])
-    order, driven = rounds_in_turn(enter, leave, count, number, _open_if_none(here))
-    over_gap = np.concatenate([_goes_on(headland_round) for headland_round in rounds])[order]
+    laid, number = _segments(rounds), np.array([one.round for one in rounds])
+    count = np.array([len(one.segments) for one in rounds])
+    order, driven = rounds_in_turn(laid.enter, laid.leave, count, number, _open_if_none(here))
+    over_gap = laid.over_gap[order]
     # where a round is begun in the middle of a segment, that part of it continues nothing
     over_gap[ragged.firsts(count[driven])] = False
-    lines = lines[order]
-    return SegmentsInTurn(lines, over_gap, enter[order], leave[order], shapely.length(lines))
+    return SegmentsInTurn(
+        laid.lines[order], over_gap, laid.enter[order], laid.leave[order], laid.length_m[order]
+    )
+
+
+@lru_cache(maxsize=32)
+def _segments(rounds: tuple[HeadlandRound, ...]) -> SegmentsInTurn:
+    """The segments of rounds as they are laid out: many routes lead over the same ones."""
+    lines = np.concatenate([one.segments.lines for one in rounds])
+    over_gap = np.concatenate([_goes_on(one) for one in rounds])
+    return SegmentsInTurn(lines, over_gap, *poses(lines), shapely.length(lines))
 
 
 def _goes_on(headland_round: HeadlandRound) -> BoolArray:

@@ -101,22 +101,24 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
 
 def turns_found(leave: Array, enter: Array, rig: Rig, room: Room) -> Array:
     """The quickest turns that fit as rows, (n, 11): the time, what its five parts are, and their lengths."""
-    known, pairs = room.known, np.hstack([leave, enter]).view(_PAIR)[:, 0].tolist()
+    known, both = room.known, np.ascontiguousarray(np.concatenate([leave, enter], axis=1))
+    pairs = both.view(_PAIR)[:, 0].tolist()
     new = [i for i, pair in enumerate(pairs) if pair not in known]
+    if len(new) == len(pairs):
+        found = _looked_for(leave, enter, rig, room)
+        known.update(zip(pairs, found, strict=True))
+        return found.copy()  # who asked may write on it
     if new:
-        straights_m, pairs_tried = straights_tried(rig)
-        found = quickest_turns(
-            numbers(leave[new]),
-            numbers(enter[new]),
-            straights_m,
-            pairs_tried,
-            room.region,
-            handling(rig),
-        )
+        found = _looked_for(leave[new], enter[new], rig, room)
         known.update(zip([pairs[i] for i in new], found, strict=True))
-        if len(new) == len(pairs):
-            return found.copy()  # who asked may write on it
-    return np.concatenate([np.empty(0), *(known[pair] for pair in pairs)]).reshape(-1, 11)
+    return np.concatenate([known[pair] for pair in pairs]).reshape(-1, 11)
+
+
+def _looked_for(leave: Array, enter: Array, rig: Rig, room: Room) -> Array:
+    """Turns as `turns_found` returns them; none is known yet."""
+    straights_m, pairs_tried = straights_tried(rig)
+    each = numbers(leave), numbers(enter), straights_m, pairs_tried
+    return quickest_turns(*each, room.region, handling(rig))
 
 
 def straights_tried(rig: Rig) -> tuple[Array, IntArray]:

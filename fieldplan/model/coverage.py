@@ -140,7 +140,7 @@ def _bends_rad(lines: Lines) -> Array:
     return np.asarray(np.abs(np.arctan2(x * next_y - y * next_x, x * next_x + y * next_y)))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HeadlandRound:
     """One headland round, along the outside of the field or around an obstacle.
 
