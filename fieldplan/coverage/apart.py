@@ -76,9 +76,9 @@ def not_within(pockets: MultiPolygon, rounds: Sequence[HeadlandRound]) -> tuple[
 
 def _parts_in_turn(sowing: Sowing, room: InsideFence, here: Array | None) -> list[Sowing]:
     """What is sown on each part, as a sowing of its own."""
-    parts = np.asarray(room.clear.geoms, dtype=object)
-    if len(parts) < 2:
+    if len(room.clear.geoms) < 2:
         return [sowing]
+    parts = np.asarray(room.clear.geoms, dtype=object)
     round_on = _nearest(parts, [one.segments.lines[0] for one in sowing.headland])
     block_on = _nearest(parts, [block.runs.lines[0] for block in sowing.blocks])
     sown_on = np.union1d(round_on, block_on)

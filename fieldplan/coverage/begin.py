@@ -45,7 +45,7 @@ def begun_elsewhere(layout: Layout, sowings: tuple[Sowing, ...], driven: Route) 
     lines = np.concatenate(outer)
     longest = np.argsort(-shapely.length(lines).round(2), kind="stable")[:N_STARTS]
     starts = shapely.get_coordinates(shapely.get_point(lines[longest], 0))
-    own = driven.sown.enter[(driven.tracks.kind == "headland").argmax(), :2]
+    own = driven.sown.enter[(driven.tracks.column < 0).argmax(), :2]
     starts = starts[np.hypot(*(starts - own).T) > _NEAR_M]
     if not len(starts):
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.swaths import columns_of
+from fieldplan.kernels.in_turn import columns_of
 from fieldplan.model.coverage import Array, IntArray
 
 
@@ -31,4 +31,4 @@ def column_of(strip: IntArray, start: Array, end: Array) -> IntArray:
     >>> column_of(strip, start, end).tolist()  # one run splits in two, and one of the two goes on
     [0, 1, 2, 2]
     """
-    return columns_of(strip.astype(np.int64), numbers(start), numbers(end))
+    return columns_of(np.ascontiguousarray(strip, dtype=np.int64), numbers(start), numbers(end))

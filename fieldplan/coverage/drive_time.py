@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from fieldplan.coverage.level_turns import STEP_DEG, slants_s
+from fieldplan.coverage.level_turns import slants_of
 from fieldplan.coverage.sequence import level_order
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
@@ -161,6 +161,5 @@ def _driving(rig: Rig) -> Driving:
         most_m=4.0 * rig.radius_m,
         radius_m=float(rig.radius_m),
         reach_m=float(rig.turn_reach_m),
-        slants_s=slants_s(rig),
-        slant_step_deg=STEP_DEG,
+        beside=slants_of(rig),
     )

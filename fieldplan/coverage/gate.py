@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon
 
-from fieldplan.coverage.layout import Layout, gates_of
+from fieldplan.coverage.layout import Layout
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.site import Site
 from fieldplan.kernels.compiled import numbers
@@ -68,7 +68,7 @@ def likely_gates(layout: Layout, sown: SownLines) -> Array:
     and trips to the seed save `SAVES_FRAC` of the time to sow, if all were straight.
     """
     site, ground, room = layout.site, layout.around, layout.room
-    corners = room.open_to_most(gates_of(ground))
+    corners = layout.likely_corners
     nearest = corners[[sown.in_and_out_m(corners).argmin()]]
     if one_fill(site, sown):
         return nearest

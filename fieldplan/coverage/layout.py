@@ -19,7 +19,6 @@ from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
 from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds, turns_deg
 from fieldplan.coverage.obstacles import Depths, depths_for
-from fieldplan.coverage.poses import pose_after
 from fieldplan.coverage.raised import raised_over
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import SegmentsInTurn, segments_in_order
@@ -121,6 +120,11 @@ class Layout:
     def mean_width_w(self) -> float:
         """Twice the area over the length of the edges, in drill widths."""
         return float(2 * self.around.area / self.around.length / self.site.rig.width_m)
+
+    @cached_property
+    def likely_corners(self) -> Array:
+        """Corners of the outline that may stand for the gate, (n, 2)."""
+        return self.room.open_to_most(gates_of(self.around))
 
     def inner(self) -> list[Polygon]:
         """The parts of the ground inside the headland, in plane meters.
@@ -278,7 +282,7 @@ def _with(layout: Layout, rounds: tuple[HeadlandRound, ...]) -> Layout:
         # sown last, its order would depend on where the passes end
         return replace(layout, rounds=rounds, headland_first=None, surroundings=None)
     in_order = segments_in_order(rounds, site.gate_xy)
-    surroundings = _surroundings(site, layout.around, in_order.lines)
+    surroundings = _surroundings(site, layout.around, in_order)
     return replace(layout, rounds=rounds, headland_first=in_order, surroundings=surroundings)
 
 
@@ -347,12 +351,12 @@ def _gone_round(
     return MultiPolygon(parts), n_filled
 
 
-def _surroundings(site: Site, around: MultiPolygon, headland_first: Lines) -> Surroundings:
+def _surroundings(site: Site, around: MultiPolygon, headland_first: SegmentsInTurn) -> Surroundings:
     """Where the route comes from before the passes, and goes after them, if the headland is sown first."""
     gate = site.gate_xy
     return Surroundings(
-        comes_from=pose_after(headland_first[-1]),
-        sowing_starts=np.array(headland_first[0].coords[0]),
+        comes_from=headland_first.leave[-1],
+        sowing_starts=headland_first.enter[0, :2],
         gates=gates_of(around) if gate is None else gate[None, :],
     )
 

@@ -15,12 +15,13 @@ from fieldplan.coverage.room import clearance_m
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.driven import depths_beyond
+from fieldplan.kernels.level import LevelTurns
 from fieldplan.kernels.turns import with_shifts
 from fieldplan.model.coverage import Array
 
 NO_TURN_S = 120.0
 """What a turn that does not fit is taken to cost, so that no order is built on it."""
-STEP_DEG, _N_STEPS = 7.5, 11
+_STEP_DEG, _N_STEPS = 7.5, 11
 _SHIFTS_R = (0.0, 0.25, 0.5, 1.0, -0.25, -0.5, -1.0, -1.5)
 """Straights before and after, in turning radii: fewer than on a field, where turns are found one by one."""
 
@@ -46,26 +47,11 @@ def level_turns_s(rig: Rig, slant_deg: float = 0.0) -> tuple[float, ...]:
     )
 
 
-def slanting_turns_s(rig: Rig, across_m: Array, ahead_m: Array) -> Array:
-    """About the time of turns between ends that lie so far across and ahead of each other, (n,): seconds.
-
-    Slants between those of a table are interpolated; more strips than it has are straight on.
-    """
-    table = slants_s(rig)
-    strip = np.maximum(np.rint(across_m / rig.width_m).astype(np.int64), 1)
-    beyond_m = np.hypot(across_m, ahead_m) * np.maximum(0, strip - table.shape[1]) / strip
-    strip = np.minimum(strip, table.shape[1]) - 1
-    slant = np.degrees(np.arctan2(ahead_m, across_m)) / STEP_DEG
-    below = np.minimum(slant.astype(np.int64), len(table) - 2)
-    share = np.minimum(slant - below, 1.0)
-    turn_s = table[below, strip] * (1 - share) + table[below + 1, strip] * share
-    return np.asarray(turn_s + beyond_m / rig.turn_speed_m_per_s)
-
-
 @lru_cache(maxsize=256)
-def slants_s(rig: Rig) -> Array:
-    """The table of `slanting_turns_s`: a row for each step of the slant, a column for each number of strips moved over."""
-    return np.array([level_turns_s(rig, k * STEP_DEG) for k in range(_N_STEPS)])
+def slants_of(rig: Rig) -> LevelTurns:
+    """`level_turns_s` of headlands that slant more and more."""
+    turn_s = np.array([level_turns_s(rig, k * _STEP_DEG) for k in range(_N_STEPS)])
+    return LevelTurns(turn_s, _STEP_DEG, float(rig.width_m), float(rig.turn_speed_m_per_s))
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from fieldplan.coverage.lifted import Lifted, lifted_between, lifted_s
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.tracks import Tracks, orders_of, tracks_of
 from fieldplan.coverage.transfers import transfers_at
-from fieldplan.model.coverage import SOWING_KINDS, Array, Leg, Sowing
+from fieldplan.model.coverage import SOWING_KINDS, Array, Leg, LegKind, Sowing
 
 
 @dataclass(frozen=True)
@@ -132,14 +132,16 @@ def leg_s(leg: Leg, rig: Rig) -> float:
 def _legs(tracks: Tracks, lifted: dict[int, Leg]) -> Iterator[Leg]:
     """The sown lines with what leads to each, and home."""
     columns = (
-        column.tolist() for column in (tracks.length_m, tracks.block, tracks.sowing, tracks.over_gap)
+        column.tolist()
+        for column in (tracks.column, tracks.length_m, tracks.block, tracks.sowing, tracks.over_gap)
     )
-    numbers = dict.fromkeys(SOWING_KINDS, 0)
-    each = zip(tracks.lines, tracks.kind, *columns, strict=True)
-    for i, (line, kind, length_m, block, sowing, over_gap) in enumerate(each):
+    numbers: dict[LegKind, int] = dict.fromkeys(SOWING_KINDS, 0)
+    each = zip(tracks.lines, *columns, strict=True)
+    for i, (line, column, length_m, block, sowing, over_gap) in enumerate(each):
+        kind: LegKind = "headland" if column < 0 else "pass"
         if i in lifted:
             yield lifted[i]
         numbers[kind] += int(not over_gap)
         yield Leg(kind=kind, line=line, length_m=length_m, block=block, sowing=sowing, number=numbers[kind])
-    if len(tracks.lines) in lifted:
-        yield lifted[len(tracks.lines)]
+    if len(tracks.laid) in lifted:
+        yield lifted[len(tracks.laid)]

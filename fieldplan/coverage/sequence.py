@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -11,7 +10,10 @@ import shapely
 
 from fieldplan.coverage.level_turns import level_turns_s
 from fieldplan.coverage.order import pass_order
+from fieldplan.coverage.poses import poses
 from fieldplan.coverage.terms import Rig
+from fieldplan.kernels.compiled import numbers
+from fieldplan.kernels.in_turn import columns_in_turn, rounds_in_turn
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines
 from fieldplan.plane import ragged
 
@@ -54,45 +56,43 @@ class InTurn:
 
 @dataclass(frozen=True, slots=True)
 class SegmentsInTurn:
-    """Headland segments in driving order, (n,) each: their center lines, and whether each continues the one
-    before over a gap.
+    """Headland segments in driving order, (n,) each: their center lines, whether each continues the one before over a
+    gap, the poses at which it is entered and left, (n, 3), and its length.
     """
 
     lines: Lines
     over_gap: BoolArray
+    enter: Array
+    leave: Array
+    length_m: Array
 
 
-def segments_in_order(rounds: Sequence[HeadlandRound], here: Array | None) -> SegmentsInTurn:
-    """The segments of headland rounds in driving order: the nearest round next, begun at its nearest segment.
+def segments_in_order(rounds: tuple[HeadlandRound, ...], here: Array | None) -> SegmentsInTurn:
+    """The segments of headland rounds, at least one, in driving order: the nearest round next, begun at its nearest
+    segment.
 
     Parameters
     ----------
     here
         (2,) where the drill comes from; if ``None``, the first round is begun at its first segment.
     """
-    if not rounds:
-        return SegmentsInTurn(np.zeros(0, dtype=object), np.zeros(0, dtype=bool))
-    lines = np.concatenate([headland_round.segments.lines for headland_round in rounds])
-    points, line_of = shapely.get_coordinates(lines, return_index=True)
-    starts, ends = points[ragged.begins(line_of)], points[ragged.ends(line_of)]
-    count = [len(headland_round.segments) for headland_round in rounds]
-    since = ragged.firsts(np.array(count))
-    number, ahead = np.array([one.round for one in rounds]), np.ones(len(rounds), dtype=bool)
-    order, driven = list[int](), list[int]()
-    for _ in rounds:
-        away_m = np.zeros(len(starts)) if here is None else np.hypot(*(starts - here).T)
-        # to the millimeter, and then by round, so that rounding does not choose
-        nearest_m = np.minimum.reduceat(away_m, since).round(3)
-        i = int(np.lexsort((number, np.where(ahead, nearest_m, np.inf)))[0])
-        ahead[i] = False
-        driven.append(i)
-        of_round = since[i] + np.arange(count[i])
-        order += np.roll(of_round, -int(away_m[of_round].argmin())).tolist()
-        here = ends[order[-1]]
-    over_gap = np.concatenate([_goes_on(headland_round) for headland_round in rounds])[order]
+    laid, number = _segments(rounds), np.array([one.round for one in rounds])
+    count = np.array([len(one.segments) for one in rounds])
+    order, driven = rounds_in_turn(laid.enter, laid.leave, count, number, _open_if_none(here))
+    over_gap = laid.over_gap[order]
     # where a round is begun in the middle of a segment, that part of it continues nothing
-    over_gap[ragged.firsts(np.array([count[i] for i in driven]))] = False
-    return SegmentsInTurn(lines[order], over_gap)
+    over_gap[ragged.firsts(count[driven])] = False
+    return SegmentsInTurn(
+        laid.lines[order], over_gap, laid.enter[order], laid.leave[order], laid.length_m[order]
+    )
+
+
+@lru_cache(maxsize=32)
+def _segments(rounds: tuple[HeadlandRound, ...]) -> SegmentsInTurn:
+    """The segments of rounds as they are laid out: many routes lead over the same ones."""
+    lines = np.concatenate([one.segments.lines for one in rounds])
+    over_gap = np.concatenate([_goes_on(one) for one in rounds])
+    return SegmentsInTurn(lines, over_gap, *poses(lines), shapely.length(lines))
 
 
 def _goes_on(headland_round: HeadlandRound) -> BoolArray:
@@ -117,44 +117,15 @@ def passes_in_turn(ends: Array, column: IntArray, here: Array | None, rig: Rig) 
     """
     if len(column) == 0:
         return InTurn(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), column)
-    ends = ends[..., :2]
-    members = column.argsort(kind="stable")
-    count = np.bincount(column - column[0])
-    since = ragged.firsts(count)
-    corners = ends[members[np.array([since, since + count - 1]).T]].reshape(-1, 4, 2)
-    ahead = np.ones(len(corners), dtype=bool)
-    sequence: list[int] = []
-    begun_at: list[int] = []
-    for _ in corners:
-        index, corner = 0, 0
-        if here is not None:
-            distance_m = np.hypot(corners[..., 0] - here[0], corners[..., 1] - here[1])
-            distance_m[~ahead] = np.inf
-            index, corner = divmod(int(distance_m.argmin()), 4)
-        ahead[index] = False
-        sequence.append(index)
-        begun_at.append(corner)
-        n = int(count[index])
-        last = int(level_order(n, rig)[-1])
-        last_pass = members[since[index] + (n - 1 - last if corner >= 2 else last)]
-        # begun at a start, the last pass of an odd number of them is left at its end
-        here = ends[last_pass, int((n % 2 == 1) == (corner % 2 == 0))]
-    position, backward = _in_columns(since[sequence], count[sequence], np.array(begun_at), rig)
-    order = members[position]
+    members, count = column.argsort(kind="stable"), np.bincount(column - column[0])
+    level = np.concatenate([level_order(n, rig) for n in count.tolist()])
+    order, backward = columns_in_turn(numbers(ends[..., :2]), members, count, level, _open_if_none(here))
     return InTurn(order, backward, column[order])
 
 
-def _in_columns(since: IntArray, count: IntArray, corner: IntArray, rig: Rig) -> tuple[IntArray, BoolArray]:
-    """Positions of passes in driving order and which are driven backward, (n,) each, column after column.
-
-    ``since`` (k,) are the first positions of the columns, ``count`` (k,) their numbers of passes, and
-    ``corner`` (k,) where each is begun: at the start (0) or the end (1) of its first pass, or at the start
-    (2) or the end (3) of its last one.
-    """
-    column, nth = ragged.members(count)
-    order = np.concatenate([level_order(n, rig) for n in count.tolist()])
-    position = since[column] + np.where(corner[column] >= 2, count[column] - 1 - order, order)
-    return position, (nth % 2 == 0) == (corner[column] % 2 == 1)
+def _open_if_none(here: Array | None) -> Array:
+    """A place as kernels take it: not numbers if it is open."""
+    return np.full(2, np.nan) if here is None else numbers(here)
 
 
 @lru_cache(maxsize=4096)

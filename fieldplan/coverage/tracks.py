@@ -2,47 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
-from functools import partial
 
 import numpy as np
 import shapely
 from shapely import Point
 
 from fieldplan.coverage.apart import Visit, orders_of_visits
-from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.gate import SownLines
 from fieldplan.coverage.layout import Layout
-from fieldplan.coverage.poses import ends_of, poses
+from fieldplan.coverage.passes_laid import PassesLaid, passes_laid
 from fieldplan.coverage.search import Ends, passes_searched
 from fieldplan.coverage.sequence import InTurn, SegmentsInTurn, passes_in_turn, segments_in_order
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.transfers import transfers_at
-from fieldplan.model.coverage import (
-    Array,
-    Block,
-    BoolArray,
-    IntArray,
-    LegKind,
-    Lines,
-    Sowing,
-    Swaths,
-)
-from fieldplan.plane.ragged import firsts, members
+from fieldplan.model.coverage import Array, BoolArray, IntArray, LegKind, Lines, Sowing
+from fieldplan.plane.ragged import members
 
 
 @dataclass(frozen=True, slots=True)
 class Tracks:
     """Sown lines in driving order and direction, (n,) each.
 
+    ``laid`` are the lines as they are laid out, ``backward`` is true for those driven from end to start.
     ``column`` is -1 on the headland. ``over_gap`` is true for a line that continues a pass after a gap.
     ``part`` counts the headlands and the sets of passes in driving order. ``enter`` and ``leave``, (n, 3),
     are poses: x, y and the direction of the first and the last step.
     """
 
-    kind: Lines
-    lines: Lines
+    laid: Lines
+    backward: BoolArray
     block: IntArray
     column: IntArray
     over_gap: BoolArray
@@ -52,31 +42,12 @@ class Tracks:
     leave: Array
     length_m: Array
 
-    @classmethod
-    def of(
-        cls,
-        kind: LegKind,
-        lines: Lines,
-        block: IntArray,
-        column: IntArray,
-        over_gap: BoolArray,
-        sowing: int,
-    ) -> Tracks:
-        """The tracks of one part, with the poses at which each is entered and left."""
-        enter, leave = poses(lines)
-        zeros = np.zeros(len(lines), dtype=np.int64)
-        return cls(
-            kind=np.full(len(lines), kind, dtype=object),
-            lines=lines,
-            block=block,
-            column=column,
-            over_gap=over_gap,
-            sowing=zeros + sowing,
-            part=zeros,
-            enter=enter,
-            leave=leave,
-            length_m=shapely.length(lines),
-        )
+    @property
+    def lines(self) -> Lines:
+        """The lines as they are driven."""
+        lines = self.laid.copy()
+        lines[self.backward] = shapely.reverse(lines[self.backward])
+        return lines
 
     @property
     def sown(self) -> SownLines:
@@ -86,12 +57,10 @@ class Tracks:
     @classmethod
     def joined(cls, parts: Sequence[Tracks]) -> Tracks:
         """All parts, one after the other."""
-        arrays = {
-            field.name: np.concatenate([getattr(part, field.name) for part in parts])
-            for field in fields(cls)
-        }
-        arrays["part"], _ = members(np.array([len(part.lines) for part in parts]))
-        return cls(**arrays)
+        return cls(*(np.concatenate([getattr(part, name) for part in parts]) for name in _COLUMNS))
+
+
+_COLUMNS = tuple(one.name for one in fields(Tracks))
 
 
 def orders_of(layout: Layout, sowings: tuple[Sowing, ...], begun_near: Array | None) -> list[list[Visit]]:
@@ -123,70 +92,68 @@ def tracks_of(
     driven: list[Tracks] = []
     for visit in visits:
         number, part, kind = visit
-        if kind == "pass" and searched_to is not None:
-            ordered = _searching(layout, rig, leave, searched_to, at_last=visit is visits[-1])
-            tracks = _passes(part, number, ordered)
-        elif kind == "pass":
-            tracks = _passes(part, number, partial(passes_in_turn, here=here, rig=rig))
+        if not (part.blocks if kind == "pass" else part.headland):
+            continue
+        if kind == "pass":
+            passes = passes_laid(part.blocks)
+            if searched_to is None:
+                in_turn = passes_in_turn(passes.ends, passes.column, here, rig)
+            else:
+                in_turn = _searched(layout, passes, rig, leave, searched_to, at_last=visit is visits[-1])
+            tracks = _passes(passes, in_turn, number, len(driven))
         elif layout.headland_first and part.headland is layout.rounds and not driven and begun_near is None:
-            tracks = _headland(layout.headland_first, number)
+            tracks = _headland(layout.headland_first, number, len(driven))
         else:
-            tracks = _headland(segments_in_order(part.headland, here), number)
-        if len(tracks.lines):
-            driven.append(tracks)
-            leave = tracks.leave[-1]
-            here = leave[:2]
+            tracks = _headland(segments_in_order(part.headland, here), number, len(driven))
+        driven.append(tracks)
+        leave = tracks.leave[-1]
+        here = leave[:2]
     return Tracks.joined(driven)
 
 
-def _searching(
-    layout: Layout, rig: Rig, leave: Array | None, gate: Point, *, at_last: bool
-) -> Callable[[Array, IntArray], InTurn]:
-    """How passes are ordered that are come to from a pose, and left for the gate if they are the last."""
+def _searched(
+    layout: Layout, passes: PassesLaid, rig: Rig, leave: Array | None, gate: Point, *, at_last: bool
+) -> InTurn:
+    """Passes in the order found that are come to from a pose, and left for the gate if they are the last."""
     home = np.array([gate.x, gate.y, np.nan])
     around, transfers = Ends(leave, home if at_last else None), transfers_at(layout.room, home[:2])
-    return partial(passes_searched, around=around, rig=rig, transfers=transfers)
+    return passes_searched(passes.passes, passes.column, around, rig, transfers)
 
 
-def _headland(segments: SegmentsInTurn, number: int) -> Tracks:
+def _headland(segments: SegmentsInTurn, number: int, part: int) -> Tracks:
     n = len(segments.lines)
-    return Tracks.of(
-        "headland", segments.lines, np.zeros(n, dtype=np.int64), np.full(n, -1), segments.over_gap, number
+    none = np.zeros(n, dtype=np.int64)
+    return Tracks(
+        laid=segments.lines,
+        backward=np.zeros(n, dtype=bool),
+        block=none,
+        column=none - 1,
+        over_gap=segments.over_gap,
+        sowing=none + number,
+        part=none + part,
+        enter=segments.enter,
+        leave=segments.leave,
+        length_m=segments.length_m,
     )
 
 
-def _passes(sowing: Sowing, number: int, ordered: Callable[[Array, IntArray], InTurn]) -> Tracks:
-    """The passes of all blocks, run by run, in the order that is found for their ends and columns."""
-    lines = Swaths.of(block.runs for block in sowing.blocks).lines
-    runs = np.concatenate(
-        [np.zeros(0, dtype=np.int64), *(np.bincount(block.pass_of) for block in sowing.blocks)]
-    )
-    first = firsts(runs)
-    last = first + runs - 1
-    ends = np.stack([ends_of(lines[first])[:, 0], ends_of(lines[last])[:, 1]], axis=1)
-    driven = ordered(ends, _columns(sowing.blocks, ends[..., :2]))
-    # from passes to runs: a pass driven backward has its runs in reverse, too
-    position, nth = members(runs[driven.order])
+def _passes(passes: PassesLaid, driven: InTurn, number: int, part: int) -> Tracks:
+    """Passes in driving order, run by run: one that is driven backward has its runs in reverse, too."""
+    n_runs = passes.n_runs[driven.order]
+    position, nth = members(n_runs)
     order, backward = driven.order[position], driven.backward[position]
-    run = np.where(backward, first[order] + runs[order] - 1 - nth, first[order] + nth)
-    block = np.repeat([block.block for block in sowing.blocks], [block.n_passes for block in sowing.blocks])
-    return Tracks.of(
-        "pass",
-        np.where(backward, shapely.reverse(lines[run]), lines[run]),
-        block[order],
-        driven.column[position],
-        nth > 0,
-        number,
+    run = passes.first[order] + np.where(backward, n_runs[position] - 1 - nth, nth)
+    begun = backward.astype(np.int64)
+    none = np.zeros(len(run), dtype=np.int64)
+    return Tracks(
+        laid=passes.lines[run],
+        backward=backward,
+        block=passes.block[order],
+        column=driven.column[position],
+        over_gap=nth > 0,
+        sowing=none + number,
+        part=none + part,
+        enter=passes.runs.enter[run, begun],
+        leave=passes.runs.leave[run, 1 - begun],
+        length_m=passes.length_m[run],
     )
-
-
-def _columns(blocks: Sequence[Block], ends: Array) -> IntArray:
-    """The column of each pass, (n,), counted on from block to block."""
-    columns, first_pass, first_column = [np.zeros(0, dtype=np.int64)], 0, 0
-    for block in blocks:
-        station_m = block.stations_m(ends[first_pass : first_pass + block.n_passes])
-        strip = block.strip[block.pass_of.searchsorted(np.arange(block.n_passes))]
-        columns.append(first_column + column_of(strip, *station_m.T))
-        first_pass += block.n_passes
-        first_column = int(columns[-1].max()) + 1
-    return np.concatenate(columns)

@@ -95,28 +95,30 @@ def turns_between(leave: Array, enter: Array, rig: Rig, room: Room) -> Turns:
         One for each pair. Where nothing fits its time is infinite and its path is the shortest forward one,
         which leads outside.
     """
-    known, pairs = room.known, np.ascontiguousarray(np.hstack([leave, enter])).view(_PAIR)[:, 0].tolist()
+    found = turns_found(leave, enter, rig, room)
+    return Turns(Paths(leave, rig.radius_m, found[:, 1:6], found[:, 6:]), found[:, 0])
+
+
+def turns_found(leave: Array, enter: Array, rig: Rig, room: Room) -> Array:
+    """The quickest turns that fit as rows, (n, 11): the time, what its five parts are, and their lengths."""
+    known, both = room.known, np.ascontiguousarray(np.concatenate([leave, enter], axis=1))
+    pairs = both.view(_PAIR)[:, 0].tolist()
     new = [i for i, pair in enumerate(pairs) if pair not in known]
+    if len(new) == len(pairs):
+        found = _looked_for(leave, enter, rig, room)
+        known.update(zip(pairs, found, strict=True))
+        return found.copy()  # who asked may write on it
     if new:
-        straights_m, pairs_tried = straights_tried(rig)
-        turn_s, turns, parts = quickest_turns(
-            numbers(leave[new]),
-            numbers(enter[new]),
-            straights_m,
-            pairs_tried,
-            room.region,
-            handling(rig),
-        )
-        made = np.column_stack([turn_s, turns, parts])
-        known.update(zip([pairs[i] for i in new], made, strict=True))
-        if len(new) == len(pairs):
-            return _turns(leave, rig, made.copy())  # who asked may write on it
-    return _turns(leave, rig, np.array([known[pair] for pair in pairs]).reshape(-1, 11))
+        found = _looked_for(leave[new], enter[new], rig, room)
+        known.update(zip([pairs[i] for i in new], found, strict=True))
+    return np.concatenate([known[pair] for pair in pairs]).reshape(-1, 11)
 
 
-def _turns(leave: Array, rig: Rig, known: Array) -> Turns:
-    """Turns from what is known of them, (n, 11): their times, and what their parts are."""
-    return Turns(Paths(leave, rig.radius_m, known[:, 1:6], known[:, 6:]), known[:, 0])
+def _looked_for(leave: Array, enter: Array, rig: Rig, room: Room) -> Array:
+    """Turns as `turns_found` returns them; none is known yet."""
+    straights_m, pairs_tried = straights_tried(rig)
+    each = numbers(leave), numbers(enter), straights_m, pairs_tried
+    return quickest_turns(*each, room.region, handling(rig))
 
 
 def straights_tried(rig: Rig) -> tuple[Array, IntArray]:

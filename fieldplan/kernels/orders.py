@@ -45,20 +45,25 @@ def exact_order(turn_s: Array) -> IntArray:
     before = np.zeros((1 << n, n), dtype=np.int8)
     for first in range(n):
         least_s[1 << first, first] = turn_s[0, -1, first]
+    members = np.empty(n, dtype=np.int64)
     for driven in range(1, 1 << n):
-        n_turns = -1
+        count = 0
         for i in range(n):
-            n_turns += (driven >> i) & 1
-        side_s = turn_s[n_turns & 1]
-        for last in range(n):
-            until_s = least_s[driven, last]
-            if not np.isfinite(until_s):
-                continue
-            for i in range(n):
-                grown = driven | (1 << i)
-                time_s = until_s + side_s[last, i]
-                if grown != driven and time_s < least_s[grown, i] - _MIN_GAIN_S:
-                    least_s[grown, i], before[grown, i] = time_s, last
+            if (driven >> i) & 1:
+                members[count] = i
+                count += 1
+        if count < 2:
+            continue
+        side_s = turn_s[count & 1]
+        for nth in range(count):
+            i = members[nth]
+            until_s = least_s[driven & ~(1 << i)]
+            best_s, best = np.inf, 0
+            for k in range(count):  # the pass itself, too: nothing ends on it that has not driven it
+                time_s = until_s[members[k]] + side_s[members[k], i]
+                if time_s < best_s - _MIN_GAIN_S:
+                    best_s, best = time_s, members[k]
+            least_s[driven, i], before[driven, i] = best_s, best
     order, driven = np.empty(n, dtype=np.int64), (1 << n) - 1
     order[-1] = np.argmin(least_s[driven] + turn_s[0, :-1, -1])
     for k in range(n - 1, 0, -1):

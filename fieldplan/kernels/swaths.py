@@ -10,6 +10,8 @@ from typing import NamedTuple
 import numpy as np
 
 from fieldplan.kernels.compiled import compiled, compiled_leaf
+from fieldplan.kernels.in_turn import columns_of
+from fieldplan.kernels.level import LevelTurns, slanting_turn_s
 from fieldplan.kernels.words import shortest_of
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
@@ -29,8 +31,8 @@ class Driving(NamedTuple):
         Over how many strips a U turn leads, and the longest stagger of ends that counts.
     radius_m, reach_m
         The radius of turns, and how far they reach.
-    slants_s, slant_step_deg
-        Time of a turn to the pass 1, 2, … strips on, by the slant of the headland in such steps.
+    beside
+        Time of turns to passes beside.
     """
 
     width_m: float
@@ -43,8 +45,7 @@ class Driving(NamedTuple):
     most_m: float
     radius_m: float
     reach_m: float
-    slants_s: Array
-    slant_step_deg: float
+    beside: LevelTurns
 
 
 class SwathPasses(NamedTuple):
@@ -136,35 +137,6 @@ def passes_along(
         n_columns[layout_of_pass[i]] += size[column[i]] == 0
         size[column[i]] += 1
     return SwathPasses(begin_m[:n], until_m[:n], y_m[:n], column, count, n_columns, sown_m, about_s, size)
-
-
-@compiled
-def columns_of(strip: IntArray, start_m: Array, end_m: Array) -> IntArray:
-    """The column of each pass, (n,), as `coverage.columns.column_of` says of them."""
-    n = len(strip)
-    column, under = np.empty(n, dtype=np.int64), np.empty(n, dtype=np.int64)
-    n_above, n_below = np.zeros(n, dtype=np.int64), np.zeros(n, dtype=np.int64)
-    below, here, n_columns = 0, 0, 0  # the first pass of the strip below, and of this one
-    while here < n:
-        beyond = here
-        while beyond < n and strip[beyond] == strip[here]:
-            beyond += 1
-        if strip[below] + 1 != strip[here]:
-            below = here
-        for upper in range(here, beyond):
-            for lower in range(below, here):
-                if start_m[lower] < end_m[upper] and start_m[upper] < end_m[lower]:
-                    n_above[lower] += 1
-                    n_below[upper] += 1
-                    under[upper] = lower
-        for upper in range(here, beyond):
-            if n_below[upper] == 1 and n_above[under[upper]] == 1:
-                column[upper] = column[under[upper]]
-            else:
-                column[upper] = n_columns
-                n_columns += 1
-        below, here = here, beyond
-    return column
 
 
 @compiled
@@ -285,29 +257,13 @@ def _turn_s(before: Array, enter: Array, beside: bool, rig: Driving, parts: Arra
     """Time from a pose to that at which the next pass is entered: of a turn, or straight on where none reaches it."""
     ahead_m, across_m = abs(enter[0] - before[0]), abs(enter[1] - before[1])
     if beside:
-        return _slanting_turn_s(ahead_m, across_m, rig)
+        return slanting_turn_s(rig.beside, across_m, ahead_m)
     path_m = np.hypot(ahead_m, across_m)
     if path_m > rig.reach_m:
         return float(path_m / rig.turn_m_per_s)
     word = shortest_of(before, enter, rig.radius_m, parts)
     path_m = abs(parts[word, 0]) + abs(parts[word, 1]) + abs(parts[word, 2])
     return float(path_m / rig.turn_m_per_s + rig.turn_extra_s)
-
-
-@compiled_leaf
-def _slanting_turn_s(ahead_m: float, across_m: float, rig: Driving) -> float:
-    """What `coverage.level_turns.slanting_turns_s` says of one turn."""
-    n_slants, n_strips = rig.slants_s.shape
-    strips = max(np.rint(across_m / rig.width_m), 1.0)
-    beyond_m = 0.0
-    if strips > n_strips:
-        beyond_m = np.hypot(across_m, ahead_m) * (strips - n_strips) / strips
-    column = int(min(strips, float(n_strips))) - 1
-    slant = np.degrees(np.arctan2(ahead_m, across_m)) / rig.slant_step_deg
-    row = min(int(slant), n_slants - 2)
-    share = min(slant - row, 1.0)
-    turn_s = rig.slants_s[row, column] * (1 - share) + rig.slants_s[row + 1, column] * share
-    return float(turn_s + beyond_m / rig.turn_m_per_s)
 
 
 @compiled_leaf

@@ -41,7 +41,7 @@ def a_search(straights: Array, pairs: IntArray, rig: Handling) -> Search:
 @compiled
 def quickest_turns(
     leave: Array, enter: Array, straights: Array, pairs: IntArray, region: Region, rig: Handling
-) -> tuple[Array, Array, Array]:
+) -> Array:
     """The quickest turn that fits of each pair of poses, (n, 3) each.
 
     Parameters
@@ -53,14 +53,16 @@ def quickest_turns(
 
     Returns
     -------
-    turn_s, turns, parts
-        (n,), (n, 5), (n, 5); where nothing fits, the time is infinite, and the rest the shortest way forward.
+    Array
+        (n, 11) the time, what the five parts of the turn are, and their lengths; where nothing fits, the time is
+        infinite, and the rest the shortest way forward.
     """
     n, search = len(leave), a_search(straights, pairs, rig)
-    turn_s, turns, parts = np.empty(n), np.zeros((n, 5)), np.zeros((n, 5))
+    found = np.zeros((n, 11))
     for i in range(n):
-        turn_s[i] = quickest_turn(leave[i], enter[i], search, region, rig, turns[i], parts[i])
-    return turn_s, turns, parts
+        one = found[i]
+        one[0] = quickest_turn(leave[i], enter[i], search, region, rig, one[1:6], one[6:11])
+    return found
 
 
 @compiled

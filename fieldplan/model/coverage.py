@@ -55,9 +55,9 @@ class Swaths:
         return float(shapely.length(self.lines).sum())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Block:
-    """Ground sown in parallel passes along strips.
+    """Ground sown in parallel passes along strips; what is known of one is kept by its identity.
 
     A pass goes once along a strip, with the drill lifted over gaps in the ground; a run is the ground sown
     between two gaps. Over ground that may be crossed lifted, gaps are of any length.
@@ -141,7 +141,7 @@ def _bends_rad(lines: Lines) -> Array:
     return np.asarray(np.abs(np.arctan2(x * next_y - y * next_x, x * next_x + y * next_y)))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HeadlandRound:
     """One headland round, along the outside of the field or around an obstacle.
 

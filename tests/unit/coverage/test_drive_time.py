@@ -12,10 +12,11 @@ from shapely import MultiPolygon, Polygon, box
 
 from fieldplan.coverage.columns import column_of
 from fieldplan.coverage.drive_time import Passes, Surroundings
-from fieldplan.coverage.level_turns import slanting_turns_s
+from fieldplan.coverage.level_turns import slants_of
 from fieldplan.coverage.sequence import passes_in_turn
 from fieldplan.coverage.terms import Rig
 from fieldplan.jobfile.load import load_job
+from fieldplan.kernels.level import slanting_turn_s
 from fieldplan.model.coverage import Array
 from fieldplan.plane.offsets import polygons_of
 from fieldplan.plane.paths import shortest_paths
@@ -70,7 +71,7 @@ def _driven_s(runs: Runs, along: Array, around: Surroundings | None) -> float:
         if before is not None:
             ahead_m, across_m = np.abs(enter[i, :2] - before[:2])
             if driven.column[i] == column:
-                spent_s += float(slanting_turns_s(RIG, np.array([across_m]), np.array([ahead_m]))[0])
+                spent_s += slanting_turn_s(slants_of(RIG), across_m, ahead_m)
             elif np.hypot(ahead_m, across_m) <= RIG.turn_reach_m:
                 path_m = float(shortest_paths(before[None], enter[i : i + 1], RIG.radius_m).length_m[0])
                 spent_s += path_m / RIG.turn_speed_m_per_s + RIG.turn_extra_s

@@ -171,6 +171,6 @@ def test_a_round_that_is_begun_behind_a_gap_continues_nothing() -> None:
     lines = np.array([LineString(pair) for pair in ends], dtype=object)
     segments = Swaths(lines=lines, grounds=lines)
     one = HeadlandRound(round=1, obstacle=False, segments=segments, goes_on=np.array([False, True, True]))
-    found = segments_in_order([one], np.array([20.0, 1.0]))
+    found = segments_in_order((one,), np.array([20.0, 1.0]))
     assert [line.coords[0][0] for line in found.lines] == [20, 40, 0]
     assert found.over_gap.tolist() == [False, True, False]
