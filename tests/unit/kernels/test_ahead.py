@@ -10,6 +10,7 @@ import pytest
 from conftest import ROOT
 
 from fieldplan.kernels import ahead
+from fieldplan.scratch import hold, release
 
 _FIRST_PLAN = """
 from datetime import date
@@ -45,7 +46,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def processes(monkeypatch: pytest.MonkeyPatch) -> list[bool]:
     """What processes that compile come to, one set after the other."""
     made: list[bool] = []
-    monkeypatch.setattr(ahead, "_compiled_by_processes", lambda: made.append(True) or True)
+    monkeypatch.setattr(ahead, "_compiled_by_processes", lambda: not made.append(True))  # type: ignore[func-returns-value]
     return made
 
 
@@ -86,13 +87,13 @@ def test_nothing_is_begun_where_nothing_can_be_kept(
 
 def test_what_another_run_compiles_is_waited_for(folder: Path, processes: list[bool]) -> None:
     """And not compiled a second time."""
-    lock = ahead.hold(folder / "in-work")
+    lock = hold(folder / "in-work")
     told: list[int] = []
 
     def other_is_done() -> None:
         told.append(1)
         (folder / "ready").touch()
-        ahead.release(lock)
+        release(lock)
 
     ahead.make_ready(other_is_done)
     assert (told, processes) == ([1], [])
