@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 from conftest import ROOT
 
+from fieldplan.cli.progress import with_progress, with_requests
 from fieldplan.kernels import ahead
+from fieldplan.report.words.first_start import FIRST
 from fieldplan.scratch import hold, release
 
 _FIRST_PLAN = """
@@ -64,6 +66,14 @@ def test_it_is_done_and_told_once(processes: list[bool]) -> None:
     ahead.make_ready(lambda: told.append("first"))
     ahead.make_ready(lambda: told.append("second"))
     assert (told, processes) == (["first"], [True])
+
+
+@pytest.mark.usefixtures("folder", "processes")
+def test_who_waits_is_told_once_beside_the_output(capsys: pytest.CaptureFixture[str]) -> None:
+    """JSON on stdout stays JSON."""
+    assert list(with_progress(())) == []
+    assert list(with_requests(())) == []
+    assert capsys.readouterr() == ("", f"{FIRST}\n")
 
 
 def test_it_is_tried_again_after_a_failure(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
