@@ -45,6 +45,7 @@ from fieldplan.scratch import hold, release
 _Ahead = tuple[Any, tuple[object, ...]]
 _Given = ParamSpec("_Given")
 _READY, _LOCK = "ready", "in-work"
+_typeof: Any = numba.typeof
 _LONGEST_S = 600.0
 """How long another run that compiles the same is waited for."""
 
@@ -123,7 +124,7 @@ def make_ready(told: Callable[[], object] = lambda: None) -> None:
     Parameters
     ----------
     told
-        Called first if there is something to be compiled: it takes a quarter of a minute.
+        Called first if there is something to be compiled: it takes a while.
     """
     folder = kept_in()
     if folder is None or (folder / _READY).exists():
@@ -145,12 +146,11 @@ def make_ready(told: Callable[[], object] = lambda: None) -> None:
 def _compiled_by_processes() -> bool:
     """Whether one process for each group has compiled all of it."""
     here = {**os.environ, "PYTHONPATH": os.pathsep.join(place or str(Path.cwd()) for place in sys.path)}
-    runs = list[subprocess.Popen[bytes]]()
+    silent, runs = subprocess.DEVNULL, list[subprocess.Popen[bytes]]()
     try:
         for group in range(len(GROUPS)):
-            run = [sys.executable, "-P", "-m", __name__, str(group)]
-            silent = subprocess.DEVNULL
-            runs.append(subprocess.Popen(run, env=here, stdin=silent, stdout=silent, stderr=silent))
+            command = [sys.executable, "-P", "-m", __name__, str(group)]
+            runs.append(subprocess.Popen(command, env=here, stdin=silent, stdout=silent, stderr=silent))
         codes = [run.wait() for run in runs]
         return not any(codes)
     finally:
@@ -162,7 +162,7 @@ def _compiled_by_processes() -> bool:
 def compile_group(group: int) -> None:
     """Compile a group in this process."""
     for kernel, given in GROUPS[group]:
-        kernel.compile(tuple(numba.typeof(one) for one in given))
+        kernel.compile(tuple(_typeof(one) for one in given))
 
 
 if __name__ == "__main__":

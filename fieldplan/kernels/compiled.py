@@ -20,12 +20,14 @@ from typing import Any, TypeVar, cast
 import numba
 import numpy as np
 from llvmlite.binding import get_host_cpu_name
+from numba import types
 from platformdirs import user_cache_path
 
 from fieldplan.model.coverage import Array
 
 _config: Any = numba.config
 _njit: Any = numba.njit
+_unliteral: Any = types.unliteral
 _TERMS: Any = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True}
 """Of all kernels; no other program calls them by their address, and what that needs takes a fifth of compiling."""
 _KEPT_S, _STATE_DIGITS = 30 * 86_400, 12
@@ -51,7 +53,11 @@ def compiled_within(function: _Kernel) -> _Kernel:
 
 
 def _kept(kernel: Any) -> Any:
-    """The kernel, kept between runs where that is possible."""
+    """The kernel, kept between runs where that is possible, and compiled once for a number and for a 0 that becomes
+    one: what a loop counts begins as a literal, which has a type of its own.
+    """
+    call = kernel.get_call_template
+    kernel.get_call_template = lambda given, named: call([_unliteral(one) for one in given], named)
     folder = kept_in()
     if folder is not None:
         before, _config.CACHE_DIR = _config.CACHE_DIR, str(folder)  # for the next line only

@@ -9,7 +9,10 @@ from pathlib import Path
 import pytest
 from conftest import ROOT
 
+from fieldplan.cli.progress import with_progress, with_requests
 from fieldplan.kernels import ahead
+from fieldplan.report.words.first_start import FIRST
+from fieldplan.scratch import hold, release
 
 _FIRST_PLAN = """
 from datetime import date
@@ -45,7 +48,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def processes(monkeypatch: pytest.MonkeyPatch) -> list[bool]:
     """What processes that compile come to, one set after the other."""
     made: list[bool] = []
-    monkeypatch.setattr(ahead, "_compiled_by_processes", lambda: made.append(True) or True)
+    monkeypatch.setattr(ahead, "_compiled_by_processes", lambda: not made.append(True))  # type: ignore[func-returns-value]
     return made
 
 
@@ -63,6 +66,14 @@ def test_it_is_done_and_told_once(processes: list[bool]) -> None:
     ahead.make_ready(lambda: told.append("first"))
     ahead.make_ready(lambda: told.append("second"))
     assert (told, processes) == (["first"], [True])
+
+
+@pytest.mark.usefixtures("folder", "processes")
+def test_who_waits_is_told_once_beside_the_output(capsys: pytest.CaptureFixture[str]) -> None:
+    """JSON on stdout stays JSON."""
+    assert list(with_progress(())) == []
+    assert list(with_requests(())) == []
+    assert capsys.readouterr() == ("", f"{FIRST}\n")
 
 
 def test_it_is_tried_again_after_a_failure(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -86,13 +97,13 @@ def test_nothing_is_begun_where_nothing_can_be_kept(
 
 def test_what_another_run_compiles_is_waited_for(folder: Path, processes: list[bool]) -> None:
     """And not compiled a second time."""
-    lock = ahead.hold(folder / "in-work")
+    lock = hold(folder / "in-work")
     told: list[int] = []
 
     def other_is_done() -> None:
         told.append(1)
         (folder / "ready").touch()
-        ahead.release(lock)
+        release(lock)
 
     ahead.make_ready(other_is_done)
     assert (told, processes) == ([1], [])

@@ -17,6 +17,25 @@ def _twice(x: float) -> float:
     return 2 * x
 
 
+def _half(n: int) -> int:
+    return n // 2
+
+
+def test_a_count_that_begins_with_a_literal_is_an_integer() -> None:
+    """A kernel is not compiled once for the 0 that a loop begins with, and once more for what it becomes."""
+    half = compiling.compiled(_half)
+
+    def halves(n: int) -> int:
+        k, found = 0, 0
+        while k < n:
+            found += half(k)
+            k += 1
+        return found
+
+    assert compiling.compiled(halves)(5) == 0 + 0 + 1 + 1 + 2
+    assert len(half.signatures) == 1  # type: ignore[attr-defined]
+
+
 def test_nothing_is_kept_beside_the_package() -> None:
     """An installer removes what it wrote: a folder left behind would hide the package when it is installed anew."""
     assert numba.config.CACHE_DIR == ""

@@ -18,6 +18,6 @@ def test_projections_of_a_country_are_not_all_kept() -> None:
         field = Point(-100.0 + 0.05 * (k % 40), 40.0 + 0.05 * (k // 40))
         frame_near(field).to_plane(field)
     gc.collect()
-    kept = sum(isinstance(thing, Proj) for thing in gc.get_objects())
+    kept = sum(type(thing) is Proj for thing in gc.get_objects())  # others may be proxies
     assert kept * _HELD_KB < _MOST_KB
     assert kept > 0
