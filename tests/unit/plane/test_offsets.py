@@ -40,7 +40,10 @@ def test_several_depths_are_those_of_one() -> None:
 def test_with_round_corners_no_place_is_too_near_to_the_edge() -> None:
     """Steps and thinning only take ground away, and little of it."""
     field, depth_m = _walked(), 8.0
-    found, whole = rounded_inset(field, depth_m, QUARTER), shapely.buffer(field, -depth_m, quad_segs=QUARTER)
+    found, whole = (
+        rounded_inset(field, depth_m, QUARTER),
+        shapely.buffer(field, -depth_m, quad_segs=QUARTER),
+    )
     places = shapely.points(shapely.get_coordinates(found))
     assert shapely.distance(places, field.boundary).min() > depth_m - 0.02
     assert shapely.symmetric_difference(found, whole).area < 0.06 * field.length

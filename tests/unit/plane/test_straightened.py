@@ -75,7 +75,9 @@ def test_no_point_of_the_outline_is_left_outside() -> None:
     angle = np.linspace(0, 2 * np.pi, 400, endpoint=False)
     for seed in range(20):
         radius_m = 200 + 9 * np.sin(5 * angle) + np.random.default_rng(seed).normal(0, 0.4, 400)
-        field = MultiPolygon([Polygon(np.column_stack([radius_m * np.cos(angle), radius_m * np.sin(angle)]))])
+        field = MultiPolygon(
+            [Polygon(np.column_stack([radius_m * np.cos(angle), radius_m * np.sin(angle)]))]
+        )
         line = straightened(field, 1.5, 0.0)
         assert line is not None
         assert apart_m(field, line) < 4.0
