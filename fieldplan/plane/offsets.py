@@ -60,15 +60,16 @@ def _step_m(ground: Polygon | MultiPolygon) -> float:
 def _in_steps(ground: Polygon | MultiPolygon, step_m: float, n_steps: int) -> Polygon | MultiPolygon:
     """The ground inset by so many steps, one at least."""
     found = _steps_known(ground)
-    while len(found) < n_steps:
-        found.append(polygons_of(offset(found[-1] if found else ground, -step_m)))
+    for k in range(n_steps):
+        if k not in found:
+            found[k] = polygons_of(offset(found[k - 1] if k else ground, -step_m))
     return found[n_steps - 1]
 
 
 @lru_cache(maxsize=8)
-def _steps_known(_: Polygon | MultiPolygon) -> list[MultiPolygon]:
-    """The insets of a ground step by step, as far as they were asked for."""
-    return []
+def _steps_known(_: Polygon | MultiPolygon) -> dict[int, MultiPolygon]:
+    """The insets of a ground by step, as far as they were asked for: threads may ask at one time."""
+    return {}
 
 
 def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArray[np.object_]:
