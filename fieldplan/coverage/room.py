@@ -19,7 +19,7 @@ from fieldplan.kernels.driven import all_fit
 from fieldplan.kernels.lanes import Lanes
 from fieldplan.kernels.region import Region, sees
 from fieldplan.model.coverage import Array, BoolArray
-from fieldplan.plane.offsets import inset, offset, polygons_of
+from fieldplan.plane.offsets import inset, offset, polygons_of, rounded_inset
 from fieldplan.plane.paths import Paths
 from fieldplan.plane.travel import TravelPaths
 
@@ -94,7 +94,7 @@ class InsideFence:
             return corners
         places, largest = shapely.points(corners), int(shapely.area(parts).argmax())
         shapely.prepare(parts[largest])
-        opens = shapely.dwithin(places, parts[largest], self.opening_m)
+        opens = shapely.dwithin(parts[largest], places, self.opening_m)
         if len(parts) > 1:  # an edge may be between
             opens &= shapely.STRtree(parts).nearest(places) == largest
         return corners[opens] if opens.any() else corners
@@ -122,9 +122,7 @@ class InsideFence:
         Before a sharp corner of an obstacle, where the drill may be ends in a point: lanes go round that, too.
         """
         radius_m, clear_m = self.rig.radius_m, clearance_m(self.rig)
-        inner: BaseGeometry = shapely.buffer(
-            self.ground, -(clear_m + radius_m + _SPARE_M), quad_segs=_QUARTER
-        )
+        inner = rounded_inset(self.ground, clear_m + radius_m + _SPARE_M, _QUARTER)
         points = shapely.difference(inner, inset(self.ground, clear_m))
         if not points.is_empty:
             inner = shapely.difference(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import Any
 
@@ -15,6 +16,10 @@ from fieldplan.kernels.mitred import mitred
 from fieldplan.plane.chains import chains_of
 
 _MANY_VERTICES = 1000
+_STEP_EDGES, _LONGEST_STEP_M = 0.7, 3.0
+"""Outlines with more vertices are inset in steps no deeper than so many of their edges are long on average."""
+_FIRST_STEP, _LONGER, _THINNED_M, _STEP_QUARTER = 0.7, 1.5, 0.005, 8
+"""With round corners the first step is this share of that, and each next one so many times as long."""
 MITRE_LIMIT = 5.0
 """Longest miter as a multiple of the offset; sharper corners (below 23°) are cut square."""
 
@@ -37,15 +42,41 @@ def inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
 
 @lru_cache(maxsize=128)
 def _inset(ground: Polygon | MultiPolygon, depth_m: float) -> MultiPolygon:
-    """The same: rounds, passes and the room to turn in ask for it again and again."""
-    return polygons_of(offset(ground, -depth_m))
+    """The same: rounds, passes and the room to turn in ask for it again and again.
+
+    On outlines with many vertices each inset is made in steps from those before: an inset much deeper than edges
+    are long crosses itself at every edge, and takes minutes.
+    """
+    step_m = _step_m(ground)
+    if depth_m <= step_m:
+        return polygons_of(offset(ground, -depth_m))
+    n_steps = math.ceil(depth_m / step_m) - 1
+    return polygons_of(offset(_in_steps(ground, step_m, n_steps), n_steps * step_m - depth_m))
+
+
+def _step_m(ground: Polygon | MultiPolygon) -> float:
+    """How deep an inset may be that is made in one step."""
+    n = shapely.get_num_coordinates(ground)
+    return math.inf if n <= _MANY_VERTICES else min(_STEP_EDGES * ground.length / n, _LONGEST_STEP_M)
+
+
+def _in_steps(ground: Polygon | MultiPolygon, step_m: float, n_steps: int) -> Polygon | MultiPolygon:
+    """The ground inset by so many steps, one at least."""
+    found = _steps_known(ground)
+    for k in range(n_steps):
+        if k not in found:
+            found[k] = polygons_of(offset(found[k - 1] if k else ground, -step_m))
+    return found[n_steps - 1]
+
+
+@lru_cache(maxsize=8)
+def _steps_known(_: Polygon | MultiPolygon) -> dict[int, MultiPolygon]:
+    """The insets of a ground by step, as far as they were asked for: threads may ask at one time."""
+    return {}
 
 
 def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArray[np.object_]:
     """The ground inset to several depths.
-
-    On outlines with many vertices each inset is made from the one before, as deep insets of ragged outlines
-    take minutes.
 
     Parameters
     ----------
@@ -57,12 +88,23 @@ def insets(ground: MultiPolygon, depths_m: npt.NDArray[np.float64]) -> npt.NDArr
     array of geometries
         (n,) polygons or multipolygons; empty where nothing is left.
     """
-    if shapely.get_num_coordinates(ground) <= _MANY_VERTICES:
-        return np.array([_inset(ground, depth_m) for depth_m in depths_m.tolist()], dtype=object)
-    found: list[BaseGeometry] = [ground]
-    for step_m in np.diff(depths_m, prepend=0.0):
-        found.append(offset(found[-1], -step_m))
-    return np.array(found[1:], dtype=object)
+    return np.array([_inset(ground, depth_m) for depth_m in depths_m.tolist()], dtype=object)
+
+
+@lru_cache(maxsize=8)
+def rounded_inset(ground: MultiPolygon, depth_m: float, quad_segs: int) -> BaseGeometry:
+    """The ground farther than ``depth_m`` from every edge, round corners that point into it.
+
+    On outlines with many vertices it is made in steps, each longer than the one before, and lies up to
+    `_THINNED_M` a step deeper: arcs as short as edges are thinned to that.
+    """
+    step_m, done_m = _step_m(ground) * _FIRST_STEP, 0.0
+    found: BaseGeometry = ground
+    while depth_m - done_m > step_m:
+        found = shapely.buffer(found, -(step_m + _THINNED_M), quad_segs=_STEP_QUARTER)
+        found = shapely.simplify(found, _THINNED_M)
+        step_m, done_m = step_m * _LONGER, done_m + step_m
+    return shapely.buffer(found, done_m - depth_m, quad_segs=quad_segs)
 
 
 def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np.object_]:

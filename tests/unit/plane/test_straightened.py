@@ -68,3 +68,18 @@ def test_what_would_fall_apart_is_left() -> None:
     )
     line = straightened(MultiPolygon([waist]), 1.5, 0.0)
     assert line is None or line.difference(waist).area < 1e-9
+
+
+def test_no_point_of_the_outline_is_left_outside() -> None:
+    """Nor one about the first of the ring, which may be straightened away as any other."""
+    angle = np.linspace(0, 2 * np.pi, 400, endpoint=False)
+    for seed in range(20):
+        radius_m = 200 + 9 * np.sin(5 * angle) + np.random.default_rng(seed).normal(0, 0.4, 400)
+        field = MultiPolygon(
+            [Polygon(np.column_stack([radius_m * np.cos(angle), radius_m * np.sin(angle)]))]
+        )
+        line = straightened(field, 1.5, 0.0)
+        assert line is not None
+        assert apart_m(field, line) < 4.0
+        out = shapely.difference(shapely.boundary(line), shapely.buffer(field, 1e-6))
+        assert out.length < 0.005 * line.length  # only where stretches meet past a corner of the outline
