@@ -166,6 +166,7 @@ def test_a_round_without_a_corner_is_driven_as_it_is_laid(rig: Rig) -> None:
     """Of a round field all is sown, in one closed line."""
     field = MultiPolygon([shapely.Point(0, 0).buffer(150.0, quad_segs=32)])
     laid = lay_rounds([field], rig.width_m, 30.0)
+    assert laid[0].segments.lines[0].is_closed
     driven = corners.round_corners(laid, rig, InsideFence(field, rig))
     assert [len(one.segments) for one in driven] == [1]
     assert driven[0].segments.lines[0].equals_exact(laid[0].segments.lines[0], 1e-9)
