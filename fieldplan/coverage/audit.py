@@ -106,8 +106,8 @@ def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: fl
             beside_m2 += float(shapely.area(shapely.intersection(beside, layout)).sum())
         elif len(block.runs):
             corners = [np.zeros((0, 4, 2)), *_beside_block(block, width_m)]
-            beside = Outlines.of(shapely.polygons(np.concatenate(corners)), 1)
-            beside_m2 += Overlaid.of([field, beside], block.along, 2).only_m2(0, 1)
+            strips = Outlines.of(shapely.polygons(np.concatenate(corners)), 1)
+            beside_m2 += Overlaid.of([field, strips], block.along, 2).only_m2(0, 1)
     return beside_m2
 
 

@@ -32,7 +32,7 @@ class Outlines:
         points, ring = shapely.get_coordinates(rings, return_index=True)
         here = (ring[1:] == ring[:-1]).nonzero()[0]
         ends = np.concatenate([points[here], points[here + 1]], axis=1)
-        kinds = np.full(np.size(grounds), kind, dtype=np.int64)
+        kinds = np.full(np.asarray(oriented).size, kind, dtype=np.int64)
         return cls(ends, kinds[ground[part[ring[here]]]])
 
     @classmethod
@@ -74,4 +74,5 @@ class Overlaid:
     def on_m2(self, on: Iterable[int], but_on: Iterable[int] = ()) -> float:
         """The area of what is of one of some kinds, or of several of them, and of none of others."""
         some, none = sum(1 << kind for kind in on), sum(1 << kind for kind in but_on)
-        return sum(m2 for kinds, m2 in enumerate(self.m2.tolist()) if kinds & some and not kinds & none)
+        each_m2: list[float] = self.m2.tolist()
+        return sum(m2 for kinds, m2 in enumerate(each_m2) if kinds & some and not kinds & none)
