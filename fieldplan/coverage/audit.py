@@ -12,6 +12,7 @@ from shapely import MultiPolygon
 from fieldplan.coverage.swept import GRID_M, Swept
 from fieldplan.model.coverage import Array, Audit, Block, HeadlandRound, Sowing
 from fieldplan.plane.offsets import polygons_of
+from fieldplan.plane.overlaid import Outlines, Overlaid
 
 MIN_GAP_M2 = 0.01
 """Skips smaller than this are counted, but not drawn."""
@@ -98,11 +99,16 @@ def _drawn(covered: Sequence[Swept]) -> MultiPolygon:
 
 def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: float) -> float:
     """Area on the field where the first and the last strip of blocks reach beyond their block's width."""
-    straight = [block for block in blocks if len(block.runs) and not block.bent]
-    corners = [np.zeros((0, 4, 2)), *(each for block in straight for each in _beside_block(block, width_m))]
-    bent = [shapely.difference(block.runs.grounds, block.ground) for block in blocks if block.bent]
-    beside = np.concatenate([shapely.polygons(np.concatenate(corners)), *bent])
-    return float(shapely.area(shapely.intersection(beside, layout)).sum())
+    field, beside_m2 = Outlines.of(layout, 0), 0.0
+    for block in blocks:
+        if block.bent:
+            beside = shapely.difference(block.runs.grounds, block.ground)
+            beside_m2 += float(shapely.area(shapely.intersection(beside, layout)).sum())
+        elif len(block.runs):
+            corners = [np.zeros((0, 4, 2)), *_beside_block(block, width_m)]
+            strips = Outlines.of(shapely.polygons(np.concatenate(corners)), 1)
+            beside_m2 += Overlaid.of([field, strips], block.along, 2).only_m2(0, 1)
+    return beside_m2
 
 
 def _beside_block(block: Block, width_m: float) -> Iterator[Array]:

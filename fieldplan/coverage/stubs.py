@@ -17,14 +17,15 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.coverage.worth import missed_s
-from fieldplan.kernels.alone import Edges, alone_m2
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
+from fieldplan.plane.overlaid import Outlines, Overlaid
 from fieldplan.plane.ragged import firsts, lasts
 
 MAX_LEFT_FRAC = 0.0022
 """So much of a field stubs may leave: under half a percent with what corners leave."""
 _SHORT_W = 2.0
 """Segments no longer than so many drill widths may be stubs."""
+_OWN, _OTHERS, _FIELD = range(3)
 _FEWEST = 3
 """A ring of fewer segments has none: there is nothing to go on to past one."""
 
@@ -66,14 +67,14 @@ class _Segments:
     enter, leave
         (n, 3) their poses.
     edges
-        The edges of their grounds, of the ground inside all rounds, and of the whole field.
+        The edges of their grounds, of the ground inside all rounds, and of the whole field: a kind each.
     """
 
     lines: Lines
     count: IntArray
     enter: Array
     leave: Array
-    edges: Edges
+    edges: Outlines
     room: InsideFence
 
     @classmethod
@@ -81,7 +82,8 @@ class _Segments:
         """Those of rounds."""
         swaths = Swaths.of(one.segments for one in rounds)
         count = np.array([len(one.segments) for one in rounds])
-        edges = Edges.of_polygons(np.concatenate([swaths.grounds, [inside, room.ground]]))
+        grounds = np.concatenate([swaths.grounds, [inside, room.ground]])
+        edges = Outlines.of(grounds, np.arange(len(grounds)))
         return cls(swaths.lines, count, *poses(swaths.lines), edges, room)
 
     def passed(self, short: BoolArray, kept: BoolArray, rig: Rig) -> list[tuple[int, float]]:
@@ -112,6 +114,11 @@ class _Segments:
 
     def own_m2(self, stub: int, kept: BoolArray) -> float:
         """The ground of the field that a segment alone covers."""
-        others = np.append(kept, [True, False])  # passes cover the ground inside
-        others[stub] = False
-        return alone_m2(self.edges, stub, others, len(kept) + 1)
+        # passes cover the ground inside
+        of = np.append(np.where(kept, _OTHERS, -1), [_OTHERS, _FIELD])
+        of[stub] = _OWN
+        kind, low_y, high_y = of[self.edges.kind], *self.edges.reach_y
+        own = kind == _OWN
+        near = (kind >= 0) & (low_y < high_y[own].max()) & (high_y > low_y[own].min())
+        level_with_it = Outlines(self.edges.ends[near], kind[near])
+        return Overlaid.of([level_with_it], np.array([1.0, 0.0]), 3).only_m2(_OWN, _FIELD)

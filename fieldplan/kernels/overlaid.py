@@ -71,7 +71,12 @@ def _upward(ends: Array, kind: IntArray, along: Array) -> tuple[Array, IntArray,
         enters[n] = 1 if y > to_y else -1
         if y > to_y:
             x, y, to_x, to_y = to_x, to_y, x, y
-        edges[n, _LOW], edges[n, _HIGH], edges[n, _X], edges[n, _SLOPE] = y, to_y, x, (to_x - x) / (to_y - y)
+        edges[n, _LOW], edges[n, _HIGH], edges[n, _X], edges[n, _SLOPE] = (
+            y,
+            to_y,
+            x,
+            (to_x - x) / (to_y - y),
+        )
         of[n] = kind[k]
         n += 1
     return edges[:n], of[:n], enters[:n]

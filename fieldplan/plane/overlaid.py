@@ -22,18 +22,28 @@ class Outlines:
     kind: IntArray
 
     @classmethod
-    def of(cls, grounds: Polygon | MultiPolygon | Lines, kind: int) -> Outlines:
-        """Those of grounds of one kind, one of them or (k,); where they lie over each other they count once."""
-        parts = shapely.get_parts(shapely.orient_polygons(grounds, exterior_cw=False))
-        points, ring = shapely.get_coordinates(shapely.get_rings(parts), return_index=True)
-        same = ring[1:] == ring[:-1]
-        ends = np.concatenate([points[:-1][same], points[1:][same]], axis=1)
-        return cls(ends, np.full(len(ends), kind, dtype=np.int64))
+    def of(cls, grounds: Polygon | MultiPolygon | Lines, kind: int | IntArray) -> Outlines:
+        """Those of one ground or (k,), all of one kind or each of its own; where some of one kind lie over each other
+        they count once.
+        """
+        oriented = shapely.orient_polygons(grounds, exterior_cw=False)
+        parts, ground = shapely.get_parts(oriented, return_index=True)
+        rings, part = shapely.get_rings(parts, return_index=True)
+        points, ring = shapely.get_coordinates(rings, return_index=True)
+        here = (ring[1:] == ring[:-1]).nonzero()[0]
+        ends = np.concatenate([points[here], points[here + 1]], axis=1)
+        kinds = np.full(np.asarray(oriented).size, kind, dtype=np.int64)
+        return cls(ends, kinds[ground[part[ring[here]]]])
 
     @classmethod
     def together(cls, each: Sequence[Outlines]) -> Outlines:
         """All of them; there must be one."""
         return cls(np.concatenate([one.ends for one in each]), np.concatenate([one.kind for one in each]))
+
+    @property
+    def reach_y(self) -> Array:
+        """How low and how high each edge reaches, (2, n)."""
+        return np.asarray([self.ends[:, 1::2].min(axis=1), self.ends[:, 1::2].max(axis=1)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +67,12 @@ class Overlaid:
         every = Outlines.together(each)
         return cls(overlaid_m2(numbers(every.ends), every.kind, numbers(along), n_kinds))
 
+    def only_m2(self, *kinds: int) -> float:
+        """The area of what is of all of some kinds, and of no others."""
+        return float(self.m2[sum(1 << kind for kind in kinds)])
+
     def on_m2(self, on: Iterable[int], but_on: Iterable[int] = ()) -> float:
         """The area of what is of one of some kinds, or of several of them, and of none of others."""
         some, none = sum(1 << kind for kind in on), sum(1 << kind for kind in but_on)
-        return sum(m2 for kinds, m2 in enumerate(self.m2.tolist()) if kinds & some and not kinds & none)
+        each_m2: list[float] = self.m2.tolist()
+        return sum(m2 for kinds, m2 in enumerate(each_m2) if kinds & some and not kinds & none)

@@ -6,14 +6,19 @@ from types import SimpleNamespace
 
 import pytest
 import shapely
+from conftest import SAMPLES
 from shapely import MultiPolygon, box
 
+from fieldplan.boundary.load import load_fields
 from fieldplan.coverage import swept as module
 from fieldplan.coverage.cover import cover
+from fieldplan.coverage.field import cover_field
 from fieldplan.coverage.site import Site
+from fieldplan.coverage.swept import GRID_M, Swept
 from fieldplan.coverage.terms import Rig
 from fieldplan.errors import PlanError
-from fieldplan.model.job import WorkingTerms
+from fieldplan.model.job import Job, WorkingTerms
+from fieldplan.plane.frame import frame_near
 
 
 def test_a_lost_swath_is_found_again(
@@ -43,3 +48,33 @@ def test_a_field_that_no_swath_fits_on_is_refused(rig: Rig, working: WorkingTerm
     """Nothing is sown, all is missed: that is said, not stumbled over."""
     with pytest.raises(PlanError, match="nowhere as wide"):
         cover(Site(field_id="f", ground=MultiPolygon([box(0, 0, 1.0, 40.0)]), rig=rig, working=working))
+
+
+@pytest.mark.parametrize("name", ["farm.geojson", "ponds.gpkg"])
+def test_areas_are_those_of_overlays_on_sample_fields(name: str, job: Job) -> None:
+    """To a hundred-thousandth of the field, with all swaths overlaid one by one."""
+    for field in load_fields(SAMPLES / name).fields[:2]:
+        frame = frame_near(field.ground)
+        got, ground = cover_field(field, job, frame), frame.to_plane(field.plantable)
+        grounds = got.sowings[0].swaths().grounds
+        union, off_m2 = shapely.union_all(grounds, grid_size=GRID_M), 1e-5 * ground.area
+        missed = shapely.difference(ground, union)
+        assert got.audit.missed_m2 == pytest.approx(missed.area, abs=off_m2)
+        assert got.audit.outside_m2 == pytest.approx(shapely.difference(union, ground).area, abs=off_m2)
+        assert got.audit.overlap_m2 == pytest.approx(shapely.area(grounds).sum() - union.area, abs=off_m2)
+        assert got.audit.missed_ground.area == pytest.approx(missed.area, abs=off_m2)
+
+
+def test_missed_ground_is_cut_when_somebody_looks(
+    monkeypatch: pytest.MonkeyPatch, rig: Rig, working: WorkingTerms
+) -> None:
+    """Not for a route that comes back for nothing: what is missed at corners of the headland is given up."""
+    cuts: list[float | None] = []
+    cut = Swept._cut
+    monkeypatch.setattr(Swept, "_cut", lambda one, grid_m: (cuts.append(grid_m), cut(one, grid_m))[1])
+    field = MultiPolygon([box(0, 0, 300, 200)])
+    audit = cover(Site(field_id="f", ground=field, rig=rig, working=working)).audit
+    assert audit.missed_m2 > rig.width_m**2
+    assert not cuts
+    assert audit.missed_ground.area == pytest.approx(audit.missed_m2, rel=1e-6)
+    assert cuts == [None]

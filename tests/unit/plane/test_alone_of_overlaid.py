@@ -9,7 +9,7 @@ import pytest
 import shapely
 from shapely import MultiPolygon, Polygon, box
 
-from fieldplan.kernels.alone import Edges, alone_m2
+from fieldplan.plane.overlaid import Outlines, Overlaid
 
 FIELD = box(-50, -50, 50, 50)
 
@@ -18,8 +18,8 @@ def _alone_m2(one: Polygon, *others: Polygon | MultiPolygon, within: Polygon = F
     """The area of ``one`` within a field, without the others; turned, so that no edge is level."""
     polygons = np.array([one, *others, within], dtype=object)
     turned = np.array([shapely.affinity.rotate(each, 17.0, origin=(0, 0)) for each in polygons])
-    without = np.array([False, *(True for _ in others), False])
-    found = [alone_m2(Edges.of_polygons(each), 0, without, len(without) - 1) for each in (polygons, turned)]
+    kind, along = np.array([0, *(1 for _ in others), 2]), np.array([1.0, 0.0])
+    found = [Overlaid.of([Outlines.of(each, kind)], along, 3).only_m2(0, 2) for each in (polygons, turned)]
     assert found[0] == pytest.approx(found[1], abs=1e-9)
     return found[0]
 
