@@ -11,7 +11,6 @@ import numpy as np
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array
-from fieldplan.plane.ragged import begins
 from fieldplan.plane.strips import SLIVER_M
 
 N_EDGES_TRIED = 6
@@ -44,8 +43,8 @@ def edge_directions(edges: Array) -> Array:
     """
     e = edges[:, 2:] - edges[:, :2]
     e = e[np.hypot(e[:, 0], e[:, 1]) > 1e-6]
-    angle = np.sort(np.round(np.mod(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 180.0), 6))
-    angle = angle[begins(angle)]
+    angle: Array = np.sort(np.round(np.mod(np.degrees(np.arctan2(e[:, 1], e[:, 0])), 180.0), 6))
+    angle = angle[np.diff(angle, prepend=-1.0) != 0]
     u = _unit(angle)
     across_m = _across_m(e if len(e) <= MAX_EDGES else _by_direction(edges), u).sum(axis=1)
     chosen: list[int] = []

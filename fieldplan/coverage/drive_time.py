@@ -85,7 +85,7 @@ class Passes:
     @property
     def count(self) -> IntArray:
         """Number of passes of each layout, (k,)."""
-        return self.each.count
+        return self.each.n_passes
 
     @property
     def sown_m(self) -> Array:

@@ -55,7 +55,7 @@ class SwathPasses(NamedTuple):
     ----------
     start_m, end_m, y_m, column
         (n,) where each pass starts and ends, the middle of its strip, and its column, counted on from layout to layout.
-    count, n_columns, sown_m, about_s
+    n_passes, n_columns, sown_m, about_s
         (k,) of each layout: its passes and columns, the sown length, and about the time to drive it.
     size
         (c,) passes of each column.
@@ -65,7 +65,7 @@ class SwathPasses(NamedTuple):
     end_m: Array
     y_m: Array
     column: IntArray
-    count: IntArray
+    n_passes: IntArray
     n_columns: IntArray
     sown_m: Array
     about_s: Array
@@ -151,7 +151,7 @@ def layouts_driven_s(
         (m,) indices of the layouts, rising, and (m, 2) the heading of each.
     """
     driven_s = np.empty(len(which))
-    first_pass = passes.count.cumsum() - passes.count
+    first_pass = passes.n_passes.cumsum() - passes.n_passes
     first_column = passes.n_columns.cumsum() - passes.n_columns
     before, parts = np.empty(3), np.empty((8, 3))
     from_gates_m = np.hypot(
@@ -169,7 +169,7 @@ def layouts_driven_s(
         turns_s = _turns_s(
             passes,
             first,
-            passes.count[of],
+            passes.n_passes[of],
             columns,
             passes.n_columns[of],
             known,
@@ -179,11 +179,11 @@ def layouts_driven_s(
             parts,
         )
         passes_m = 0.0
-        for i in range(first, first + passes.count[of]):
+        for i in range(first, first + passes.n_passes[of]):
             passes_m += passes.end_m[i] - passes.start_m[i]
         driven_s[m] = turns_s + (passes_m - passes.sown_m[of]) / rig.turn_m_per_s
         driven_s[m] += passes.sown_m[of] / rig.field_m_per_s
-        if passes.count[of] and len(ways.gates):
+        if passes.n_passes[of] and len(ways.gates):
             x, y = before[0] * cos - before[1] * sin, before[0] * sin + before[1] * cos
             driven_s[m] += _home_m(ways, from_gates_m, x, y) / rig.turn_m_per_s
     return driven_s

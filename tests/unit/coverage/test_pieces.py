@@ -72,12 +72,13 @@ def test_passes_along_sides_are_laid_out_only_as_far_as_they_may_be_of_use(groun
 @pytest.mark.parametrize("ground", [TERRACE, BEYOND], ids=["terrace", "quarter"])
 def test_blocks_along_sides_come_with_the_ground_that_their_passes_sow(ground: Polygon) -> None:
     """Also where a set of passes leaves nothing, so that nothing of it had to be taken away."""
-    laid = blocks_over(_layout(ground), [ground], Way(along_sides=True), None)
+    layout = _layout(ground)
+    inner = layout.inner()
+    laid = blocks_over(layout, inner, Way(along_sides=True), None)
     sown = [area for block in laid.blocks for area in block.runs.grounds]
     assert len(sown) == sum(len(block.runs) for block in laid.blocks)
-    assert union_all(sown).intersection(ground).area == pytest.approx(
-        ground.area - laid.missed_m2, rel=1e-3
-    )
+    sown_m2 = laid.ground.area - laid.missed_m2
+    assert union_all(sown).intersection(laid.ground).area == pytest.approx(sown_m2, rel=1e-3)
 
 
 def test_what_strips_promise_is_no_more_than_passes_along_them_take() -> None:
