@@ -29,6 +29,7 @@ from fieldplan.kernels.lanes import (
     Found,
     Joining,
     Known,
+    Opening,
     Tried,
     quickest_by_turns,
     quickest_transfers,
@@ -224,12 +225,18 @@ class Transfers:
         if lane < 0:
             return None
         start, end = numbers(start), numbers(end)
-        known = Known(self._turns_known(start, lane, onto=True), self._turns_known(end, lane, onto=False))
+        known, elsewhere = (
+            Known(one._turns_known(start, lane, onto=True), one._turns_known(end, lane, onto=False))
+            for one in (self, transfers_at(self.room, np.full(2, np.nan)))
+        )
         in_vain = [np.isinf(turns[..., 0]).all(axis=1) for turns in known]
         if (in_vain[0] | in_vain[1]).all():
             return None
         tried = Tried(rig.radius_m * np.array(_TURNED_R), *straights_tried(rig))
-        found = quickest_by_turns(start, end, lane, lanes, known, tried, self.region, handling(rig))
+        opening = Opening(*self.gate_xy.tolist(), self.room.opening_m)
+        found = quickest_by_turns(
+            start, end, lane, lanes, known, elsewhere, opening, tried, self.region, handling(rig)
+        )
         if found.at < 0:
             if np.isinf(known.off[..., 0]).all():
                 self._not_led_to.add(end.tobytes())
