@@ -88,7 +88,10 @@ def test_what_is_known_from_other_gates_changes_no_way(rig: Rig) -> None:
     leave, enter = np.concatenate([here, there]), np.concatenate([there, here])
     room, as_turns = InsideFence(field, _drill(rig)), np.ones(len(leave), dtype=bool)
     known, fresh = (
-        [[way.drive_s for way in transfers_at(one, gate).between(leave, enter, as_turns)] for one, gate in asked]
+        [
+            [way.drive_s for way in transfers_at(one, gate).between(leave, enter, as_turns)]
+            for one, gate in asked
+        ]
         for asked in (
             [(room, gate) for gate in gates],
             [(InsideFence(field, _drill(rig)), gate) for gate in gates],
