@@ -94,6 +94,11 @@ class Transfers:
     def _has_gate(self) -> bool:
         return bool(np.isfinite(self.gate_xy).all())
 
+    @property
+    def _without_gate(self) -> Transfers:
+        """Those over the same field that keep from every edge."""
+        return transfers_at(self.room, np.full(2, np.nan))
+
     def between(self, leave: Array, enter: Array, no_turn: BoolArray | None = None) -> list[Transfer]:
         """Transfers from poses to poses, (n, 3) each; ``no_turn`` (n,) says where no turn fits, as far as known.
 
@@ -128,7 +133,7 @@ class Transfers:
         ]
         if not near:
             return found
-        others = transfers_at(self.room, np.full(2, np.nan)).driven(leave[near], enter[near], no_turn[near])
+        others = self._without_gate.driven(leave[near], enter[near], no_turn[near])
         for k, other in zip(near, others, strict=True):
             found[k] = other or found[k]
         return found
@@ -197,7 +202,8 @@ class Transfers:
         """
         n = len(middles)
         halves = [(np.tile(start, (n, 1)), middles), (middles, np.tile(end, (n, 1)))]
-        found, led = [[None] * n, [None] * n], np.arange(n)
+        found: list[list[Transfer | None]] = [[None] * n, [None] * n]
+        led = np.arange(n)
         for half in (1, 0) if end.tobytes() in self._not_led_to else (0, 1):
             if len(led):
                 starts, ends = halves[half]
@@ -227,7 +233,7 @@ class Transfers:
         start, end = numbers(start), numbers(end)
         known, elsewhere = (
             Known(one._turns_known(start, lane, onto=True), one._turns_known(end, lane, onto=False))
-            for one in (self, transfers_at(self.room, np.full(2, np.nan)))
+            for one in (self, self._without_gate)
         )
         in_vain = [np.isinf(turns[..., 0]).all(axis=1) for turns in known]
         if (in_vain[0] | in_vain[1]).all():
