@@ -29,6 +29,7 @@ from fieldplan.kernels.lanes import (
     Found,
     Joining,
     Known,
+    Opening,
     Tried,
     quickest_by_turns,
     quickest_transfers,
@@ -93,6 +94,11 @@ class Transfers:
     def _has_gate(self) -> bool:
         return bool(np.isfinite(self.gate_xy).all())
 
+    @property
+    def _without_gate(self) -> Transfers:
+        """Those over the same field that keep from every edge."""
+        return transfers_at(self.room, np.full(2, np.nan))
+
     def between(self, leave: Array, enter: Array, no_turn: BoolArray | None = None) -> list[Transfer]:
         """Transfers from poses to poses, (n, 3) each; ``no_turn`` (n,) says where no turn fits, as far as known.
 
@@ -127,7 +133,7 @@ class Transfers:
         ]
         if not near:
             return found
-        others = transfers_at(self.room, np.full(2, np.nan)).driven(leave[near], enter[near], no_turn[near])
+        others = self._without_gate.driven(leave[near], enter[near], no_turn[near])
         for k, other in zip(near, others, strict=True):
             found[k] = other or found[k]
         return found
@@ -196,7 +202,8 @@ class Transfers:
         """
         n = len(middles)
         halves = [(np.tile(start, (n, 1)), middles), (middles, np.tile(end, (n, 1)))]
-        found, led = [[None] * n, [None] * n], np.arange(n)
+        found: list[list[Transfer | None]] = [[None] * n, [None] * n]
+        led = np.arange(n)
         for half in (1, 0) if end.tobytes() in self._not_led_to else (0, 1):
             if len(led):
                 starts, ends = halves[half]
@@ -224,12 +231,18 @@ class Transfers:
         if lane < 0:
             return None
         start, end = numbers(start), numbers(end)
-        known = Known(self._turns_known(start, lane, onto=True), self._turns_known(end, lane, onto=False))
+        known, elsewhere = (
+            Known(one._turns_known(start, lane, onto=True), one._turns_known(end, lane, onto=False))
+            for one in (self, self._without_gate)
+        )
         in_vain = [np.isinf(turns[..., 0]).all(axis=1) for turns in known]
         if (in_vain[0] | in_vain[1]).all():
             return None
         tried = Tried(rig.radius_m * np.array(_TURNED_R), *straights_tried(rig))
-        found = quickest_by_turns(start, end, lane, lanes, known, tried, self.region, handling(rig))
+        opening = Opening(*self.gate_xy.tolist(), self.room.opening_m)
+        found = quickest_by_turns(
+            start, end, lane, lanes, known, elsewhere, opening, tried, self.region, handling(rig)
+        )
         if found.at < 0:
             if np.isinf(known.off[..., 0]).all():
                 self._not_led_to.add(end.tobytes())

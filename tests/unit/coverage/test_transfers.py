@@ -19,7 +19,7 @@ from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import straights_tried, turns_between
-from fieldplan.kernels.lanes import Known, Lanes, Tried, quickest_by_turns
+from fieldplan.kernels.lanes import Known, Lanes, Opening, Tried, quickest_by_turns
 from fieldplan.model.job import WorkingTerms
 
 FIELD = MultiPolygon([box(0, 0, 260, 180).difference(box(100, 70, 160, 110))])
@@ -57,8 +57,11 @@ def test_a_way_by_turns_is_the_quickest_of_all(rig: Rig, reverse: str, seed: int
     leave, enter = np.column_stack([places, angle])
     tried = Tried(rig.radius_m * np.array([-2.0, 0.0, 0.5, 1.5, 3.0, 5.0]), *straights_tried(rig))
     lanes, lane = room.lanes, _lane_beside(leave, enter, room.lanes)
-    known = Known(np.full((2, 6, 11), np.nan), np.full((2, 6, 11), np.nan))
-    found = quickest_by_turns(leave, enter, lane, lanes, known, tried, room.region, handling(rig))
+    known, elsewhere = (Known(np.full((2, 6, 11), np.nan), np.full((2, 6, 11), np.nan)) for _ in range(2))
+    no_gate, region = Opening(np.nan, np.nan, room.opening_m), room.region
+    found = quickest_by_turns(
+        leave, enter, lane, lanes, known, elsewhere, no_gate, tried, region, handling(rig)
+    )
     own = slice(lanes.first[lane], lanes.first[lane + 1])
     points, length_m = lanes.points[own], lanes.station_m[own][-1]
     here_m, there_m = shapely.line_locate_point(
@@ -78,7 +81,9 @@ def test_a_way_by_turns_is_the_quickest_of_all(rig: Rig, reverse: str, seed: int
     expected_s = next((each_s for _, each_s in sorted(best_s) if np.isfinite(each_s)), np.inf)
     assert found.drive_s == pytest.approx(expected_s, abs=1e-3)
     looked = [np.isfinite(turns[..., 0]).sum() for turns in known]
-    again = quickest_by_turns(leave, enter, lane, lanes, known, tried, room.region, handling(rig))
+    again = quickest_by_turns(
+        leave, enter, lane, lanes, known, elsewhere, no_gate, tried, region, handling(rig)
+    )
     assert (again.at, again.until, again.drive_s) == (found.at, found.until, found.drive_s)
     assert [np.isfinite(turns[..., 0]).sum() for turns in known] == looked
 

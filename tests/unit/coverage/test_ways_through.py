@@ -77,6 +77,40 @@ def test_a_field_has_one_set_of_transfers_for_each_gate(rig: Rig) -> None:
     assert transfers_at(room, here) is not transfers_at(room, other)
 
 
+def test_what_is_known_from_other_gates_changes_no_way(rig: Rig) -> None:
+    """Between poses near a gate that face its fence and others, asked of a room that knows ways without a gate and
+    from another one, and of one that knows none.
+    """
+    field, random = MultiPolygon([box(0, 0, 300, 200)]), np.random.default_rng(7)
+    gates = np.array([[np.nan, np.nan], [300.0, 40.0], [150.0, 0.0]])
+    here = np.column_stack([random.uniform((147, 0.3), (153, 4), (12, 2)), random.uniform(-2.5, -0.6, 12)])
+    there = np.column_stack([random.uniform((20, 20), (280, 180), (12, 2)), random.uniform(-3, 3, 12)])
+    leave, enter = np.concatenate([here, there]), np.concatenate([there, here])
+    room, as_turns = InsideFence(field, _drill(rig)), np.ones(len(leave), dtype=bool)
+    known, fresh = (
+        [
+            [way.drive_s for way in transfers_at(one, gate).between(leave, enter, as_turns)]
+            for one, gate in asked
+        ]
+        for asked in (
+            [(room, gate) for gate in gates],
+            [(InsideFence(field, _drill(rig)), gate) for gate in gates],
+        )
+    )
+    assert known == fresh
+    assert known[0] != known[2]
+
+
+def test_ways_that_are_kept_are_the_shortest_ones(rig: Rig) -> None:
+    """Straight ones, those round corners, and those from places off the room; each is kept."""
+    room, random = InsideFence(HALVES, _drill(rig)), np.random.default_rng(3)
+    starts, ends = random.uniform((0, 0), (240, 200), (2, 60, 2))
+    for start, end in zip(starts, ends, strict=True):
+        way = room.ways.between(start, end)
+        assert way.equals_exact(room.travel.between(tuple(start), tuple(end)), 0.0)
+        assert room.ways.between(np.append(start, 1.0), np.append(end, 2.0)) is way
+
+
 def test_rounding_does_not_decide_how_a_neck_is_passed(rig: Rig, working: WorkingTerms) -> None:
     """A field with necks beside a creek, larger or smaller by less than an atom: the same drive, to half a percent."""
     (creek,) = (
