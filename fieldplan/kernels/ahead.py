@@ -19,23 +19,36 @@ import numba
 import numpy as np
 
 from fieldplan.kernels import lanes
-from fieldplan.kernels.alone import Edges, alone_m2
 from fieldplan.kernels.bands import Bands, Followed, drawn_stretches, followed_stretches
-from fieldplan.kernels.bought import given_back, next_steps
+from fieldplan.kernels.bought import bought_back
 from fieldplan.kernels.compiled import kept_in
+from fieldplan.kernels.corners import Bounds, at_corners, reached
 from fieldplan.kernels.driven import all_fit, depths_beyond
 from fieldplan.kernels.handling import Handling
+from fieldplan.kernels.in_turn import columns_in_turn, columns_of, rounds_in_turn
 from fieldplan.kernels.led import found_next, nearest_line
+from fieldplan.kernels.level import LevelTurns, turns_about
+from fieldplan.kernels.mitred import mitred
 from fieldplan.kernels.orders import exact_order, improved_order, order_s
+from fieldplan.kernels.outlines import Outlines, arcs_s, ends_s
+from fieldplan.kernels.overlaid import overlaid_m2
 from fieldplan.kernels.paths import path_points, shortest_each
-from fieldplan.kernels.region import Region, sees, since_inside
+from fieldplan.kernels.region import Region, inside, sees
 from fieldplan.kernels.region import _all_inside as all_inside
-from fieldplan.kernels.region import _cells as cells
-from fieldplan.kernels.region import _in_slabs as in_slabs
+from fieldplan.kernels.region import _region_of as region_of
 from fieldplan.kernels.repeated import most_repeated
+from fieldplan.kernels.segments import Chains, between_corners, cut_at_ends, poses_of, stretched, with_arcs
 from fieldplan.kernels.stations import nearest_stations, to_left_m
 from fieldplan.kernels.stops import quickest_stops, seed_from_s, straight_trips_s
-from fieldplan.kernels.strips import Driving, Least, ground_under_m2, passes_about_s, runs_along
+from fieldplan.kernels.strips import Least, runs_along
+from fieldplan.kernels.swaths import (
+    Driving,
+    LevelOrders,
+    SwathPasses,
+    Ways,
+    layouts_driven_s,
+    passes_along,
+)
 from fieldplan.kernels.tours import Options, exact_tour, improved_tour
 from fieldplan.kernels.travel import over_corners, seen_between
 from fieldplan.kernels.turns import quickest_turns, with_shifts
@@ -64,10 +77,15 @@ _RIG = Handling(*np.zeros(10).tolist())
 _REGION = Region(_TABLE, _WHICH, _WHICH, _REAL, _REAL, _TABLE, _REAL, _REAL)
 _LANES = lanes.Lanes(_TABLE, _LINE, _WHICH)
 _OPTIONS = Options(_WHICH, _TABLE, _LINE, _LINE)
-_JOINING = lanes.Joining(_LINE, _REAL, _REAL)
-_DRIVING = Driving(_REAL, _REAL, _REAL, _REAL, _N, _REAL)
+_JOINING = lanes.Joining(_LINE, _REAL, _REAL, _REAL)
+_CHAINS, _OUTLINES = Chains(_TABLE, _WHICH), Outlines(_TABLE, _WHICH, _WHICH)
+_LEVEL = LevelTurns(_TABLE, _REAL, _REAL, _REAL)
+_DRIVING = Driving(*6 * [_REAL], _N, *3 * [_REAL], _LEVEL)
+_PASSES = SwathPasses(_LINE, _LINE, _LINE, _WHICH, _WHICH, _WHICH, _LINE, _LINE, _WHICH)
+_ORDERS, _WAYS = LevelOrders(_WHICH, _WHICH), Ways(_LINE, _LINE, _TABLE)
 _BANDS = Bands(_CUBE, _TABLE, _TABLE, _REAL)
-_BY_TURNS = lanes.Known(_CUBE, _CUBE), lanes.Tried(_LINE, _LINE, _PAIRS)
+_KNOWN = lanes.Known(_CUBE, _CUBE)
+_BY_TURNS = _KNOWN, _KNOWN, lanes.Opening(*3 * [_REAL]), lanes.Tried(_LINE, _LINE, _PAIRS)
 
 GROUPS: tuple[tuple[_Ahead, ...], ...] = (
     (
@@ -75,24 +93,38 @@ GROUPS: tuple[tuple[_Ahead, ...], ...] = (
         _ahead(with_shifts, _LINE, _LINE, _TABLE, _RIG),
         _ahead(lanes.quickest_transfers, _TABLE, _TABLE, _LINE, _LANES, _REGION, _RIG, _JOINING),
         _ahead(lanes.quickest_by_turns, _LINE, _LINE, _N, _LANES, *_BY_TURNS, _REGION, _RIG),
-        _ahead(lanes.lane_beside, _LINE, _LINE, _LANES),
         _ahead(all_fit, _REGION, _TABLE, _TABLE, _TABLE, _RIG),
         _ahead(depths_beyond, _LINE, _TABLE, _TABLE, _REAL, _REAL, _RIG),
         _ahead(tangent_arcs, _TABLE, _TABLE, _REAL, _REAL),
         _ahead(path_points, _TABLE, _TABLE, _TABLE, _REAL, _REAL),
         _ahead(shortest_each, _TABLE, _TABLE, _REAL),
-        _ahead(in_slabs, _TABLE, _N, _REAL, _REAL),
-        _ahead(cells, _REGION),
+        _ahead(region_of, _TABLE, _WHICH),
         _ahead(all_inside, _REGION, _TABLE),
+        _ahead(inside, _REGION, _REAL, _REAL),
+        _ahead(reached, _REGION, _CHAINS, _REAL, _REAL, _REAL),
+        _ahead(at_corners, _CHAINS, _TABLE, _TABLE, _WHICH, _REGION, _REGION, Bounds(*5 * [_REAL]), _RIG),
         _ahead(sees, _REGION, _REAL, _REAL, _REAL, _REAL),
-        _ahead(since_inside, _REGION, _TABLE, _WHICH, _REAL),
         _ahead(over_corners, _REGION, _TABLE, _SEEN, _LINE, _LINE),
         _ahead(seen_between, _REGION, _REAL, _REAL, _REAL, _REAL),
     ),
     (
-        _ahead(runs_along, _CUBE, _REAL, _FLAGS, Least(_REAL, _REAL, _REAL)),
-        _ahead(passes_about_s, _N, _WHICH, _WHICH, _LINE, _LINE, _DRIVING),
-        _ahead(ground_under_m2, _TABLE, _LINE, _LINE, _LINE, _LINE),
+        _ahead(runs_along, _TABLE, _TABLE, _REAL, _FLAGS, Least(_REAL, _REAL, _REAL)),
+        _ahead(passes_along, _WHICH, _WHICH, _LINE, _LINE, _LINE, _WHICH, _DRIVING),
+        _ahead(layouts_driven_s, _PASSES, _WHICH, _TABLE, _ORDERS, _WAYS, _DRIVING),
+        _ahead(columns_of, _WHICH, _LINE, _LINE),
+        _ahead(columns_in_turn, _CUBE, _WHICH, _WHICH, _WHICH, _LINE),
+        _ahead(rounds_in_turn, _TABLE, _TABLE, _WHICH, _WHICH, _LINE),
+        _ahead(turns_about, _CUBE, _N, _LEVEL, _REAL, _REAL),
+        _ahead(mitred, _CHAINS, _REAL),
+        _ahead(arcs_s, _OUTLINES, _N, *4 * [_REAL]),
+        _ahead(ends_s, _OUTLINES, _TABLE, _REAL, _TABLE, _N, _REAL),
+        _ahead(overlaid_m2, _TABLE, _WHICH, _LINE, _N),
+        _ahead(between_corners, _CHAINS, *5 * [_REAL]),
+        _ahead(with_arcs, _CHAINS, *5 * [_REAL]),
+        _ahead(cut_at_ends, _CHAINS, _LINE, _LINE),
+        _ahead(stretched, _CHAINS, _LINE, _LINE),
+        _ahead(poses_of, _CHAINS),
+        _ahead(bought_back, _TABLE, _TABLE, _WHICH, _REAL, _REAL),
         _ahead(improved_order, _WHICH, _CUBE, _N),
         _ahead(exact_order, _CUBE),
         _ahead(order_s, _WHICH, _CUBE),
@@ -100,14 +132,11 @@ GROUPS: tuple[tuple[_Ahead, ...], ...] = (
         _ahead(improved_tour, _WHICH, _OPTIONS),
         _ahead(followed_stretches, _BANDS, _N, _TABLE, Followed(*4 * [_REAL])),
         _ahead(drawn_stretches, _CUBE, _WHICH, _LINE, _LINE),
-        _ahead(alone_m2, Edges(_TABLE, _WHICH, _TABLE), _N, _FLAGS, _N),
         _ahead(nearest_stations, _TABLE, _LINE, _WHICH, _TABLE, _WHICH),
         _ahead(to_left_m, _TABLE, _TABLE, _LINE, _TABLE, _LINE),
         _ahead(quickest_stops, _LINE, _LINE, _LINE),
         _ahead(straight_trips_s, _TABLE, _TABLE, _TABLE, _REAL),
         _ahead(seed_from_s, _CUBE, _TABLE, _TABLE, _LINE, _LINE, _LINE, _REAL, _REAL),
-        _ahead(next_steps, _TABLE, _TABLE, _WHICH, _REAL),
-        _ahead(given_back, _TABLE, _TABLE, _WHICH, _WHICH, _REAL),
         _ahead(found_next, _WHICH, _CUBE, _CUBE, _WHICH, _FLAGS, _YES, _REAL),
         _ahead(nearest_line, _TABLE, _TABLE, _WHICH),
         _ahead(most_repeated, _WHICH),

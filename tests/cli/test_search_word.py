@@ -24,6 +24,7 @@ def _plan(capsys: pytest.CaptureFixture[str], job: Path, *more: str) -> dict[str
 
 
 def test_the_job_and_the_option_say_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Each field and its notes say it, and no default was used."""
     job = tmp_path / "farm.toml"
     shutil.copy(ROOT / "sample_fields" / "rates.toml", tmp_path)
     text = (ROOT / "sample_fields" / "farm.toml").read_text(encoding="utf-8")

@@ -25,6 +25,8 @@ Covered = Callable[..., Coverage]
 
 @pytest.fixture
 def covered(rig: Rig, working: WorkingTerms) -> Covered:
+    """Plans the field with terms of work."""
+
     def by(**terms: object) -> Coverage:
         return cover(Site(field_id="bent", ground=BENT, rig=rig, working=replace(working, **terms)))
 
@@ -43,6 +45,7 @@ def _weighed_s(got: Coverage, rig: Rig) -> float:
 
 
 def test_no_heading_beats_a_thorough_search(covered: Covered, rig: Rig) -> None:
+    """By more than half a percent, with what it sows and misses."""
     thorough = covered(search="thorough")
     assert _codes(thorough) == {"search-thorough"}
     headings = np.arange(0, 180, HEADING_STEP_DEG).tolist()
@@ -51,12 +54,14 @@ def test_no_heading_beats_a_thorough_search(covered: Covered, rig: Rig) -> None:
 
 
 def test_a_longer_search_is_never_worse(covered: Covered, rig: Rig) -> None:
+    """But for a thousandth: what is found first is kept where little is saved."""
     quick, usual, thorough = (covered(search=word) for word in ("quick", "usual", "thorough"))
     assert _weighed_s(usual, rig) <= 1.001 * _weighed_s(quick, rig)
     assert _weighed_s(thorough, rig) <= 1.001 * _weighed_s(usual, rig)
 
 
 def test_a_quick_search_leaves_no_more_ground(covered: Covered) -> None:
+    """And says that it was quick; the usual one says nothing."""
     quick, usual = covered(search="quick"), covered()
     assert (_codes(quick), _codes(usual)) == ({"search-quick"}, set())
     assert quick.search == "quick"
@@ -67,6 +72,7 @@ def test_a_quick_search_leaves_no_more_ground(covered: Covered) -> None:
 def test_where_there_are_no_headings_to_compare_a_thorough_search_is_the_usual_one(
     covered: Covered, terms: dict[str, object]
 ) -> None:
+    """A heading was given, or there are rounds alone."""
     usual, thorough = covered(**terms), covered(search="thorough", **terms)
     assert not _codes(thorough)
     assert [shapely.to_wkb(leg.line) for leg in thorough.legs] == [shapely.to_wkb(leg.line) for leg in usual.legs]
