@@ -50,7 +50,9 @@ def test_the_rows_of_a_region_say_it(tmp_path: Path, capsys: pytest.CaptureFixtu
     planned = rows[rows["code"] == ""]
     assert len(planned)
     assert all("search-quick" in notes for notes in planned["notes"])
-    assert json.loads((tmp_path / "out" / "summary.json").read_text())["notes"]["search-quick"] == len(planned)
+    assert json.loads((tmp_path / "out" / "summary.json").read_text())["notes"]["search-quick"] == len(
+        planned
+    )
     capsys.readouterr()
     assert exit_code(words) == 2
     assert "other job" in capsys.readouterr().err

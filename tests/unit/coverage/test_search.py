@@ -75,4 +75,6 @@ def test_where_there_are_no_headings_to_compare_a_thorough_search_is_the_usual_o
     """A heading was given, or there are rounds alone."""
     usual, thorough = covered(**terms), covered(search="thorough", **terms)
     assert not _codes(thorough)
-    assert [shapely.to_wkb(leg.line) for leg in thorough.legs] == [shapely.to_wkb(leg.line) for leg in usual.legs]
+    assert [shapely.to_wkb(leg.line) for leg in thorough.legs] == [
+        shapely.to_wkb(leg.line) for leg in usual.legs
+    ]

@@ -82,7 +82,7 @@ PHRASES: dict[str, Phrase] = {
         "{n_holes|it|each}: about {left_small_m2} stays unsown there."
     ),
     "search-quick": Phrase(
-        "Few routes were compared (search = \"quick\"): the usual search finds routes that are about 1 % shorter, more on narrow "
+        'Few routes were compared (search = "quick"): the usual search finds routes that are about 1 % shorter, more on narrow '
         "fields.",
         short="Few routes were compared (quick search).",
     ),
