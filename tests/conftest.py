@@ -11,6 +11,7 @@ import pytest
 
 from fieldplan.coverage.terms import Rig
 from fieldplan.jobfile.load import load_job
+from fieldplan.kernels.ahead import make_ready
 from fieldplan.model.job import Job, WorkingTerms
 from fieldplan.office import office
 from fieldplan.records import whose
@@ -72,6 +73,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def unwrapped(text: str) -> str:
     """A printed page as one line: how it is wrapped depends on the numbers in it."""
     return " ".join(text.split())
+
+
+@pytest.fixture(scope="session", autouse=True)
+def kernels_ready() -> None:
+    """No page says that it waited for kernels, and no process of tests keeps what compiling takes."""
+    make_ready()
 
 
 @pytest.fixture(scope="session", autouse=True)

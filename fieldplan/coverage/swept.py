@@ -73,7 +73,7 @@ class Swept:
     """What one sowing, a headland and blocks, covers and misses."""
 
     headland: HeadlandGround
-    blocks: Sequence[Block]
+    blocks: tuple[Block, ...]
 
     @cached_property
     def _overlaid(self) -> Overlaid:

@@ -239,7 +239,7 @@ class Transfers:
         if (in_vain[0] | in_vain[1]).all():
             return None
         tried = Tried(rig.radius_m * np.array(_TURNED_R), *straights_tried(rig))
-        opening = Opening(*self.gate_xy.tolist(), self.room.opening_m)
+        opening = Opening(float(self.gate_xy[0]), float(self.gate_xy[1]), self.room.opening_m)
         found = quickest_by_turns(
             start, end, lane, lanes, known, elsewhere, opening, tried, self.region, handling(rig)
         )

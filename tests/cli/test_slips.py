@@ -726,6 +726,7 @@ headland = "last"
 heading = "90 deg"
 blocks = 1
 order = "plain"
+search = "quick"
 sowings = 1
 smallest_obstacle = "100 ft2"
 lift_over = "30 ft"
