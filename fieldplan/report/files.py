@@ -130,17 +130,24 @@ def _alone_in(folder: Path) -> Iterator[Path]:
 def _taken(folder: Path) -> tuple[Path, int]:
     work = folder / WORK
     while True:
-        # the parents too: another run that wrote nothing may just have removed them
-        work.mkdir(parents=True, exist_ok=True)
-        if work.is_symlink():
-            raise UsageError.of("folder-unwritable/link", file=str(work))
         try:
+            # the parents too: another run that wrote nothing may just have removed them
+            work.mkdir(parents=True, exist_ok=True)
+            if work.is_symlink():
+                raise UsageError.of("folder-unwritable/link", file=str(work))
             lock = hold(work / OWNER, WAIT_S)
-        except FileNotFoundError:  # the run before has just removed its folder
+        except (FileNotFoundError, FileExistsError):  # or removes them while these are made
+            if any(place.is_symlink() or place.is_file() for place in (work, _nearest(folder))):
+                raise
             continue
         if lock is None:
             raise UsageError.of("folder-busy", file=str(folder))
         return work, lock
+
+
+def _nearest(folder: Path) -> Path:
+    """The folder, or the nearest one above it that is there."""
+    return next(place for place in (folder, *folder.parents, Path("/")) if os.path.lexists(place))
 
 
 def _give_back(work: Path, lock: int) -> None:

@@ -364,6 +364,22 @@ def test_two_runs_at_once_write_one_after_the_other(tmp_path: Path, field: Path,
     assert not (tmp_path / "out" / WORK).exists()
 
 
+_LOOKS = """
+import sys
+from pathlib import Path
+from fieldplan.report.files import refuse_early
+for _ in range(300):
+    refuse_early(Path(sys.argv[1]), ["a"], force=True)
+"""
+
+
+def test_looks_at_once_do_not_take_the_folder_from_each_other(tmp_path: Path) -> None:
+    """Each makes the folder and removes it again, since it writes nothing."""
+    command = [sys.executable, "-c", _LOOKS, str(tmp_path / "out")]
+    runs = [subprocess.Popen(command) for _ in range(3)]
+    assert [run.wait() for run in runs] == [0, 0, 0]
+
+
 def test_a_folder_that_is_being_written_to_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Who waited in vain for another run is told so, and touches nothing."""
     monkeypatch.setattr(files, "WAIT_S", 0.1)
