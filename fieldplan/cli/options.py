@@ -24,13 +24,22 @@ from fieldplan.typed_place import place_in
 from fieldplan.typed_quantity import parse_quantity
 from fieldplan.units import Kind
 
+
+class _JobPath(click.Path):
+    """A job file, which a newcomer may not have yet."""
+
+    def get_missing_message(self, param: click.Parameter, ctx: click.Context | None) -> str:  # noqa: ARG002
+        """How to come by one."""
+        return "fieldplan init writes one with questions to answer; fieldplan desk asks them in a browser, without any file"
+
+
 boundary_argument = click.argument("boundary", metavar="FIELDS", type=click.Path(path_type=Path))
 job_option = click.option(
     "--job",
     "job_path",
     metavar="JOB.toml",
     required=True,
-    type=click.Path(path_type=Path),
+    type=_JobPath(path_type=Path),
     help="The job file: drill, seed mixes, how you work and book. fieldplan init writes one.",
 )
 search_option = click.option(

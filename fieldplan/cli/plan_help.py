@@ -24,7 +24,10 @@ SECTIONS: dict[str, Rows] = {
             'passes run and what that asks of the tractor. pattern = "contour" keeps passes across the slope, as rows on the '
             "contour may rise; waterways among the exclusions are outlets. No promise about erosion is made.",
         ),
-        ("order", "The one that turns least. The page says how much time --order plain would cost."),
+        (
+            "order",
+            "The one that turns least. With --order plain the page says how much more time that order takes.",
+        ),
         (
             "search",
             "quick takes less than half the time to plan, and routes that are about 1 % longer, more on narrow fields; thorough plans "

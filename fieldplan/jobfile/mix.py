@@ -131,7 +131,7 @@ def component_of(
             weed_frac=v.get("weed_seed"),
             price=_price(v),
             tested=v.get("tested"),
-            treated=v["treated"],
+            treated=v["treated"] if "treated" in table else None,
             carrier=carrier,
             variety=v.get("variety", ""),
             form=v["form"],

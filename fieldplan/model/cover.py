@@ -117,16 +117,19 @@ def _around(booking: Booking) -> Iterator[Fact]:
 def _seed(plan: Plan) -> Answer:
     if not plan.order:
         return Answer(question="seed", says=fact("cover-seed/nothing"))
-    treated = {
-        (part.species, part.lot) for mix in plan.job.mixes for part in mix.components if part.treated
-    }
     sown = {(line.species, line.lot) for line in plan.order}
-    untested = {
-        (part.species, part.lot) for mix in plan.job.mixes for part in mix.components if part.tested is None
-    } & sown
+    lots = [
+        ((part.species, part.lot), part)
+        for mix in plan.job.mixes
+        for part in mix.components
+        if (part.species, part.lot) in sown
+    ]
+    treated = {lot for lot, part in lots if part.treated}
+    untested = {lot for lot, part in lots if part.tested is None}
+    unsaid = {lot for lot, part in lots if part.treated is None}
     n_unlabeled = sum(not line.lot for line in plan.order)
     n_priceless = sum(line.price is None for line in plan.order)
-    lacking = {"lot": n_unlabeled, "tested": len(untested), "price": n_priceless}
+    lacking = {"lot": n_unlabeled, "tested": len(untested), "price": n_priceless, "treated": len(unsaid)}
     lacks = {name: n for name, n in lacking.items() if n}
     of_tags = tuple(case_of("cover-of-tag", name, n_lots=n) for name, n in lacks.items())
     return Answer(

@@ -163,6 +163,8 @@ class Component:
         Viable share by a tetrazolium test, and its date.
     origin, noxious
         Where the seed was grown, and the lines on noxious weeds; empty if the file does not say.
+    treated
+        Whether the seed is treated; ``None`` if the file does not say, which counts as not treated, and is asked.
     unsaid
         Keys of shares of the tag that the file leaves to their defaults.
     """
@@ -185,7 +187,7 @@ class Component:
     weed_frac: float | None = None
     price: Price | None = None
     tested: date | None = None
-    treated: bool = False
+    treated: bool | None = None
     carrier: Carrier | None = None
     meant: frozenset[str] = frozenset()
     unlikely: tuple[str, ...] = ()

@@ -87,7 +87,7 @@ def _box_budget(box: SeedBox, components: list[Component], drilled_m2: float, so
                 pls_kg_per_m2=pls_rate,
                 sown_bulk_kg=bulk_rate * drilled_m2,
                 sown_pls_kg=pls_rate * drilled_m2,
-                treated=component.treated,
+                treated=bool(component.treated),
             )
             for component, bulk_rate, pls_rate in zip(components, bulk, pls, strict=True)
         ),

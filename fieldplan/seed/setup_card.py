@@ -303,6 +303,8 @@ def _cautions(drill: Drill, mix: Mix, treated: Sequence[TreatedSeed]) -> Iterato
         "always": True,
         "wide": drill.transport_width_m is not None and drill.transport_width_m > widest_m,
         "treated": bool(treated) or any(component.treated for component in mix.components),
+        "treated-unsaid": any(component.treated is None for component in mix.components),
+        "backing": True,
     }
     for row in tables.rows("cautions"):
         if holds[row["when"]]:

@@ -72,7 +72,11 @@ COLUMNS: Mapping[str, Mapping[str, Check]] = {
     "asked": {"table": text, "key": text, "says": text},
     "bushel_weights": {"species": text, **_RANGE},
     "carriers": {"carrier": text, "value": number, **_RANGE},
-    "cautions": {"when": any_of("always", "wide", "treated"), "text": text, "source": source_key},
+    "cautions": {
+        "when": any_of("always", "wide", "treated", "treated-unsaid", "backing"),
+        "text": text,
+        "source": source_key,
+    },
     "clean_out": {"text": text, "source": source_key},
     "defaults": {"table": text, "key": text, "value": text, "source": source_key, "place": anything},
     "drainage": {

@@ -180,3 +180,11 @@ def test_bad_boundary_is_refused_with_a_reason(
     assert (got.returncode, got.stdout) == (3, "")
     assert phrase in got.stderr
     assert "Traceback" not in got.stderr
+
+
+def test_who_has_no_job_file_is_told_how_to_come_by_one() -> None:
+    """Both ways: a file with questions, and a browser."""
+    got = _run("plan", FARM)
+    assert got.returncode == 2
+    assert "fieldplan init" in got.stderr
+    assert "fieldplan desk" in got.stderr

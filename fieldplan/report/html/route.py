@@ -70,8 +70,8 @@ class Route:
         self._view, self._height = _view(field, self._frame, north_up=north_up)
         self._thin = thinned(field, self._view.k * field.coverage.drill_width_m, APART)
         room = Room(Box(2.0, 2.0, WIDTH - 2.0, self._height - BAR))
-        self._north = (WIDTH - 20.0, self._height - 24.0)
-        room.take(Box(self._north[0] - 20, self._north[1] - 22, WIDTH, self._height))
+        self._north = (WIDTH - 2 * EM, self._height - 2 * EM)
+        room.take(Box(self._north[0] - 2 * EM, self._north[1] - 2 * EM, WIDTH, self._height))
         self._marks = Marks(field, self._frame, Placer([self._view], room, EM), q).all(self._thin)
         west, south, _, _ = self._ground.bounds
         self._origin = np.floor(np.array([west, south]))

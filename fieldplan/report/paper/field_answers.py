@@ -8,6 +8,7 @@ from typing import Literal, NamedTuple
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.text.plan.short import times_text
 from fieldplan.report.text.plan.tractor import tractor_in_short
+from fieldplan.report.words.cautions import cautions
 from fieldplan.report.words.hours import clock_in_parts, hours
 from fieldplan.report.words.money_and_places import money_range, place_text
 from fieldplan.report.words.numbers import counted, odds_text, percent, share
@@ -47,6 +48,7 @@ def answers(plan: Plan, field: FieldPlan, q: Quantities) -> list[Answer]:
         Answer("Ground", _ground(plan, field, q), "map"),
         Answer("Passes", _passes(plan, field, q), "map"),
         Answer("Turns", _turns(field, q), "map"),
+        Answer("Backing up", _backing(field), "either"),
         Answer("Seed stands", _stands(plan, field), "map"),
         Answer("Slope", _slope(plan, field), "map"),
         Answer("Call", _call(plan, field), "loads"),
@@ -112,7 +114,7 @@ def _slope(plan: Plan, field: FieldPlan) -> str:
             said.append(
                 f"straight passes at {heading_named(field.hills.straight.heading_deg)} keep to the limit of grade"
             )
-    return f"{'; '.join(said)}; on slopes the manuals of tractor and drill decide" if said else ""
+    return f"{'; '.join(said or ['not known'])}; on slopes the manuals of tractor and drill decide"
 
 
 def _call(plan: Plan, field: FieldPlan) -> str:
@@ -166,8 +168,15 @@ def _turns(field: FieldPlan, q: Quantities) -> str:
         outside = f"the drill must leave its room by up to {q.length(field.coverage.swings_out_m)}, lifted"
     elif not field.coverage.open_edge.is_empty:
         outside = "they may swing out over the open edge"
-    drilled = f"{q.area(field.totals.outside_m2)} {q.area_unit} drilled outside the field"
-    return f"drill lifted, {where}: {shapes or 'none'}; {outside}; {drilled}"
+    drilled = q.area(field.totals.outside_m2)
+    beyond = f"; {drilled} {q.area_unit} drilled outside the field" if drilled.strip("0.,") else ""
+    return f"drill lifted, {where}: {shapes or 'none'}; {outside}{beyond}"
+
+
+def _backing(field: FieldPlan) -> str:
+    """How to back up, where the route does."""
+    backs = any(leg.reverse_m > 0.0 for leg in field.supply.legs)
+    return ". ".join(cautions("backing")) if backs else ""
 
 
 def _depth(field: FieldPlan, q: Quantities) -> str:

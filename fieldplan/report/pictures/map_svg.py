@@ -38,12 +38,23 @@ EM_MM, LEGEND_MM = 3.1, 2.6
 TITLE_MM, BAR_MM, LETTER_MM = 8.0, 8.0, 3.4
 LETTER_ROOM_MM = 4.5
 """Paper at either end of a strip for the letter where it goes on."""
-NORTH_MM = (4.5, 6.0)
+NORTH_MM = (6.0, 6.0)
 """Half the width and height that the arrow to north takes."""
 APART_MM = 1.2
 """Lines of passes closer together than this are thinned."""
 INSET_MM, LEAST_INSET_MM = (66.0, 44.0), 12.0
 """Size of the enlarged part, and how low it may be where the legend stands above it."""
+_SIDES = (
+    "up",
+    "up and right",
+    "to the right",
+    "down and right",
+    "down",
+    "down and left",
+    "to the left",
+    "up and left",
+)
+"""Eighths of a turn clockwise from up, on paper."""
 FORWARD = ("U", "bulb", "headland run")
 """Turns between passes that are driven forward."""
 INSET_WIDTH_MM = 4.0
@@ -196,7 +207,7 @@ def _whole(
     names = dict.fromkeys(name for name in (field.field.field_id, field.field.name) if name)
     title = plain(f"Map of {' '.join(names)}")
     strips = f", in {len(views)} strips" if len(views) > 1 else ""
-    scale = f"1 : {q.count(views[0].scale)}{strips}{slope}"
+    scale = f"1 : {q.count(views[0].scale)}{strips}{slope}{_turned_text(views[0])}"
     size = min(4.2, (width_mm - 2 * MARGIN_MM - 42) / max(1.0, 0.68 * len(title)))
     return "\n".join(
         (
@@ -242,6 +253,12 @@ def _north(frame: Frame, ground: BaseGeometry, view: View, at: tuple[float, floa
     middle = ground.centroid
     turn = -math.degrees(view.turn_rad) - frame.convergence_deg(middle.x, middle.y)
     yield f'<g transform="translate({at[0]:.2f} {at[1]:.2f})">{arrow_svg(turn, EM_MM)}</g>'
+
+
+def _turned_text(view: View) -> str:
+    """Where north is on a map that is turned, said with its scale."""
+    eighth = round(-math.degrees(view.turn_rad) / 45.0) % len(_SIDES)
+    return f"; north is {_SIDES[eighth]}" if eighth else ""
 
 
 def _letters(views: Sequence[View], ground: BaseGeometry) -> Iterator[tuple[float, float, str, str]]:

@@ -14,6 +14,8 @@ from fieldplan.report.pictures.view import View
 from fieldplan.report.words.plain import plain
 
 AROUND = tuple((math.cos(math.radians(turn)), math.sin(math.radians(turn))) for turn in range(0, 360, 30))
+_CAP_FRAC = 0.72
+"""The height of a capital letter in the size of its text."""
 PALE_SPARE = 0.14
 """Of the most that a text may take, which its pale ground leaves out at either end."""
 AWAY_EM = (1.5, 2.4, 3.4, 4.6, 6.0, 8.0, 10.0)
@@ -113,9 +115,14 @@ def leader_svg(dx: float, dy: float) -> str:
 
 
 def arrow_svg(turn_deg: float, em: float) -> str:
-    """North: an arrow that points that far clockwise from up, about its own middle."""
+    """North: an arrow that points that far clockwise from up, about its own middle, with its letter upright before the
+    tip; both within two ``em`` of the middle.
+    """
+    turn, before, size = math.radians(turn_deg), 1.35 * em, 1.25 * em
+    x, y = before * math.sin(turn), -before * math.cos(turn)
     return (
-        f'<g transform="rotate({turn_deg:.2f})"><path class="north" d="M0 {-1.9 * em:.2f}l{0.7 * em:.2f} {2.4 * em:.2f}'
+        f'<path class="north" transform="rotate({turn_deg:.2f})" d="M0 {-0.55 * em:.2f}l{0.7 * em:.2f} {2.4 * em:.2f}'
         f'-{0.7 * em:.2f} {-0.5 * em:.2f}-{0.7 * em:.2f} {0.5 * em:.2f}z"/>'
-        f'<text y="{1.7 * em:.2f}" font-size="{1.25 * em:.2f}" font-weight="bold" text-anchor="middle">N</text></g>'
+        f'<text x="{x:.2f}" y="{y + _CAP_FRAC / 2 * size:.2f}" font-size="{size:.2f}" font-weight="bold" '
+        'text-anchor="middle">N</text>'
     )

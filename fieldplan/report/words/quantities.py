@@ -421,6 +421,7 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
     "_m2": _area,
     "_m3": lambda q, value, _: q.volume(value),
     "_m": _length,
+    "scale_kg": lambda _q, value, _: f"{significant(value * 1000, 3)} g",
     "_kg": lambda q, value, digits: f"{q.mass(value, digits)} {q.mass_unit}",
     "_s": lambda _q, value, digits: hours(value) if digits is None else f"{value / HOUR_S:,.{digits}f} h",
     "_w": lambda q, value, digits: q.power(value, digits or 0),
@@ -440,4 +441,4 @@ _ENDINGS: dict[str, Callable[[Quantities, float, int | None], str]] = {
 Beside plain units there are ``_typed_…``, as a person would type it; ``_small_m2``, square feet or meters; ``_small_m``,
 inches or centimeters; ``_catch_kg_per_m`` and ``_catch_per_m``, what falls and how often something turns over the
 distance of a catch; ``_fuel_…``; ``_box_m3``; ``_seeds_…``; ``_billed_…``, as rate cards count; ``_plain``, a number
-without a unit; ``_setting``, a number on the scale of a drill."""
+without a unit; ``_setting``, a number on the scale of a drill; ``scale_kg``, the step of a scale in grams, as catches are."""

@@ -12,6 +12,8 @@ from fieldplan.report.words.places import compass
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 
+MAX_BY_HAND = 24
+"""An order with more moves than this, repeated ones counted once, is hard to keep to without guidance."""
 MAX_LISTED = 40
 """Strips in order are listed for no more passes than this."""
 
@@ -30,9 +32,15 @@ def sequence_lines(field: FieldPlan, q: Quantities) -> list[str]:
 
 
 def rule_line(field: FieldPlan, q: Quantities) -> str:
-    """How the lines with skips are read; empty where there are none."""
-    skips = any(isinstance(one, PassesDriven) and one.steps for one in field.sequence)
-    return sentence(fact("drive-rule", width_m=field.coverage.drill_width_m), q) if skips else ""
+    """How the lines with skips are read, and whether anybody can keep to them by hand; empty where there are none."""
+    n_moves = sum(len(one.steps) for one in field.sequence if isinstance(one, PassesDriven))
+    if not n_moves:
+        return ""
+    rule = sentence(fact("drive-rule", width_m=field.coverage.drill_width_m), q)
+    is_plain = any(note.code == "order-plain" for note in field.coverage.notes)
+    if is_plain or n_moves <= MAX_BY_HAND:
+        return rule
+    return f"{sentence(fact('drive-by-hand', n_moves=n_moves), q)} {rule}"
 
 
 def strips_line(one: Driven, q: Quantities) -> str:

@@ -98,10 +98,10 @@ def test_a_tractor_fits_if_no_check_fails_and_those_of_its_fit_were_made(
 
 
 def test_what_is_not_known_says_how_to_supply_it(ponds: Plan) -> None:
-    """No start, no price, no test date, no number of a lot; no rate card; nothing of the drill."""
+    """No start, no price, no test date, no number of a lot, no word on treatment; no rate card; nothing of the drill."""
     assert _codes(ponds, "book")[2] == ["cover-lacks/start"]
     lots = _answer(ponds, "seed").lacks
-    assert [lack.values["keys"] for lack in lots] == [("tested", "price")]
+    assert [lack.values["keys"] for lack in lots] == [("tested", "price", "treated")]
     nameless = replace(ponds, order=tuple(replace(line, lot="") for line in ponds.order))
     assert _answer(nameless, "seed").lacks[0].values["keys"] == ("lot", "price")
     cardless = _with_job(ponds, lambda job: replace(job, cost=CostTerms()))
@@ -233,3 +233,20 @@ def test_odds_just_below_those_asked_for_do_not_read_like_them(ponds: Plan) -> N
         booking = replace(ponds.booking, odds=odds, suggested_days=3, confidence_prob=0.8, counted=None)
         book = next(one for one in told(replace(ponds, booking=booking), US) if one.name == "Book")
         assert f"2 days have {said}, 4 days 95 %" in book.why[1]
+
+
+@pytest.mark.parametrize(("treated", "asked"), [(None, True), (False, False), (True, False)])
+def test_seed_is_asked_about_until_somebody_says_whether_it_is_treated(
+    ponds: Plan, *, treated: bool | None, asked: bool
+) -> None:
+    """Unsaid is not the same as untreated."""
+
+    def said(job: Job) -> Job:
+        mixes = tuple(
+            replace(mix, components=tuple(replace(part, treated=treated) for part in mix.components))
+            for mix in job.mixes
+        )
+        return replace(job, mixes=mixes)
+
+    (lacks,) = _answer(_with_job(ponds, said), "seed").lacks or (fact("none"),)
+    assert ("treated" in lacks.values.get("keys", ())) is asked

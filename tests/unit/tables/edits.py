@@ -23,7 +23,7 @@ _CACHED = {
     "species_names": (names.species_names, names._names_together, species._same_plants),
 }
 _WORDS = {
-    ("cautions", "when"): ("always", "wide", "treated"),
+    ("cautions", "when"): ("always", "wide", "treated", "treated-unsaid", "backing"),
     ("sowing_windows", "purpose"): SOWING_TIMES,
     ("packet", "level"): ("request", "field", "seed"),
     ("setup_steps", "part"): CARD_PARTS,

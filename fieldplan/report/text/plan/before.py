@@ -19,6 +19,8 @@ from fieldplan.units import MINUTE_S
 
 ON_THE_ROAD = ("ballast", "road width", "towing")
 """Checks that say how to drive there; the cover has the others, and those that fail or want care."""
+_SLOPES = "slopes are not known"
+_BACKING = "turns back up: openers up, nobody behind"
 _TAKE_ALONG = "Take along: the card of fieldplan setup, seed tags, manual, scale to 0.1 g."
 
 
@@ -42,8 +44,21 @@ def _texts(plan: Plan, q: Quantities) -> Iterator[str]:
     yield _TAKE_ALONG
     yield job_text(plan.job_time, q)
     yield from changes_lines(plan)
+    yield from _cautions(plan)
     yield _on_odds(plan)
     yield cost_text(plan, q)
+
+
+def _cautions(plan: Plan) -> Iterator[str]:
+    """What can hurt, in a line: slopes that nobody gave, and turns that back up. The sheets have it in full."""
+    unknown = any(
+        field.hills is None and plan.job.terms_for(field.field.field_id).slope_frac is None
+        for field in plan.driven
+    )
+    backs = any(leg.reverse_m > 0.0 for field in plan.driven for leg in field.supply.legs)
+    said = [text for holds, text in ((unknown, _SLOPES), (backs, _BACKING)) if holds]
+    if said:
+        yield f"Care: {'; '.join(said)}."
 
 
 def _to_see_to(check: TractorCheck) -> bool:

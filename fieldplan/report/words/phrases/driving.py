@@ -11,6 +11,10 @@ PHRASES: dict[str, Phrase] = {
         "not, and take the fourth; × 5: five times over. Where several passes on a strip are not sown yet, take the one that "
         "begins nearest to you."
     ),
+    "drive-by-hand": Phrase(
+        "This order turns least, but it has {n_moves} moves to keep count of: drive it by guidance, or by the map of the page "
+        "on a phone. To drive by eye, plan in the plain order (--order plain), whose moves repeat."
+    ),
     "drive-rounds/edge": Phrase(
         f"<{{sowing}}: >{{n_rounds}} {{n_rounds|round|rounds}} along the edge<, {{order}}>: {_SETS_OUT}."
     ),

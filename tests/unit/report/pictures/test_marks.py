@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import pytest
@@ -11,6 +12,7 @@ from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.model.sequence import PassesDriven
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.pictures.marks import _begun
+from fieldplan.report.pictures.placer import arrow_svg
 from fieldplan.report.words.quantities import Quantities
 
 
@@ -63,3 +65,18 @@ def test_every_field_that_is_drilled_shows_its_start(restoration: Plan) -> None:
         svg = map_svg(field, Quantities())
         assert 'class="start"' in svg
         assert "sowing starts" in svg
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 69.0, 180.0, 250.0])
+def test_the_letter_of_north_stands_upright_before_the_tip(turn_deg: float) -> None:
+    """Behind the feathers of a turned arrow it would be read as the way to go."""
+    svg = arrow_svg(turn_deg, 10.0)
+    x, y, size = (
+        float(part) for part in re.findall(r'<text x="(.*?)" y="(.*?)" font-size="(.*?)"', svg)[0]
+    )
+    toward = math.degrees(math.atan2(x, -(y - 0.36 * size))) % 360.0
+    assert toward == pytest.approx(turn_deg, abs=0.1)
+    tip_m = -float(re.findall(r'd="M0 (-?[\d.]+)', svg)[0])
+    assert math.hypot(x, y - 0.36 * size) > tip_m
+    assert svg.count("rotate") == 1
+    assert svg.index("rotate") < svg.index("<text")

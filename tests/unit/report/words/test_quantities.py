@@ -137,6 +137,7 @@ OWN = {
     "_setting": (23.456, "23.5", "23.5"),
     "_rain_mm": (12.7, "0.5 in", "12.7 mm"),
     "_c": (10.0, "50 °F", "10 °C"),
+    "scale_kg": (0.005, "5 g", "5 g"),
 }
 """Endings of what is in no unit, in one that does not change with the reader, or in words of its own."""
 
@@ -361,3 +362,9 @@ def test_thousands_are_parted_as_the_reader_parts_them_in_every_medium() -> None
         group = json.loads(words_and_units(q))["units"]["group"]
         assert q.mass(kg, 0).replace(group, "").isdigit()
         assert group in q.mass(kg, 0)
+
+
+@pytest.mark.parametrize(("scale_kg", "shown"), [(0.001, "1 g"), (0.005, "5 g"), (0.0001, "0.1 g")])
+def test_the_step_of_a_scale_is_read_in_grams(scale_kg: float, shown: str) -> None:
+    """In pounds a gram would be none."""
+    assert [q.measured("scale_kg", scale_kg) for q in (US, METRIC)] == [shown, shown]
