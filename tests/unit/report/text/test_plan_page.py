@@ -174,7 +174,7 @@ def test_the_sample_without_a_start_says_how_to_get_dates(pivot: Plan, bare: Pla
     """What is not known is said in few words with the key that supplies it."""
     assert "Give the first day (start in [booking])." in unwrapped(short_answer(pivot, US))
     unknown = unwrapped(short_answer(bare, US))
-    assert "FEE Not known: no rate card is given. Give the fees (rate_card in [cost]" in unknown
+    assert "FEE Not known: no rate card is given. Give rate_card in [cost]" in unknown
     assert "TRACTOR Not known yet:" in unknown
     assert "Give pto_power, remotes, hitch in [tractor]." in unknown
     assert "the fees" in unknown
