@@ -37,8 +37,8 @@ class Label:
             return "use first where this mix comes next" if self.comes_again else "left over, keep dry"
         if self.of.spare:
             return "spare, keep dry"
-        when = "start" if self.of.number == 1 else f"stop {self.of.number - 1}"
-        return f"batch {self.of.number} of {self.of.of}, for the {when}"
+        when = "the start" if self.of.number == 1 else f"stop {self.of.number - 1}"
+        return f"batch {self.of.number} of {self.of.of}, for {when}"
 
 
 def labels_of(plan: Plan) -> list[Label]:

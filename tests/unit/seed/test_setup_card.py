@@ -63,7 +63,7 @@ def test_steps_stand_in_the_order_of_the_work(job: Job) -> None:
         (
             (LOT,),
             (),
-            "grain box: 100.0 kg/ha: the job file has no rate chart for it, start from the maker's",
+            "grain box: 100.0 kg/ha: the job file has no rate chart for it; start from the maker's chart",
         ),
         (
             (replace(LOT, rate=Rate(value=0.02, basis="bulk")),),

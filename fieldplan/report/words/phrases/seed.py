@@ -164,7 +164,7 @@ PHRASES: dict[str, Phrase] = {
     ),
     "step-setting/no-answer": Phrase(f"{_SET}: {{why}}; start from the maker's chart"),
     "step-setting/uncharted": Phrase(
-        f"{_SET}: the job file has no rate chart for it, start from the maker's"
+        f"{_SET}: the job file has no rate chart for it; start from the maker's chart"
     ),
     "step-weight": Phrase("The drill weighs {drill_kg:0}: the tractor must also be able to stop it"),
     "age-limit-of": Phrase("{seed} {n_months} months< ({remark})>"),
