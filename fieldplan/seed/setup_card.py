@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from fieldplan.errors import InputError
@@ -18,6 +19,9 @@ from fieldplan.seed.stand import stand_of
 from fieldplan.tables import read as tables
 from fieldplan.tables.columns import CARD_PARTS
 from fieldplan.tables.species import placement
+
+LESS_FRAC = 0.01
+"""A load that is less than what a box may hold by no more than this fills it."""
 
 
 def setup_card(
@@ -226,16 +230,23 @@ def _gate(
 
 
 def _fill(seed_box: SeedBox, box: BoxBudget, highest_kg: float | None) -> Fact:
-    """How far to fill a box: to the largest load that is needed and no further than it may be filled."""
+    """How far a box may be filled, and the largest load that the job has in it, where that is less."""
     usable_m3 = seed_box.volume_m3 * seed_box.usable_frac
-    most_m3 = usable_m3 if highest_kg is None else min(usable_m3, highest_kg / box.load_kg_per_m3)
+    most_m3 = math.inf if highest_kg is None else highest_kg / box.load_kg_per_m3
+    most: dict[str, Value] = {}
+    if most_m3 < usable_m3 * (1 - LESS_FRAC):
+        most = {
+            "most_frac": most_m3 / seed_box.volume_m3,
+            "most_box_m3": most_m3,
+            "most_kg": most_m3 * box.load_kg_per_m3,
+        }
     return fact(
         "step-fill/native" if seed_box.kind == "native" else "step-fill",
         box=box.box,
-        line_frac=most_m3 / seed_box.volume_m3,
-        line_box_m3=most_m3,
-        line_kg=most_m3 * box.load_kg_per_m3,
-        may_frac="" if highest_kg is None else Measure(seed_box.usable_frac, "_frac"),
+        line_frac=usable_m3 / seed_box.volume_m3,
+        line_box_m3=usable_m3,
+        line_kg=usable_m3 * box.load_kg_per_m3,
+        **most,
     )
 
 

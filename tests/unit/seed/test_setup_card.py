@@ -164,16 +164,23 @@ def test_nothing_is_said_of_the_road_that_the_job_file_does_not_say(job: Job) ->
     assert not [step for step in wide.steps if step.blank == "width on the road"]
 
 
-def test_the_fill_line_is_no_higher_than_the_job_needs(job: Job) -> None:
-    """40 kg of 400 kg/m³ are 100 l; without a plan, what the box may hold."""
+def test_a_box_says_how_far_it_may_be_filled_and_what_the_job_needs(job: Job) -> None:
+    """40 kg of 400 kg/m³ are 100 l; a load that fills the box, or no plan, says one figure."""
     mix = Mix(name="m", components=(LOT,), overage_frac=0.0)
     box = job.drill.box("grain")
     assert box is not None
-    card = setup_card(job.drill, job.tractor, mix, 1, highest_kg={"grain": 40.0})
-    (said,) = [text for text in _said(card, "Fill") if "never above" in text]
-    assert "100 L, 40 kg: the most that this job has in it at once; it may be filled to" in said
-    (may,) = [text for text in _said(_card(job), "Fill") if "never above" in text]
-    assert f"never above {100 * box.usable_frac:.0f} %" in may
+    line = f"never above {100 * box.usable_frac:.0f} %"
+    full_kg = box.volume_m3 * box.usable_frac * 400.0
+
+    def fill(loads: dict[str, float] | None) -> str:
+        card = setup_card(job.drill, job.tractor, mix, 1, highest_kg=loads)
+        (said,) = [text for text in _said(card, "Fill") if line in text]
+        return said
+
+    assert "in it at once than" in fill({"grain": 40.0})
+    assert "100 L, 40 kg" in fill({"grain": 40.0})
+    assert "at once" not in fill({"grain": full_kg})
+    assert "at once" not in fill(None)
 
 
 def test_where_seed_falls_is_asked_for_unless_it_is_given(job: Job) -> None:

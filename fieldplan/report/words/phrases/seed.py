@@ -110,10 +110,10 @@ PHRASES: dict[str, Phrase] = {
     "step-drive": Phrase("{box} box: engage the {drive} drive, or no seed falls"),
     "step-drive/own": Phrase("{box} box: engage its drive, if it has one of its own, or no seed falls"),
     "step-fill": Phrase(
-        "{box} box: never above {line_frac}, {line_box_m3}, {line_kg:0}<: the most that this job has in it at once; it may be filled to {may_frac}>"
+        "{box} box: never above {line_frac}, {line_box_m3}, {line_kg:0}<; this job has no more in it at once than {most_frac}, {most_box_m3}, {most_kg:0}>"
     ),
     "step-fill/native": Phrase(
-        "{box} box: never above {line_frac}, {line_box_m3}, {line_kg:0}<: the most that this job has in it at once; it may be filled to {may_frac}>"
+        "{box} box: never above {line_frac}, {line_box_m3}, {line_kg:0}<; this job has no more in it at once than {most_frac}, {most_box_m3}, {most_kg:0}>"
         "; keep agitators free and add graphite as the manual says: native seed bridges without it"
     ),
     "step-gate": Phrase(
