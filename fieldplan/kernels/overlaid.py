@@ -113,16 +113,20 @@ def _swept(
     m2, inside = np.zeros(1 << n_kinds), np.zeros(n_kinds, dtype=np.int64)
     active, n_active = np.empty(len(edges), dtype=np.int64), 0
     x, since_x, until_x = np.empty(len(edges)), np.empty(len(edges)), np.empty(len(edges))
+    some_end = False
     for nth in range(len(order) - 1):
         low, high = y[order[nth]], y[order[nth + 1]]
         if order[nth] % 2 == _LOW:
             active[n_active] = order[nth] // 2
             n_active += 1
+        else:
+            some_end = True
         if high <= low or high <= since_y:
             continue
         if low >= until_y:
             break
-        n_active = _n_kept(edges, active, n_active, low)
+        if some_end:
+            n_active, some_end = _n_kept(edges, active, n_active, low), False
         _put_in_order(edges, active, x, n_active, (low + high) / 2)
         cuts = _crossings(edges, active, since_x, until_x, n_active, low, high)
         if not len(cuts):
@@ -204,8 +208,11 @@ def _crossings(
     if apart:
         return cuts
     cuts = np.empty(n * (n - 1) // 2)
+    most_since_x, most_until_x = -np.inf, -np.inf
     for i in range(n):
-        for j in range(i):
+        crosses = min(since_x[i] - most_since_x, until_x[i] - most_until_x) < -_SAME_M
+        most_since_x, most_until_x = max(most_since_x, since_x[i]), max(most_until_x, until_x[i])
+        for j in range(i if crosses else 0):
             since_m, until_m = since_x[i] - since_x[j], until_x[i] - until_x[j]
             if min(since_m, until_m) < -_SAME_M and max(since_m, until_m) > 0.0:
                 at, place = low + since_m / (since_m - until_m) * (high - low), n_cuts
