@@ -30,7 +30,7 @@ class Outlines:
         rings, part = shapely.get_rings(parts, return_index=True)
         points, ring = shapely.get_coordinates(rings, return_index=True)
         ends, of = edges_of(points, ring, part)
-        kinds = np.full(np.size(grounds), kind, dtype=np.int64)
+        kinds = np.full(np.asarray(grounds).size, kind, dtype=np.int64)
         return cls(ends, kinds[ground[part[of]]])
 
     @classmethod
