@@ -56,7 +56,9 @@ def orders_of_visits(
 
 def pockets_of(room: InsideFence, gate_xy: Array | None) -> MultiPolygon:
     """The ground of the parts that are too small to leave the largest for, but for one to which the gate, (2,), opens."""
-    parts = np.asarray(room.clear.geoms, dtype=object)
+    parts = shapely.get_parts(room.clear)
+    if len(parts) < 2:
+        return MultiPolygon()
     parts = parts[shapely.area(parts).argsort(kind="stable")][:-1]
     if gate_xy is not None:
         parts = parts[~shapely.dwithin(parts, Point(gate_xy), room.opening_m)]

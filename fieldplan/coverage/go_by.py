@@ -55,6 +55,8 @@ class GoneBy:
 
     def ground_left(self, rig: Rig) -> Lines:
         """The ground about each in which something may be left unsown, (n,)."""
+        if len(self.zones) == 0:
+            return self.zones
         half_m = _half_m(self.zones)
         return np.asarray(offset(self.zones, _ramp_m(half_m, rig) + rig.width_m), dtype=object)
 

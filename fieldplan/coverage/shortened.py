@@ -80,12 +80,12 @@ def _ways_s(
     way_s = np.zeros(len(lines))
     enter, leave = poses(lines)
     enter = enter[following]
-    none = ~turns_between(leave, enter, rig, room).fits & (n > 1)
-    none &= np.hypot(*(enter - leave)[:, :2].T) <= rig.turn_reach_m
-    none &= np.cos(enter[:, 2] - leave[:, 2]) < _COS_ALIKE
-    if none.any():
+    near = (n > 1) & (np.hypot(*(enter - leave)[:, :2].T) <= rig.turn_reach_m)
+    none = (near & (np.cos(enter[:, 2] - leave[:, 2]) < _COS_ALIKE)).nonzero()[0]
+    none = none[~turns_between(leave[none], enter[none], rig, room).fits]
+    if len(none):
         gate = np.full(2, np.nan) if gate_xy is None else gate_xy
-        ways = transfers_at(room, gate).between(leave[none], enter[none], np.ones(none.sum(), dtype=bool))
+        ways = transfers_at(room, gate).between(leave[none], enter[none], np.ones(len(none), dtype=bool))
         way_s[none] = [way.drive_s for way in ways]
     return way_s
 

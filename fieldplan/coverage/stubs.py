@@ -17,15 +17,15 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.coverage.worth import missed_s
+from fieldplan.kernels.overlaid import alone_m2
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
-from fieldplan.plane.overlaid import Outlines, Overlaid
+from fieldplan.plane.overlaid import Outlines
 from fieldplan.plane.ragged import firsts, lasts
 
 MAX_LEFT_FRAC = 0.0022
 """So much of a field stubs may leave: under half a percent with what corners leave."""
 _SHORT_W = 2.0
 """Segments no longer than so many drill widths may be stubs."""
-_OWN, _OTHERS, _FIELD = range(3)
 _FEWEST = 3
 """A ring of fewer segments has none: there is nothing to go on to past one."""
 
@@ -46,16 +46,24 @@ def without_stubs(
         return tuple(rounds)
     segments = _Segments.of(rounds, inside, room)
     kept, spare_m2, n_kept = np.ones(len(short), dtype=bool), MAX_LEFT_FRAC * room.ground.area, -1
+    # what a segment alone covers grows with those that are left out: if it was too much it stays so
+    own_m2 = dict[int, float]()
     while n_kept != kept.sum():
         n_kept = kept.sum()
         for stub, saved_s in segments.passed(short, kept, rig):
-            own_m2 = segments.own_m2(stub, kept)
-            if missed_s(own_m2, rig) < saved_s and own_m2 <= spare_m2:
-                kept[stub] = False
-                spare_m2 -= own_m2
+            if _worth_it(own_m2.get(stub, 0.0), saved_s, spare_m2, rig):
+                own_m2[stub] = segments.own_m2(stub, kept)
+                if _worth_it(own_m2[stub], saved_s, spare_m2, rig):
+                    kept[stub] = False
+                    spare_m2 -= own_m2[stub]
     of_round = np.split(kept, segments.count.cumsum())
     left = [(one, own) for one, own in zip(rounds, of_round, strict=False) if own.any()]
     return tuple(replace(one, segments=one.segments[own]) for one, own in left)
+
+
+def _worth_it(own_m2: float, saved_s: float, spare_m2: float, rig: Rig) -> bool:
+    """Whether ground may be left for the time that this saves."""
+    return missed_s(own_m2, rig) < saved_s and own_m2 <= spare_m2
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +122,5 @@ class _Segments:
 
     def own_m2(self, stub: int, kept: BoolArray) -> float:
         """The ground of the field that a segment alone covers."""
-        # passes cover the ground inside
-        of = np.append(np.where(kept, _OTHERS, -1), [_OTHERS, _FIELD])
-        of[stub] = _OWN
-        kind, low_y, high_y = of[self.edges.kind], *self.edges.reach_y
-        own = kind == _OWN
-        near = (kind >= 0) & (low_y < high_y[own].max()) & (high_y > low_y[own].min())
-        level_with_it = Outlines(self.edges.ends[near], kind[near])
-        return Overlaid.of([level_with_it], np.array([1.0, 0.0]), 3).only_m2(_OWN, _FIELD)
+        # passes cover the ground inside, which like the field comes after all segments
+        return alone_m2(self.edges.ends, self.edges.kind, stub, np.append(kept, [True, True]))

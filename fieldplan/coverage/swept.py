@@ -47,13 +47,9 @@ class HeadlandGround:
         """The ground of a field and of rounds; and grounds, (n,), that nobody comes back for."""
         along_outside = Swaths.of(ring.segments for ring in rounds if not ring.obstacle)
         around_obstacles = Swaths.of(ring.segments for ring in rounds if ring.obstacle)
-        outlines = [
-            Outlines.of(ground, _FIELD),
-            Outlines.of(along_outside.grounds, _OUTSIDE),
-            Outlines.of(around_obstacles.grounds, _OBSTACLES),
-            Outlines.of(given_up, _GIVEN_UP),
-        ]
-        return cls(ground, tuple(rounds), Outlines.together(outlines))
+        grounds = np.array([ground]), along_outside.grounds, around_obstacles.grounds, given_up
+        kinds = np.array([_FIELD, _OUTSIDE, _OBSTACLES, _GIVEN_UP]).repeat([len(each) for each in grounds])
+        return cls(ground, tuple(rounds), Outlines.of(np.concatenate(grounds), kinds))
 
     @cached_property
     def together(self) -> BaseGeometry:

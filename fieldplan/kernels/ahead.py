@@ -31,7 +31,7 @@ from fieldplan.kernels.level import LevelTurns, turns_about
 from fieldplan.kernels.mitred import mitred
 from fieldplan.kernels.orders import exact_order, improved_order, order_s
 from fieldplan.kernels.outlines import Outlines, arcs_s, ends_s
-from fieldplan.kernels.overlaid import overlaid_m2
+from fieldplan.kernels.overlaid import alone_m2, edges_of, overlaid_m2
 from fieldplan.kernels.paths import path_points, shortest_each
 from fieldplan.kernels.region import Region, inside, sees
 from fieldplan.kernels.region import _all_inside as all_inside
@@ -119,6 +119,8 @@ GROUPS: tuple[tuple[_Ahead, ...], ...] = (
         _ahead(arcs_s, _OUTLINES, _N, *4 * [_REAL]),
         _ahead(ends_s, _OUTLINES, _TABLE, _REAL, _TABLE, _N, _REAL),
         _ahead(overlaid_m2, _TABLE, _WHICH, _LINE, _N),
+        _ahead(alone_m2, _TABLE, _WHICH, _N, _FLAGS),
+        _ahead(edges_of, _TABLE, _WHICH, _WHICH),
         _ahead(between_corners, _CHAINS, *5 * [_REAL]),
         _ahead(with_arcs, _CHAINS, *5 * [_REAL]),
         _ahead(cut_at_ends, _CHAINS, _LINE, _LINE),

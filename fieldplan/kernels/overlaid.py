@@ -11,11 +11,12 @@ from __future__ import annotations
 import numpy as np
 
 from fieldplan.kernels.compiled import compiled, compiled_leaf, compiled_within
-from fieldplan.model.coverage import Array, IntArray
+from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 _SAME_M = 1e-9
 """Edges that change places by less are side by side."""
 _LOW, _HIGH, _X, _SLOPE = 0, 1, 2, 3
+_NONE, _OWN, _OTHERS, _WITHIN = -1, 0, 1, 2
 
 
 @compiled
@@ -29,20 +30,103 @@ def overlaid_m2(ends: Array, kind: IntArray, along: Array, n_kinds: int) -> Arra
     along
         (2,) the unit vector across which the sweep goes: the quicker, the fewer edges lie side by side along it.
     """
+    return _swept(ends, kind, along, n_kinds, -np.inf, np.inf)
+
+
+@compiled
+def alone_m2(ends: Array, ground: IntArray, own: int, kept: BoolArray) -> float:
+    """The area of what one of n grounds covers, of the last one, and none of those that are kept.
+
+    Parameters
+    ----------
+    ends, ground
+        (k, 4) x and y of both ends of edges, (k,) the ground to the left of each.
+    own, kept
+        The one, and whether each of the others counts, (n,).
+    """
+    n = len(kept)
+    low, high = np.full((n, 2), np.inf), np.full((n, 2), -np.inf)
+    for k in range(len(ends)):
+        for axis in range(2):
+            low[ground[k], axis] = min(low[ground[k], axis], ends[k, axis], ends[k, axis + 2])
+            high[ground[k], axis] = max(high[ground[k], axis], ends[k, axis], ends[k, axis + 2])
+    kind_of = np.full(n, _NONE)
+    for other in range(n):
+        apart = low[other, 0] > high[own, 0] or high[other, 0] < low[own, 0]
+        if kept[other] and not apart:
+            kind_of[other] = _OTHERS
+    kind_of[own], kind_of[n - 1] = _OWN, _WITHIN
+    low_y, high_y = low[own, 1], high[own, 1]
+    near, kind, n_near = np.empty((len(ends), 4)), np.empty(len(ends), dtype=np.int64), 0
+    for k in range(len(ends)):
+        if kind_of[ground[k]] == _NONE:
+            continue
+        if min(ends[k, 1], ends[k, 3]) < high_y and max(ends[k, 1], ends[k, 3]) > low_y:
+            near[n_near], kind[n_near], n_near = ends[k], kind_of[ground[k]], n_near + 1
+    m2 = _swept(near[:n_near], kind[:n_near], np.array([1.0, 0.0]), 3, low_y, high_y)
+    return float(m2[1 << _OWN | 1 << _WITHIN])
+
+
+@compiled
+def edges_of(points: Array, ring: IntArray, part: IntArray) -> tuple[Array, IntArray]:
+    """The edges of rings with the ground on their left, x and y of both ends, (m, 4), and the ring of each, (m,).
+
+    Parameters
+    ----------
+    points, ring
+        (n, 2) points of closed rings, ring after ring, and the ring of each, (n,).
+    part
+        (k,) the polygon of each ring, its outer one before its holes.
+    """
+    ends, of, n, since = np.empty((len(points), 4)), np.empty(len(points), dtype=np.int64), 0, 0
+    while since < len(points):
+        own, until, twice_m2 = ring[since], since + 1, 0.0
+        while until < len(points) and ring[until] == own:
+            x, y = points[until, 0] - points[since, 0], points[until, 1] - points[since, 1]
+            to_x, to_y = points[until - 1, 0] - points[since, 0], points[until - 1, 1] - points[since, 1]
+            twice_m2 += to_x * y - x * to_y
+            until += 1
+        outer = own == 0 or part[own - 1] != part[own]
+        ahead = (twice_m2 > 0.0) == outer
+        for nth in range(until - since - 1):
+            start = since + nth if ahead else until - 1 - nth
+            end = start + 1 if ahead else start - 1
+            ends[n, 0], ends[n, 1], ends[n, 2], ends[n, 3] = (
+                points[start, 0],
+                points[start, 1],
+                points[end, 0],
+                points[end, 1],
+            )
+            of[n], n = own, n + 1
+        since = until
+    return ends[:n], of[:n]
+
+
+@compiled
+def _swept(
+    ends: Array, kind: IntArray, along: Array, n_kinds: int, since_y: float, until_y: float
+) -> Array:
+    """The same of what lies between two heights, in axes along and across the direction."""
     edges, of, enters = _upward(ends, kind, along)
     y = edges[:, : _HIGH + 1].copy().ravel()
     order = np.argsort(y, kind="mergesort")
     m2, inside = np.zeros(1 << n_kinds), np.zeros(n_kinds, dtype=np.int64)
     active, n_active = np.empty(len(edges), dtype=np.int64), 0
     x, since_x, until_x = np.empty(len(edges)), np.empty(len(edges)), np.empty(len(edges))
+    some_end = False
     for nth in range(len(order) - 1):
         low, high = y[order[nth]], y[order[nth + 1]]
         if order[nth] % 2 == _LOW:
             active[n_active] = order[nth] // 2
             n_active += 1
-        if high <= low:
+        else:
+            some_end = True
+        if high <= low or high <= since_y:
             continue
-        n_active = _n_kept(edges, active, n_active, low)
+        if low >= until_y:
+            break
+        if some_end:
+            n_active, some_end = _n_kept(edges, active, n_active, low), False
         _put_in_order(edges, active, x, n_active, (low + high) / 2)
         cuts = _crossings(edges, active, since_x, until_x, n_active, low, high)
         if not len(cuts):
@@ -124,8 +208,11 @@ def _crossings(
     if apart:
         return cuts
     cuts = np.empty(n * (n - 1) // 2)
+    most_since_x, most_until_x = -np.inf, -np.inf
     for i in range(n):
-        for j in range(i):
+        crosses = min(since_x[i] - most_since_x, until_x[i] - most_until_x) < -_SAME_M
+        most_since_x, most_until_x = max(most_since_x, since_x[i]), max(most_until_x, until_x[i])
+        for j in range(i if crosses else 0):
             since_m, until_m = since_x[i] - since_x[j], until_x[i] - until_x[j]
             if min(since_m, until_m) < -_SAME_M and max(since_m, until_m) > 0.0:
                 at, place = low + since_m / (since_m - until_m) * (high - low), n_cuts

@@ -8,6 +8,8 @@ import shapely
 from fieldplan.kernels.segments import Chains
 from fieldplan.model.coverage import Lines
 
+_EMPTY = shapely.LineString()
+
 
 def chains_of(lines: Lines) -> Chains:
     """The points of (n,) lines.
@@ -17,9 +19,8 @@ def chains_of(lines: Lines) -> Chains:
     >>> chains_of(np.array([shapely.LineString([(0, 0), (1, 0)]), shapely.LineString()])).first.tolist()
     [0, 2, 2]
     """
-    first = np.zeros(len(lines) + 1, dtype=np.int64)
-    np.cumsum(shapely.get_num_coordinates(lines), out=first[1:])
-    return Chains(shapely.get_coordinates(lines), first)
+    points, line = shapely.get_coordinates(lines, return_index=True)
+    return Chains(points, line.searchsorted(np.arange(len(lines) + 1)))
 
 
 def lines_of(chains: Chains) -> Lines:
@@ -31,7 +32,7 @@ def lines_of(chains: Chains) -> Lines:
     >>> lines_of(chains_of(np.array([corner, shapely.LineString()])))[0] == corner
     True
     """
-    count = np.diff(chains.first)
-    lines = np.full(len(count), shapely.LineString(), dtype=object)
+    count = chains.first[1:] - chains.first[:-1]
+    lines = np.full(len(count), _EMPTY, dtype=object)
     shapely.linestrings(chains.points, indices=np.arange(len(count)).repeat(count), out=lines)
     return lines

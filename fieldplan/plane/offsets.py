@@ -125,8 +125,9 @@ def band_about(lines: npt.NDArray[np.object_], width_m: float) -> npt.NDArray[np
         return bands
     plain, rings = mitred(chains_of(lines), width_m / 2)
     if plain.any():
-        ring = np.arange(len(rings.first) - 1).repeat(np.diff(rings.first))
-        bands[plain] = shapely.polygons(shapely.linearrings(rings.points, indices=ring))
+        # half as long as to make rings first, and polygons of those
+        offsets = rings.first, np.arange(len(rings.first))
+        bands[plain] = shapely.from_ragged_array(shapely.GeometryType.POLYGON, rings.points, offsets)
     if not plain.all():
         bands[~plain] = offset(lines[~plain], width_m / 2)
     return bands

@@ -10,7 +10,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.overlaid import overlaid_m2
+from fieldplan.kernels.overlaid import edges_of, overlaid_m2
 from fieldplan.model.coverage import Array, IntArray, Lines
 
 
@@ -26,24 +26,17 @@ class Outlines:
         """Those of one ground or (k,), all of one kind or each of its own; where some of one kind lie over each other
         they count once.
         """
-        oriented = shapely.orient_polygons(grounds, exterior_cw=False)
-        parts, ground = shapely.get_parts(oriented, return_index=True)
+        parts, ground = shapely.get_parts(grounds, return_index=True)
         rings, part = shapely.get_rings(parts, return_index=True)
         points, ring = shapely.get_coordinates(rings, return_index=True)
-        here = (ring[1:] == ring[:-1]).nonzero()[0]
-        ends = np.concatenate([points[here], points[here + 1]], axis=1)
-        kinds = np.full(np.asarray(oriented).size, kind, dtype=np.int64)
-        return cls(ends, kinds[ground[part[ring[here]]]])
+        ends, of = edges_of(points, ring, part)
+        kinds = np.full(np.asarray(grounds).size, kind, dtype=np.int64)
+        return cls(ends, kinds[ground[part[of]]])
 
     @classmethod
     def together(cls, each: Sequence[Outlines]) -> Outlines:
         """All of them; there must be one."""
         return cls(np.concatenate([one.ends for one in each]), np.concatenate([one.kind for one in each]))
-
-    @property
-    def reach_y(self) -> Array:
-        """How low and how high each edge reaches, (2, n)."""
-        return np.asarray([self.ends[:, 1::2].min(axis=1), self.ends[:, 1::2].max(axis=1)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ import pytest
 import shapely
 from shapely import MultiPolygon, Polygon, box
 
+from fieldplan.kernels.overlaid import alone_m2
 from fieldplan.plane.overlaid import Outlines, Overlaid
 
 FIELD = box(-50, -50, 50, 50)
@@ -20,7 +21,9 @@ def _alone_m2(one: Polygon, *others: Polygon | MultiPolygon, within: Polygon = F
     turned = np.array([shapely.affinity.rotate(each, 17.0, origin=(0, 0)) for each in polygons])
     kind, along = np.array([0, *(1 for _ in others), 2]), np.array([1.0, 0.0])
     found = [Overlaid.of([Outlines.of(each, kind)], along, 3).only_m2(0, 2) for each in (polygons, turned)]
-    assert found[0] == pytest.approx(found[1], abs=1e-9)
+    each = [Outlines.of(some, np.arange(len(some))) for some in (polygons, turned)]
+    found += [alone_m2(one.ends, one.kind, 0, np.ones(len(polygons), dtype=bool)) for one in each]
+    assert found == pytest.approx([found[0]] * 4, abs=1e-9)
     return found[0]
 
 
@@ -60,3 +63,10 @@ def test_what_lies_outside_the_field_does_not_count() -> None:
     round_one = Polygon(np.column_stack([50 + 5 * np.cos(angle), 5 * np.sin(angle)]))
     expected_m2 = 30 * 25 * math.sin(math.radians(6)) / 2
     assert _alone_m2(round_one) == pytest.approx(expected_m2)
+
+
+def test_others_that_are_not_kept_cover_nothing() -> None:
+    """One of two strips that cross is left out: the other takes 20 of 100."""
+    polygons = np.array([box(0, 0, 10, 10), box(-5, 4, 15, 6), box(4, -5, 6, 15), FIELD])
+    edges = Outlines.of(polygons, np.arange(4))
+    assert alone_m2(edges.ends, edges.kind, 0, np.array([True, True, False, True])) == pytest.approx(80)

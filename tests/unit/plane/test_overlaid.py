@@ -60,3 +60,17 @@ def test_ground_of_one_kind_counts_once_where_it_lies_over_itself() -> None:
     frame = box(20, 0, 30, 10) - box(22, 2, 28, 8)
     found = Overlaid.of([Outlines.of(np.array([square, across, frame]), 0)], np.array([0.6, 0.8]), 1)
     assert found.on_m2([0]) == pytest.approx(100 + 20 + 64)
+
+
+@pytest.mark.parametrize("outer_turned", [False, True])
+@pytest.mark.parametrize("hole_turned", [False, True])
+def test_edges_have_their_ground_on_the_left(outer_turned: bool, hole_turned: bool) -> None:
+    """Whatever way the rings of two frames, with a part beside one of them, go round: half the sum of the cross products
+    of what edges lead from and to is the area.
+    """
+    outer, hole = ([(0, 0), (9, 0), (9, 7), (0, 7)], [(2, 2), (2, 4), (5, 4), (5, 2)])
+    frame = Polygon(outer[::-1] if outer_turned else outer, [hole[::-1] if hole_turned else hole])
+    grounds = np.array([MultiPolygon([box(20, 0, 21, 1), frame]), frame])
+    edges = Outlines.of(grounds, np.array([3, 5]))
+    cross = edges.ends[:, 0] * edges.ends[:, 3] - edges.ends[:, 1] * edges.ends[:, 2]
+    assert np.bincount(edges.kind, cross).tolist() == [0, 0, 0, 2 * 58, 0, 2 * 57]
