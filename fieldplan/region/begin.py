@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from fieldplan.boundary.aside import aside_of
 from fieldplan.boundary.choose import MAX_LISTED
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.reference import settle
@@ -73,11 +74,14 @@ def run_of(
             raise UsageError.of(
                 "region-no-attribute", file=source, name=name, known=dataset.attributes[:MAX_LISTED]
             )
+    aside = aside_of(Path(source), dataset.aside, terms)
+    if aside.problems:  # no parcel could be planned
+        raise BoundaryError(aside.problems)
     setup = Setup(
         source=source,
         kind=dataset.kind,
         layers=dataset.layers,
-        aside=dataset.aside,
+        aside=aside,
         terms=terms,
         jobs=jobs,
         job_field=job_field,

@@ -17,16 +17,15 @@ import shapely
 from pyproj import CRS
 from pyproj.exceptions import CRSError
 
+from fieldplan.boundary.aside import parted
 from fieldplan.boundary.attributes import id_and_name, text_of
 from fieldplan.boundary.choose import chosen_layers
 from fieldplan.boundary.guard import BOUNDARY_FILE, recognized_format
 from fieldplan.boundary.layer import Feature, Layer, declared_crs
-from fieldplan.boundary.load import parted
 from fieldplan.boundary.read import read_layers
 from fieldplan.boundary.readers.geoparquet import remark_on_others
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError
-from fieldplan.facts import fact
 from fieldplan.files import head_of, opened
 from fieldplan.region.columns import with_arrow
 from fieldplan.region.outlines_in_columns import AS_LISTS, BINARY, shapes_in
@@ -104,10 +103,10 @@ class ReadFile:
         losses = tuple(loss for layer in layers for loss in layer.losses)
         if losses and not terms.skip_bad:
             raise BoundaryError(tuple(replace(loss, file=loss.file or str(path)) for loss in losses))
-        outlines, of_edges, of_guides = parted(tuple(replace(layer, losses=()) for layer in layers))
+        outlines, beside = parted(tuple(replace(layer, losses=()) for layer in layers))
         outlines = chosen_layers(path, outlines, terms)
         self.layers: tuple[Layer, ...] = tuple(replace(layer, features=()) for layer in outlines)
-        self.aside: tuple[Layer, ...] = (*of_edges, *of_guides)
+        self.aside: tuple[Layer, ...] = beside
         self._rows = [(n, feature) for n, layer in enumerate(outlines) for feature in layer.features]
         self.groups: tuple[int, ...] = (len(self._rows),)
         self.attributes: tuple[str, ...] = tuple(
@@ -236,18 +235,14 @@ def _batches(file: Any, groups: Sequence[int], columns: list[str], rows: Rows) -
 
 
 def _features(batch: Any, geometry_name: str, encoding: str) -> Iterator[Feature]:
-    column = batch.column(geometry_name)
-    for attributes, given, shape in zip(
-        batch.drop_columns([geometry_name]).to_pylist(),
-        column.is_valid().to_pylist(),
-        shapes_in(column, encoding),
-        strict=True,
-    ):
-        unread = fact("unread/no-geometry") if given and shape is None else ""
+    attributes = batch.drop_columns([geometry_name]).to_pylist()
+    for row, read in zip(attributes, shapes_in(batch.column(geometry_name), encoding), strict=True):
         yield Feature(
-            attributes=attributes,
-            geometry=None if shape is None else shapely.force_2d(shape),
-            unreadable=unread,
+            attributes=row,
+            geometry=None if read.geometry is None else shapely.force_2d(read.geometry),
+            ring_unclosed=read.unclosed,
+            unreadable=read.unreadable or "",
+            curved=read.curved,
         )
 
 

@@ -6,7 +6,7 @@ import json
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -15,11 +15,13 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.acreage import geodesic_area_m2
+from fieldplan.boundary.aside import Aside
 from fieldplan.boundary.attributes import id_and_name, text_of
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.load import examine_layers
 from fieldplan.boundary.outlines import outlines_of
+from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.reference import settle
 from fieldplan.boundary.repair import ground_within
 from fieldplan.boundary.terms import ReadingTerms
@@ -50,7 +52,7 @@ class Setup:
     layers
         Its layers of outlines, without their features.
     aside
-        Its layers of edges and guides.
+        What lies beside the outlines: lines along edges, and those that passes follow.
     terms
         How it is read.
     jobs
@@ -66,7 +68,7 @@ class Setup:
     source: str
     kind: str
     layers: tuple[Layer, ...]
-    aside: tuple[Layer, ...] = ()
+    aside: Aside = field(default_factory=Aside)
     terms: ReadingTerms
     jobs: Mapping[str, Job]
     job_field: str = ""
@@ -124,12 +126,15 @@ def plan_parcel(parcel: Parcel, setup: Setup) -> Planned:
 
 def _planned(parcel: Parcel, setup: Setup) -> Planned:
     layer, drawn = replace(setup.layers[parcel.layer], features=(parcel.feature,)), list[Polygon]()
+    if parcel.feature.curved:
+        layer = replace(layer, remarks=(*layer.remarks, STRAIGHTENED))
     found = examine_layers(
         setup.path,
         setup.kind,
-        (layer, *setup.aside),
+        (layer,),
         setup.terms,
         setup.exclusions,
+        aside=setup.aside,
         n_before=parcel.row,
         first=drawn,
     )

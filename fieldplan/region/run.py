@@ -130,7 +130,7 @@ def _state(run: Run) -> dict[str, Any]:
         "version": VERSION,
         "fields": asdict(identity_of(setup.source)),
         "job": digest_of((setup.jobs, setup.job_field)),
-        "reading": digest_of((setup.terms, setup.exclusions)),
+        "reading": digest_of((setup.terms, setup.exclusions, setup.aside.guides.lines)),
         "sample": None if run.chosen is None else len(run.chosen),
         "passes": setup.with_passes,
     }
