@@ -13,6 +13,7 @@ import numpy as np
 from fieldplan.boundary.aside import aside_of
 from fieldplan.boundary.choose import MAX_LISTED
 from fieldplan.boundary.exclusions import ExclusionFile
+from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.reference import settle
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, UsageError
@@ -21,7 +22,7 @@ from fieldplan.model.job import Job
 from fieldplan.region.cluster import planned_by_cluster
 from fieldplan.region.columns import with_arrow
 from fieldplan.region.crew import planned_by_processes
-from fieldplan.region.dataset import Dataset, chosen_by_chance, dataset_of
+from fieldplan.region.dataset import Dataset, Rows, chosen_by_chance, dataset_of
 from fieldplan.region.parcel import Setup
 from fieldplan.region.run import Engine, Run
 
@@ -30,6 +31,8 @@ PROBED_ROWS = 500
 """Rows that are looked at before anything is planned."""
 _OF_THE_FILE = ("crs-missing", "crs-unknown", "crs-unsuitable")
 """Problems that all rows of a file share."""
+_OF_EVERY_ROW = ("axes-in-doubt", "crs-not-degrees", "crs-not-metres")
+"""Problems that mostly are of a file too: its axes are swapped, or its reference system is another than it says."""
 
 
 def run_of(
@@ -97,15 +100,43 @@ def run_of(
 
 
 def _require_system(dataset: Dataset, terms: ReadingTerms, source: str, n_rows: int) -> None:
-    """Refuse a file whose reference system is not known: it is one question, not a code in each of its rows."""
-    features = list(dataset.features(np.arange(min(n_rows, PROBED_ROWS))))
-    for number, layer in enumerate(dataset.layers):
-        of_layer = tuple(feature for _, at, feature in features if at == number)
-        try:
-            settle(replace(layer, features=of_layer), terms, source)
-        except BoundaryError as error:
-            if error.problems[0].code in _OF_THE_FILE:
-                raise
+    """Refuse a file whose reference system is not known, or in which no row lies that is looked at: it is one question,
+    not a code in each of its rows.
+    """
+    error = _unplaced(dataset, terms, source, np.arange(min(n_rows, PROBED_ROWS)))
+    if error is None:
+        return
+    last = np.arange(max(0, n_rows - PROBED_ROWS), n_rows)
+    if error.problems[0].code in _OF_THE_FILE or _unplaced(dataset, terms, source, last) is not None:
+        raise error
+
+
+def _unplaced(dataset: Dataset, terms: ReadingTerms, source: str, rows: Rows) -> BoundaryError | None:
+    """Why rows of a layer lie nowhere, if none of them does or if nothing can be said of any; else ``None``."""
+    by_layer: dict[int, list[Feature]] = {}
+    for _, number, feature in dataset.features(rows):
+        by_layer.setdefault(number, []).append(feature)
+    for number, features in by_layer.items():
+        layer = dataset.layers[number]
+        together = _error_of(layer, features, terms, source)
+        code = together.problems[0].code if together else ""
+        if code in _OF_THE_FILE:
+            return together
+        if code in _OF_EVERY_ROW and all(
+            _error_of(layer, [one], terms, source) for one in features if one.geometry is not None
+        ):
+            return together
+    return None
+
+
+def _error_of(
+    layer: Layer, features: Sequence[Feature], terms: ReadingTerms, source: str
+) -> BoundaryError | None:
+    try:
+        settle(replace(layer, features=tuple(features)), terms, source)
+    except BoundaryError as error:
+        return error
+    return None
 
 
 def engine_of(n_workers: int | None, scheduler: str | None, limit_s: float | None) -> Engine:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import json
-import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +19,6 @@ from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.load import examine_layers
 from fieldplan.boundary.outlines import outlines_of
-from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.reference import settle
 from fieldplan.boundary.repair import ground_within
 from fieldplan.boundary.terms import ReadingTerms
@@ -34,6 +31,7 @@ from fieldplan.noted import notes_of_field
 from fieldplan.plane.date_line import HALF_TURN_DEG, as_written, together
 from fieldplan.plane.frame import frame_near
 from fieldplan.region.columns import Row
+from fieldplan.region.plain import plain
 from fieldplan.seed.choosing import mixes_by_field
 from fieldplan.work.job import job_time
 
@@ -125,9 +123,9 @@ def plan_parcel(parcel: Parcel, setup: Setup) -> Planned:
 
 
 def _planned(parcel: Parcel, setup: Setup) -> Planned:
-    layer, drawn = replace(setup.layers[parcel.layer], features=(parcel.feature,)), list[Polygon]()
-    if parcel.feature.curved:
-        layer = replace(layer, remarks=(*layer.remarks, STRAIGHTENED))
+    layer, drawn = setup.layers[parcel.layer], list[Polygon]()
+    remarks = (*layer.remarks, *parcel.feature.remarks)
+    layer = replace(layer, features=(parcel.feature,), remarks=remarks)
     found = examine_layers(
         setup.path,
         setup.kind,
@@ -177,7 +175,7 @@ def _common(parcel: Parcel, setup: Setup) -> Row:
         "detail": "",
         "job": job.path.name,
         "attributes": json.dumps(
-            _plain(dict(parcel.feature.attributes)), ensure_ascii=False, sort_keys=True
+            plain(dict(parcel.feature.attributes)), ensure_ascii=False, sort_keys=True
         ),
     }
 
@@ -303,18 +301,3 @@ def _passes(row: int, plan: FieldPlan) -> Iterator[Row]:
                 "start_s": timed.start_s,
                 "geometry": as_written(frame.to_lonlat(leg.line)).wkb,
             }
-
-
-def _plain(value: Any) -> Any:
-    """An attribute as JSON has it."""
-    if value is None or isinstance(value, str | bool | int):
-        return value
-    if isinstance(value, float):
-        return value if math.isfinite(value) else None
-    if isinstance(value, Mapping):
-        return {str(key): _plain(one) for key, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(one) for one in value]
-    if isinstance(value, date):
-        return value.isoformat()
-    return _plain(value.item()) if hasattr(value, "item") else str(value)

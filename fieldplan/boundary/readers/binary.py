@@ -74,7 +74,7 @@ def holds_curves(shape: BaseGeometry) -> bool:
     if shape.geom_type != "GeometryCollection":
         return False
     try:
-        return any(map(holds_curves, shape.geoms))
+        return any(map(holds_curves, shapely.get_parts(shape)))
     except NotImplementedError:
         return True
 
