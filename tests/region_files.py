@@ -78,6 +78,7 @@ def setup_for(path: Path, job: Path) -> Setup:
         kind=dataset.kind,
         layers=dataset.layers,
         aside=aside_of(path, dataset.aside, terms),
+        attributes=dataset.attributes,
         terms=terms,
         jobs={"": load_job(job)},
     )

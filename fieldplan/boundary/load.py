@@ -91,6 +91,7 @@ def examine_layers(
     exclusions: Sequence[ExclusionFile] = (),
     *,
     aside: Aside | None = None,
+    attributes: Sequence[str] = (),
     n_before: int = 0,
     first: list[Polygon] | None = None,
 ) -> Examination:
@@ -104,6 +105,8 @@ def examine_layers(
         As for `examine`.
     aside
         What lies beside the outlines, made ready before, if none of the layers does.
+    attributes
+        Names of attributes of the file that the features here may lack.
     n_before
         Outlines of the file before these: a field without an id is named for its number in the file.
     first
@@ -111,7 +114,7 @@ def examine_layers(
     """
     findings = Findings(path, terms)
     findings.number = n_before
-    found = _examined(findings, lambda: (kind, layers), exclusions, aside)
+    found = _examined(findings, lambda: (kind, layers), exclusions, aside, attributes)
     if first is not None:
         first += findings.first
     return found
@@ -122,6 +125,7 @@ def _examined(
     read: Callable[[], tuple[str, tuple[Layer, ...]]],
     exclusions: Sequence[ExclusionFile],
     aside: Aside | None = None,
+    attributes: Sequence[str] = (),
 ) -> Examination:
     path, terms = findings.path, findings.terms
     kind, fields = "", tuple[Field, ...]()
@@ -133,7 +137,7 @@ def _examined(
         if aside is None:
             layers, beside = parted(layers)
         layers = chosen_layers(path, layers, terms)
-        wanted = conditions(path, layers, terms)
+        wanted = conditions(path, layers, terms, attributes)
         for layer in layers:
             _read_layer(layer, findings, wanted, alone=len(layers) + len(beside) == 1)
         aside = aside or aside_of(path, beside, terms)

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from fieldplan.boundary.aside import aside_of
-from fieldplan.boundary.choose import MAX_LISTED
+from fieldplan.boundary.choose import MAX_LISTED, conditions
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.reference import settle
@@ -65,7 +65,8 @@ def run_of(
     UsageError
         If the file has no attribute of such a name.
     BoundaryError
-        If the file as a whole cannot be used, has no row, or is in no known reference system.
+        If the file as a whole cannot be used, has no row, or lies nowhere in its reference system, or if what lies beside
+        its outlines cannot be used.
     MissingExtra
         If the library for Parquet is not installed.
     """
@@ -77,6 +78,7 @@ def run_of(
             raise UsageError.of(
                 "region-no-attribute", file=source, name=name, known=dataset.attributes[:MAX_LISTED]
             )
+    conditions(Path(source), (), terms, dataset.attributes)
     aside = aside_of(Path(source), dataset.aside, terms)
     if aside.problems:  # no parcel could be planned
         raise BoundaryError(aside.problems)
@@ -85,6 +87,7 @@ def run_of(
         kind=dataset.kind,
         layers=dataset.layers,
         aside=aside,
+        attributes=dataset.attributes,
         terms=terms,
         jobs=jobs,
         job_field=job_field,
@@ -145,12 +148,13 @@ def engine_of(n_workers: int | None, scheduler: str | None, limit_s: float | Non
     Parameters
     ----------
     limit_s
-        Time that a part may take.
+        Time that a part may take; ``None`` for `DEFAULT_LIMIT_S`.
     """
+    limit_s = DEFAULT_LIMIT_S if limit_s is None else limit_s
     if scheduler:
-        return partial(planned_by_cluster, address=scheduler, limit_s=limit_s or DEFAULT_LIMIT_S)
+        return partial(planned_by_cluster, address=scheduler, limit_s=limit_s)
     return partial(
         planned_by_processes,
         n_workers=n_workers or os.cpu_count() or 1,
-        limit_s=limit_s or DEFAULT_LIMIT_S,
+        limit_s=limit_s,
     )

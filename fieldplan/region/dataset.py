@@ -30,7 +30,7 @@ from fieldplan.errors import BoundaryError, FieldplanError
 from fieldplan.facts import fact
 from fieldplan.files import head_of, opened
 from fieldplan.region.columns import with_arrow
-from fieldplan.region.outlines_in_columns import AS_LISTS, BINARY, shapes_in
+from fieldplan.region.outlines_in_columns import AS_LISTS, BINARY, require_outlines, shapes_in
 from fieldplan.region.plain import plain
 
 _STORES = ("s3://", "gs://", "gcs://", "abfs://", "abfss://", "hdfs://")
@@ -142,6 +142,7 @@ class ParquetFile:
                 raise BoundaryError.of("format-unknown/parquet", file=str(path))
             if file.schema_arrow.names.count(self._geometry) > 1:
                 raise BoundaryError.of("frame-column-twice", file=str(path), name=self._geometry)
+            require_outlines(file.schema_arrow.field(self._geometry).type, self._encoding)
             boxes = _covering(about)
             self._names = [
                 name

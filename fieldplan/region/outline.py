@@ -12,6 +12,7 @@ from pyproj import CRS, Transformer
 from fieldplan.model.region import Bounds, Outline
 from fieldplan.region.dataset import values_of
 from fieldplan.region.run import Run
+from fieldplan.region.sums import once
 
 
 def outline_of(run: Run, by: Sequence[str] = (), *, has_folder: bool = True) -> Outline:
@@ -53,7 +54,7 @@ def outline_of(run: Run, by: Sequence[str] = (), *, has_folder: bool = True) -> 
         n_empty=n_empty,
         n_vertices=n_vertices,
         bounds_deg=_around(placed) if placed else None,
-        values={name: dict(sorted(Counter(values_of(run.dataset, name)).items())) for name in by},
+        values={name: dict(sorted(Counter(values_of(run.dataset, name)).items())) for name in once(by)},
     )
 
 

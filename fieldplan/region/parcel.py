@@ -51,6 +51,8 @@ class Setup:
         Its layers of outlines, without their features.
     aside
         What lies beside the outlines: lines along edges, and those that passes follow.
+    attributes
+        Names of the attributes of its parcels, which a parcel may lack.
     terms
         How it is read.
     jobs
@@ -67,6 +69,7 @@ class Setup:
     kind: str
     layers: tuple[Layer, ...]
     aside: Aside = field(default_factory=Aside)
+    attributes: tuple[str, ...] = ()
     terms: ReadingTerms
     jobs: Mapping[str, Job]
     job_field: str = ""
@@ -133,6 +136,7 @@ def _planned(parcel: Parcel, setup: Setup) -> Planned:
         setup.terms,
         setup.exclusions,
         aside=setup.aside,
+        attributes=setup.attributes,
         n_before=parcel.row,
         first=drawn,
     )

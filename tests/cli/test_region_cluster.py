@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 import region_files as r
 
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.cli.main import exit_code
-from fieldplan.errors import PlanError
+from fieldplan.errors import PlanError, UsageError
 from fieldplan.region.cluster import planned_by_cluster
 from fieldplan.region.crew import PlanOne
 from fieldplan.region.dataset import dataset_of, repeated_rows
@@ -47,6 +49,22 @@ def test_cluster_gives_the_same_bytes(tmp_path: Path, address: str) -> None:
     assert exit_code([*words, str(tmp_path / "alone"), "--workers", "1"]) == 0
     assert exit_code([*words, str(tmp_path / "cluster"), "--scheduler", address]) == 0
     assert _files(tmp_path / "cluster") == _files(tmp_path / "alone")
+
+
+@pytest.mark.parametrize("nowhere", ["nonsense", "foo://host:1"])
+def test_what_is_no_address_is_told_without_a_traceback(
+    nowhere: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The library complained once more when it cleared its half-made client away."""
+    complaints: list[Any] = []
+    monkeypatch.setattr(sys, "unraisablehook", complaints.append)
+    setup = r.setup_for(r.county(tmp_path / "county.parquet"), r.quick_job(tmp_path))
+    with pytest.raises(UsageError) as caught:
+        next(planned_by_cluster([], setup, address=nowhere, limit_s=1.0))
+    assert caught.value.problems[0].code == "cluster-unreachable"
+    del caught
+    gc.collect()
+    assert not complaints
 
 
 def _codes(folder: Path, address: str, plan_one: PlanOne, limit_s: float) -> dict[int, list[str]]:

@@ -25,7 +25,7 @@ _FLAGS = (0x80000000, 0x40000000)
 _SYSTEM = 0x20000000
 _MORE_NUMBERS = (0, 1, 1, 2)
 """Of each position beside x and y, by the thousands of the kind."""
-_NOT_A_GEOMETRY = fact("unread/no-geometry")
+NOT_A_GEOMETRY = fact("unread/no-geometry")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +83,7 @@ def _mended(binary: bytes) -> Read:
     """A geometry with its rings closed, if that is all that is wrong with it."""
     shape = shapely.from_wkb(binary, on_invalid="fix")
     if shape is None:
-        return Read(geometry=None, unreadable=_NOT_A_GEOMETRY)
+        return Read(geometry=None, unreadable=NOT_A_GEOMETRY)
     return Read(geometry=shape, unclosed=True)
 
 
@@ -93,7 +93,7 @@ def _curved(binary: bytes) -> Read:
     except MisspelledError as misspelled:
         return Read(geometry=None, unreadable=misspelled.why)
     except (ValueError, struct.error, shapely.errors.ShapelyError):
-        return Read(geometry=None, unreadable=_NOT_A_GEOMETRY)
+        return Read(geometry=None, unreadable=NOT_A_GEOMETRY)
 
 
 def straightened(binary: bytes) -> BaseGeometry:

@@ -308,3 +308,54 @@ def test_values_are_counted_as_they_are_added_up(tmp_path: Path) -> None:
     ]
     added = [text_of(json.loads(row["attributes"]), "seen") or "" for row in rows]
     assert list(values_of(dataset, "seen")) == added
+
+
+def test_a_ring_of_lists_that_is_none_stops_one_row(tmp_path: Path) -> None:
+    """Of two places, of a place without a number; the whole file was called damaged."""
+    import pyarrow as pa
+
+    places = [{"x": x, "y": y} for x, y in shapely.box(-95.7, 44.2, -95.698, 44.202).exterior.coords]
+    without = [places[0], {**places[1], "x": None}, *places[2:]]
+    apart = [{**places[0], "x": None}, *places[1:]]
+    kind = pa.list_(pa.list_(pa.struct([("x", pa.float64()), ("y", pa.float64())])))
+    outlines = pa.array([[places], [places[:2]], None, [without], [apart], *[[places]] * 5], kind)
+    path = _with_column(tmp_path, "geometry", outlines)
+    table = parquet.read_table(path)
+    about = json.loads(table.schema.metadata[b"geo"])
+    about["columns"]["geometry"]["encoding"] = "polygon"
+    parquet.write_table(table.replace_schema_metadata({b"geo": json.dumps(about).encode()}), path)
+    features = _features(path)
+    assert [n for n, feature in enumerate(features) if feature.unreadable] == [1, 4]
+    assert [n for n, feature in enumerate(features) if feature.geometry is None] == [1, 2, 4]
+    assert not np.isfinite(shapely.get_coordinates(features[3].geometry)).all()
+
+
+@pytest.mark.parametrize(
+    "asked", [{"where": ("nothing = 1",)}, {"id_field": "nothing"}, {"mix_field": "nothing"}]
+)
+def test_an_attribute_that_no_row_has_is_told_at_once(asked: dict[str, Any], tmp_path: Path) -> None:
+    """As by `fieldplan plan`; every row had the code."""
+    assert _problem(r.county(tmp_path / "county.parquet"), **asked).code == "attribute-unknown"
+
+
+def test_an_attribute_that_a_row_lacks_does_not_stop_it(tmp_path: Path) -> None:
+    """GeoJSON has attributes in some features and not in others; `fieldplan plan` takes such a feature as without a value."""
+    square = shapely.geometry.mapping(shapely.box(-95.7, 44.2, -95.698, 44.202))
+    features = [
+        {"type": "Feature", "properties": properties, "geometry": square}
+        for properties in ({"plot": "a", "crop": "oats"}, {"crop": "oats"}, {"plot": "c"})
+    ]
+    path = tmp_path / "some.geojson"
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": features}), encoding="utf-8")
+    jobs = {"": load_job(r.quick_job(tmp_path))}
+    terms = ReadingTerms(id_field="plot", where=("crop = oats",))
+    run = run_of(str(path), jobs, tmp_path / "out", terms=terms)
+    rows = [
+        plan_parcel(Parcel(row=row, feature=feature), run.setup).row
+        for row, _, feature in run.dataset.features(np.arange(3))
+    ]
+    assert [(row["field_id"], row["code"]) for row in rows] == [
+        ("a", ""),
+        ("field-2", ""),
+        ("c", "not-chosen"),
+    ]
