@@ -12,6 +12,7 @@ import shapely
 from conftest import SAMPLES
 from shapely import Polygon
 
+from fieldplan.boundary.aside import aside_of
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.jobfile.load import load_job
 from fieldplan.region.dataset import dataset_of
@@ -76,7 +77,8 @@ def setup_for(path: Path, job: Path) -> Setup:
         source=str(path),
         kind=dataset.kind,
         layers=dataset.layers,
-        aside=dataset.aside,
+        aside=aside_of(path, dataset.aside, terms),
+        attributes=dataset.attributes,
         terms=terms,
         jobs={"": load_job(job)},
     )

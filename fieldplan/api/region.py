@@ -13,7 +13,7 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.model.region import Region as RegionModel
 from fieldplan.region.begin import engine_of, run_of
 from fieldplan.region.columns import Row
-from fieldplan.region.run import begun, plan_rest
+from fieldplan.region.run import begun, parts_in, plan_rest
 from fieldplan.region.sums import region_of, rows_of
 from fieldplan.report.data.region import region_object, region_writers
 from fieldplan.report.documents.region import region_document
@@ -44,9 +44,7 @@ class Region:
         import geopandas
         import pandas as pd
 
-        parts = [
-            geopandas.read_parquet(path) for path in sorted((self.folder / "fields").glob("*.parquet"))
-        ]
+        parts = [geopandas.read_parquet(path) for path in parts_in(self.folder)]
         return geopandas.GeoDataFrame(
             pd.concat(parts, ignore_index=True), geometry="geometry", crs="EPSG:4326"
         )

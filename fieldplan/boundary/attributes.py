@@ -175,6 +175,8 @@ def text_of(attributes: Mapping[str, Any], name: str) -> str | None:
     '7'
     >>> text_of({"name": {"en": "North"}}, "name")
     '{"en": "North"}'
+    >>> text_of({"id": b"P 7"}, "id")
+    'P 7'
     """
     value = attribute(attributes, name)
     if value is None:
@@ -183,9 +185,25 @@ def text_of(attributes: Mapping[str, Any], name: str) -> str | None:
         return str(int(value))
     if isinstance(value, Mapping):  # as it stands there: its names alone would be another text
         return _writable(json.dumps(value, ensure_ascii=False, default=str))
-    if isinstance(value, str | bytes) or not hasattr(value, "__iter__"):
+    if isinstance(value, bytes):
+        value = text_of_bytes(value)
+    if isinstance(value, str) or not hasattr(value, "__iter__"):
         return _writable(str(value)).strip()
     return _writable(", ".join(str(item) for item in value)).strip()
+
+
+def text_of_bytes(value: bytes) -> str:
+    """Bytes as the text that they spell or, where they spell none, as hexadecimal digits.
+
+    Examples
+    --------
+    >>> text_of_bytes(b"field 7"), text_of_bytes(bytes([255, 254]))
+    ('field 7', 'fffe')
+    """
+    try:
+        return value.decode()
+    except UnicodeDecodeError:
+        return value.hex()
 
 
 def _writable(text: str) -> str:

@@ -45,8 +45,15 @@ def chosen_layers(path: Path, layers: tuple[Layer, ...], terms: ReadingTerms) ->
     return tuple(layer for layer in layers if not terms.layers or layer.name in terms.layers)
 
 
-def conditions(path: Path, layers: Iterable[Layer], terms: ReadingTerms) -> tuple[Condition, ...]:
+def conditions(
+    path: Path, layers: Iterable[Layer], terms: ReadingTerms, attributes: Iterable[str] = ()
+) -> tuple[Condition, ...]:
     """The conditions of ``--where``, each as its attribute, sign and value.
+
+    Parameters
+    ----------
+    attributes
+        Names that features of the file have besides those in ``layers``.
 
     Raises
     ------
@@ -56,6 +63,7 @@ def conditions(path: Path, layers: Iterable[Layer], terms: ReadingTerms) -> tupl
         If a condition or an option names an attribute that no feature of the file has.
     """
     known = {key for layer in layers for feature in layer.features for key in feature.attributes}
+    known.update(attributes)
     found = []
     for text in terms.where:
         match = _CONDITION.fullmatch(text)

@@ -13,11 +13,11 @@ from shapely import LineString, MultiLineString
 from fieldplan.boundary.acreage import distance_m
 from fieldplan.boundary.attributes import edge_of, text_of
 from fieldplan.boundary.layer import Layer
+from fieldplan.boundary.line_tree import LineTree, line_tree
 from fieldplan.boundary.lines import ends, lines_in
 from fieldplan.boundary.outlines import Placed, polygons_in
 from fieldplan.model.field import EdgeWord, Field
 from fieldplan.model.notes import Note
-from fieldplan.plane.date_line import turned
 from fieldplan.plane.frame import frame_near
 
 EDGES = "edges"
@@ -35,6 +35,14 @@ class EdgeLine:
 
     line: LineString
     edge: EdgeWord
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeLines:
+    """Lines along edges in a search tree, and what the edge is at each."""
+
+    lines: LineTree
+    edges: tuple[EdgeWord, ...]
 
 
 def says_edges(layer: Layer) -> bool:
@@ -62,46 +70,46 @@ def edge_lines(placed: Sequence[Placed], notes: list[Note]) -> Iterator[EdgeLine
             )
 
 
-def with_edge_lines(fields: Sequence[Field], drawn: Sequence[EdgeLine]) -> tuple[list[Field], list[Note]]:
+def ready_edges(drawn: Sequence[EdgeLine]) -> EdgeLines:
+    """Lines along edges, ready to be looked through for one field after the other."""
+    return EdgeLines(
+        lines=line_tree([one.line for one in drawn], "edge-elsewhere"),
+        edges=tuple(one.edge for one in drawn),
+    )
+
+
+def with_edge_lines(fields: Sequence[Field], drawn: EdgeLines) -> tuple[list[Field], list[Note]]:
     """The fields with the lines that run along their outlines, and notes about what they say.
 
     A line may belong to several fields; one that belongs to none is noted.
     """
-    if not drawn:
+    if not drawn.edges:
         return list(fields), []
-    reach = [shapely.buffer(shapely.box(*field.ground.bounds), _NEAR_DEG) for field in fields]
-    owned = np.zeros(len(drawn), dtype=bool)
+    owned = np.zeros(len(drawn.edges), dtype=bool)
     found, notes = [], list[Note]()
-    for field, box in zip(fields, reach, strict=True):
-        near = [i for i, one in enumerate(drawn) if _beside(box, one.line)]
-        own = [i for i in near if _belongs(drawn[i].line, field)]
+    for field in fields:
+        own = _along(field, drawn.lines)
         owned[own] = True
         lines = {
-            edge: MultiLineString([drawn[i].line for i in own if drawn[i].edge == edge])
+            edge: MultiLineString([drawn.lines.lines[i] for i in own if drawn.edges[i] == edge])
             for edge in ("open", "fenced")
         }
         found.append(replace(field, open_edges=lines["open"], fenced_edges=lines["fenced"]))
         if own:
             notes.append(_drawn(field.field_id, lines["open"], lines["fenced"]))
-    notes += [
-        Note(code="edge-elsewhere", warning=True, places={"line": ends(drawn[i].line)[0]})
-        for i in np.flatnonzero(~owned).tolist()
-    ]
-    return found, notes
+    return found, [*notes, *drawn.lines.unowned(owned)]
 
 
-def _beside(box: shapely.Polygon, line: LineString) -> bool:
-    """Whether a line reaches a box; a field across the date line may lie 360° on."""
-    return any(box.intersects(turned(line, k)) for k in (0, 1, -1))
-
-
-def _belongs(line: LineString, field: Field) -> bool:
-    """Whether a line keeps near to the outer edge of a field over enough of its length."""
+def _along(field: Field, drawn: LineTree) -> list[int]:
+    """The numbers of the lines that keep near to the outer edge of a field over enough of their length."""
+    near = drawn.near(shapely.buffer(shapely.box(*field.ground.bounds), _NEAR_DEG))
+    if not near:
+        return []
     frame = frame_near(field.ground)
     outline = frame.to_plane(field.ground)
-    edge = shapely.union_all([part.exterior for part in outline.geoms])
-    along = frame.to_plane(line)
-    return bool(along.intersection(edge.buffer(NEAR_M)).length >= ALONG_FRAC * along.length)
+    beside = shapely.union_all([part.exterior for part in outline.geoms]).buffer(NEAR_M)
+    along = {i: frame.to_plane(drawn.lines[i]) for i in near}
+    return [i for i, line in along.items() if line.intersection(beside).length >= ALONG_FRAC * line.length]
 
 
 def _drawn(field_id: str, opened: MultiLineString, fenced: MultiLineString) -> Note:

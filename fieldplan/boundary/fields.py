@@ -8,6 +8,7 @@ from dataclasses import replace
 from shapely import MultiPolygon
 
 from fieldplan.boundary.acreage import acreage_of, distance_m, geodesic_area_m2
+from fieldplan.boundary.aside import Aside
 from fieldplan.boundary.attributes import field_attributes
 from fieldplan.boundary.cut import without_exclusions
 from fieldplan.boundary.edge_lines import with_edge_lines
@@ -30,7 +31,7 @@ _ROUNDED_M2 = 1e-4
 _LAST = 1_000_000
 
 
-def fields_of(findings: Findings, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
+def fields_of(findings: Findings, aside: Aside, exclusions: Sequence[ExclusionFile]) -> tuple[Field, ...]:
     """The fields, in the order they are drilled."""
     file_label = str(findings.path)
     if any(past(outline.ground) for outline in findings.drawn.values()):
@@ -57,9 +58,9 @@ def fields_of(findings: Findings, exclusions: Sequence[ExclusionFile]) -> tuple[
     if any(field.priority is not None for field in fields):
         fields.sort(key=lambda field: _LAST if field.priority is None else field.priority)
         findings.notes.append(Note(code="priority-order"))
-    fields, notes = with_edge_lines(fields, findings.edge_lines)
+    fields, notes = with_edge_lines(fields, aside.edges)
     findings.notes += notes
-    fields, notes = with_guides(fields, findings.guides)
+    fields, notes = with_guides(fields, aside.guides)
     findings.notes += notes
     if not exclusions:
         return tuple(fields)

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pyproj import CRS
-from shapely import LineString, MultiPolygon, Polygon
+from shapely import MultiPolygon, Polygon
 
-from fieldplan.boundary.edge_lines import EdgeLine
 from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import Problem, placed
@@ -47,8 +46,6 @@ class Findings:
         self.notes: list[Note] = []
         self.problems: list[Problem] = []
         self.ids: Counter[str] = Counter()
-        self.edge_lines: list[EdgeLine] = []
-        self.guides: list[LineString] = []
         self.number = 0
 
     def refuse(self, problems: Sequence[Problem], about: str = "") -> None:
@@ -67,6 +64,14 @@ class Findings:
             ]
         else:
             self.problems += problems
+
+    def take(
+        self, notes: Sequence[Note], problems: Sequence[Problem], layers: Sequence[LayerFound]
+    ) -> None:
+        """Add what other findings gathered; notes that are here already are not said again."""
+        self.notes += [note for note in notes if note not in self.notes]
+        self.problems += problems
+        self.layers += layers
 
     def take_layer(
         self, layer: Layer, system: str, n_fields: int, left_out: Counter[Fact], *, alone: bool

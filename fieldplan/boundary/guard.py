@@ -173,7 +173,8 @@ def _check_folder(path: Path, real: Path) -> Format:
         inside = [
             member.name
             for member in members
-            if member.suffix.lower() in (".shp", ".gpkg", ".geojson", ".kml", ".kmz", ".gdb", ".zip")
+            if member.suffix.lower()
+            in (".shp", ".gpkg", ".geojson", ".parquet", ".kml", ".kmz", ".gdb", ".zip")
         ]
         cure = fact("try/file-inside", inside=str(path / inside[0])) if inside else None
         raise BoundaryError.of("not-a-file/folder", file=str(path), cure=cure)

@@ -12,7 +12,8 @@ from shapely import LineString
 
 from fieldplan.boundary.acreage import distance_m
 from fieldplan.boundary.layer import Layer
-from fieldplan.boundary.lines import ends, joined, lines_in
+from fieldplan.boundary.line_tree import LineTree
+from fieldplan.boundary.lines import joined, lines_in
 from fieldplan.boundary.outlines import Placed, polygons_in
 from fieldplan.model.field import Field
 from fieldplan.model.notes import Note
@@ -20,6 +21,8 @@ from fieldplan.plane.date_line import turned
 
 GUIDES = ("guide", "guides")
 """Names of the layer, whatever their capitals."""
+GUIDE_ELSEWHERE = "guide-elsewhere"
+"""The code of the note about a line that runs over no field."""
 MIN_ON_FIELD_M = 10.0
 """A line is a guide of each field over which it runs this far."""
 
@@ -37,25 +40,21 @@ def guide_lines(placed: Sequence[Placed]) -> list[LineString]:
     return joined(drawn) if drawn else []
 
 
-def with_guides(fields: Sequence[Field], drawn: Sequence[LineString]) -> tuple[list[Field], list[Note]]:
+def with_guides(fields: Sequence[Field], drawn: LineTree) -> tuple[list[Field], list[Note]]:
     """The fields with the guides that run over them; a line that runs over none is noted."""
-    if not drawn:
+    if not drawn.lines:
         return list(fields), []
-    owned = np.zeros(len(drawn), dtype=bool)
+    owned = np.zeros(len(drawn.lines), dtype=bool)
     found, notes = [], list[Note]()
     for field in fields:
-        over = [_over(line, field) for line in drawn]
-        own = [i for i, length_m in enumerate(over) if length_m >= MIN_ON_FIELD_M]
+        over_m = {i: _over_m(drawn.lines[i], field) for i in drawn.near(field.ground)}
+        own = [i for i, length_m in over_m.items() if length_m >= MIN_ON_FIELD_M]
         owned[own] = True
-        found.append(replace(field, guides=tuple(_beside(drawn[i], field) for i in own)))
+        found.append(replace(field, guides=tuple(_beside(drawn.lines[i], field) for i in own)))
         if own:
-            values = {"n_guides": len(own), "over_m": sum(over[i] for i in own)}
+            values = {"n_guides": len(own), "over_m": sum(over_m[i] for i in own)}
             notes.append(Note(code="guides-drawn", field_id=field.field_id, values=values))
-    notes += [
-        Note(code="guide-elsewhere", warning=True, places={"line": ends(drawn[i])[0]})
-        for i in np.flatnonzero(~owned).tolist()
-    ]
-    return found, notes
+    return found, [*notes, *drawn.unowned(owned)]
 
 
 def _beside(line: LineString, field: Field) -> LineString:
@@ -65,7 +64,7 @@ def _beside(line: LineString, field: Field) -> LineString:
     )
 
 
-def _over(line: LineString, field: Field) -> float:
+def _over_m(line: LineString, field: Field) -> float:
     """How far a line runs over a field, in meters."""
     inside = shapely.intersection(_beside(line, field), field.ground)
     points = [shapely.get_coordinates(part) for part in lines_in(inside)]

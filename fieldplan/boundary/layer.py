@@ -30,12 +30,15 @@ class Feature:
         A ring that the file left open was closed.
     unreadable
         Why the geometry in the file could not be read: a fact or the words of a library; else empty.
+    remarks
+        What the reader had to do to it, where the remarks of its layer do not say so: that one is not read as a whole.
     """
 
     attributes: Mapping[str, Any]
     geometry: BaseGeometry | None
     ring_unclosed: bool = False
     unreadable: Fact | str = ""
+    remarks: tuple[Fact, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,16 +11,15 @@ from typing import TYPE_CHECKING
 from shapely import Polygon
 
 from fieldplan.boundary.acreage import distance_m
+from fieldplan.boundary.aside import Aside, aside_of, parted
 from fieldplan.boundary.attributes import id_and_name
 from fieldplan.boundary.choose import Condition, chosen_layers, conditions, holds, values_there
-from fieldplan.boundary.edge_lines import edge_lines, says_edges
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.fields import fields_of
 from fieldplan.boundary.findings import Findings, Outline
 from fieldplan.boundary.guard import MAX_FEATURES
-from fieldplan.boundary.guide_lines import guide_lines, says_guides
 from fieldplan.boundary.layer import Feature, Layer
-from fieldplan.boundary.located import lines_of, located
+from fieldplan.boundary.located import located
 from fieldplan.boundary.outlines import outlines_of
 from fieldplan.boundary.read import layers_in
 from fieldplan.boundary.reference import Reference, settle
@@ -91,6 +90,8 @@ def examine_layers(
     terms: ReadingTerms,
     exclusions: Sequence[ExclusionFile] = (),
     *,
+    aside: Aside | None = None,
+    attributes: Sequence[str] = (),
     n_before: int = 0,
     first: list[Polygon] | None = None,
 ) -> Examination:
@@ -102,6 +103,10 @@ def examine_layers(
         The file that they are from, and its format.
     layers, terms, exclusions
         As for `examine`.
+    aside
+        What lies beside the outlines, made ready before, if none of the layers does.
+    attributes
+        Names of attributes of the file that the features here may lack.
     n_before
         Outlines of the file before these: a field without an id is named for its number in the file.
     first
@@ -109,7 +114,7 @@ def examine_layers(
     """
     findings = Findings(path, terms)
     findings.number = n_before
-    found = _examined(findings, lambda: (kind, layers), exclusions)
+    found = _examined(findings, lambda: (kind, layers), exclusions, aside, attributes)
     if first is not None:
         first += findings.first
     return found
@@ -119,6 +124,8 @@ def _examined(
     findings: Findings,
     read: Callable[[], tuple[str, tuple[Layer, ...]]],
     exclusions: Sequence[ExclusionFile],
+    aside: Aside | None = None,
+    attributes: Sequence[str] = (),
 ) -> Examination:
     path, terms = findings.path, findings.terms
     kind, fields = "", tuple[Field, ...]()
@@ -126,20 +133,16 @@ def _examined(
         kind, layers = read()
         if sum(len(layer.features) for layer in layers) > MAX_FEATURES:
             raise BoundaryError.of("too-many-features/in-all", file=str(path), n_most=MAX_FEATURES)
-        layers, of_edges, of_guides = parted(layers)
+        beside: tuple[Layer, ...] = ()
+        if aside is None:
+            layers, beside = parted(layers)
         layers = chosen_layers(path, layers, terms)
-        wanted = conditions(path, layers, terms)
+        wanted = conditions(path, layers, terms, attributes)
         for layer in layers:
-            _read_layer(layer, findings, wanted, alone=len(layers) + len(of_edges) + len(of_guides) == 1)
-        for layer in of_edges:
-            findings.edge_lines += edge_lines(lines_of(layer, findings), findings.notes)
-        for layer in of_guides:
-            findings.guides += guide_lines(lines_of(layer, findings))
-        for file in terms.guides:
-            _, in_file = layers_in(file, "guides", terms.encoding, fact("called/guides"))
-            for layer in in_file:
-                findings.guides += guide_lines(lines_of(layer, findings, file))
-        fields = fields_of(findings, exclusions)
+            _read_layer(layer, findings, wanted, alone=len(layers) + len(beside) == 1)
+        aside = aside or aside_of(path, beside, terms)
+        findings.take(aside.notes, aside.problems, aside.layers)
+        fields = fields_of(findings, aside, exclusions)
         if not fields and not findings.problems:
             findings.problems.append(_nothing(findings, values_there(layers, wanted)))
     except BoundaryError as error:
@@ -183,15 +186,6 @@ def _read_layer(layer: Layer, findings: Findings, wanted: tuple[Condition, ...],
     except BoundaryError as error:
         findings.problems += error.problems
     findings.take_layer(layer, name, len(findings.drawn) - before, left_out, alone=alone)
-
-
-def parted(layers: tuple[Layer, ...]) -> tuple[tuple[Layer, ...], tuple[Layer, ...], tuple[Layer, ...]]:
-    """The layers of outlines; and beside others, those of edges and of guides."""
-    if len(layers) == 1:
-        return layers, (), ()
-    of_edges = tuple(layer for layer in layers if says_edges(layer))
-    of_guides = tuple(layer for layer in layers if says_guides(layer))
-    return tuple(layer for layer in layers if layer not in (*of_edges, *of_guides)), of_edges, of_guides
 
 
 def _draw(

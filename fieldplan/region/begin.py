@@ -10,8 +10,10 @@ from pathlib import Path
 
 import numpy as np
 
-from fieldplan.boundary.choose import MAX_LISTED
+from fieldplan.boundary.aside import aside_of
+from fieldplan.boundary.choose import MAX_LISTED, conditions
 from fieldplan.boundary.exclusions import ExclusionFile
+from fieldplan.boundary.layer import Feature, Layer
 from fieldplan.boundary.reference import settle
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, UsageError
@@ -20,7 +22,7 @@ from fieldplan.model.job import Job
 from fieldplan.region.cluster import planned_by_cluster
 from fieldplan.region.columns import with_arrow
 from fieldplan.region.crew import planned_by_processes
-from fieldplan.region.dataset import Dataset, chosen_by_chance, dataset_of
+from fieldplan.region.dataset import Dataset, Rows, chosen_by_chance, dataset_of
 from fieldplan.region.parcel import Setup
 from fieldplan.region.run import Engine, Run
 
@@ -29,6 +31,8 @@ PROBED_ROWS = 500
 """Rows that are looked at before anything is planned."""
 _OF_THE_FILE = ("crs-missing", "crs-unknown", "crs-unsuitable")
 """Problems that all rows of a file share."""
+_OF_EVERY_ROW = ("axes-in-doubt", "crs-not-degrees", "crs-not-metres")
+"""Problems that mostly are of a file too: its axes are swapped, or its reference system is another than it says."""
 
 
 def run_of(
@@ -61,7 +65,8 @@ def run_of(
     UsageError
         If the file has no attribute of such a name.
     BoundaryError
-        If the file as a whole cannot be used, has no row, or is in no known reference system.
+        If the file as a whole cannot be used, has no row, or lies nowhere in its reference system, or if what lies beside
+        its outlines cannot be used.
     MissingExtra
         If the library for Parquet is not installed.
     """
@@ -73,11 +78,16 @@ def run_of(
             raise UsageError.of(
                 "region-no-attribute", file=source, name=name, known=dataset.attributes[:MAX_LISTED]
             )
+    conditions(Path(source), (), terms, dataset.attributes)
+    aside = aside_of(Path(source), dataset.aside, terms)
+    if aside.problems:  # no parcel could be planned
+        raise BoundaryError(aside.problems)
     setup = Setup(
         source=source,
         kind=dataset.kind,
         layers=dataset.layers,
-        aside=dataset.aside,
+        aside=aside,
+        attributes=dataset.attributes,
         terms=terms,
         jobs=jobs,
         job_field=job_field,
@@ -93,15 +103,43 @@ def run_of(
 
 
 def _require_system(dataset: Dataset, terms: ReadingTerms, source: str, n_rows: int) -> None:
-    """Refuse a file whose reference system is not known: it is one question, not a code in each of its rows."""
-    features = list(dataset.features(np.arange(min(n_rows, PROBED_ROWS))))
-    for number, layer in enumerate(dataset.layers):
-        of_layer = tuple(feature for _, at, feature in features if at == number)
-        try:
-            settle(replace(layer, features=of_layer), terms, source)
-        except BoundaryError as error:
-            if error.problems[0].code in _OF_THE_FILE:
-                raise
+    """Refuse a file whose reference system is not known, or in which no row lies that is looked at: it is one question,
+    not a code in each of its rows.
+    """
+    error = _unplaced(dataset, terms, source, np.arange(min(n_rows, PROBED_ROWS)))
+    if error is None:
+        return
+    last = np.arange(max(0, n_rows - PROBED_ROWS), n_rows)
+    if error.problems[0].code in _OF_THE_FILE or _unplaced(dataset, terms, source, last) is not None:
+        raise error
+
+
+def _unplaced(dataset: Dataset, terms: ReadingTerms, source: str, rows: Rows) -> BoundaryError | None:
+    """Why rows of a layer lie nowhere, if none of them does or if nothing can be said of any; else ``None``."""
+    by_layer: dict[int, list[Feature]] = {}
+    for _, number, feature in dataset.features(rows):
+        by_layer.setdefault(number, []).append(feature)
+    for number, features in by_layer.items():
+        layer = dataset.layers[number]
+        together = _error_of(layer, features, terms, source)
+        code = together.problems[0].code if together else ""
+        if code in _OF_THE_FILE:
+            return together
+        if code in _OF_EVERY_ROW and all(
+            _error_of(layer, [one], terms, source) for one in features if one.geometry is not None
+        ):
+            return together
+    return None
+
+
+def _error_of(
+    layer: Layer, features: Sequence[Feature], terms: ReadingTerms, source: str
+) -> BoundaryError | None:
+    try:
+        settle(replace(layer, features=tuple(features)), terms, source)
+    except BoundaryError as error:
+        return error
+    return None
 
 
 def engine_of(n_workers: int | None, scheduler: str | None, limit_s: float | None) -> Engine:
@@ -110,12 +148,13 @@ def engine_of(n_workers: int | None, scheduler: str | None, limit_s: float | Non
     Parameters
     ----------
     limit_s
-        Time that a part may take.
+        Time that a part may take; ``None`` for `DEFAULT_LIMIT_S`.
     """
+    limit_s = DEFAULT_LIMIT_S if limit_s is None else limit_s
     if scheduler:
-        return partial(planned_by_cluster, address=scheduler, limit_s=limit_s or DEFAULT_LIMIT_S)
+        return partial(planned_by_cluster, address=scheduler, limit_s=limit_s)
     return partial(
         planned_by_processes,
         n_workers=n_workers or os.cpu_count() or 1,
-        limit_s=limit_s or DEFAULT_LIMIT_S,
+        limit_s=limit_s,
     )

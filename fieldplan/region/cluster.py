@@ -57,10 +57,17 @@ def planned_by_cluster(
     """
     try:
         from distributed import Client
+        from distributed.comm.addressing import parse_address, parse_host_port
+        from distributed.comm.registry import get_backend
         from distributed.scheduler import KilledWorker
     except ImportError:
         raise MissingExtra.named("scale", fact("extra-for/cluster")) from None
     try:
+        scheme, place = parse_address(address)
+        get_backend(scheme)
+        parse_host_port(
+            place
+        )  # what cannot be an address, a client complains of when it is cleared away too
         client = Client(address, timeout=_ANSWER_S, set_as_default=False)
     except (OSError, ValueError) as problem:
         raise UsageError.of(

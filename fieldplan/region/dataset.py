@@ -17,19 +17,21 @@ import shapely
 from pyproj import CRS
 from pyproj.exceptions import CRSError
 
+from fieldplan.boundary.aside import parted
 from fieldplan.boundary.attributes import id_and_name, text_of
 from fieldplan.boundary.choose import chosen_layers
 from fieldplan.boundary.guard import BOUNDARY_FILE, recognized_format
 from fieldplan.boundary.layer import Feature, Layer, declared_crs
-from fieldplan.boundary.load import parted
 from fieldplan.boundary.read import read_layers
+from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.readers.geoparquet import remark_on_others
 from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import BoundaryError, FieldplanError
 from fieldplan.facts import fact
 from fieldplan.files import head_of, opened
 from fieldplan.region.columns import with_arrow
-from fieldplan.region.outlines_in_columns import AS_LISTS, BINARY, shapes_in
+from fieldplan.region.outlines_in_columns import AS_LISTS, BINARY, require_outlines, shapes_in
+from fieldplan.region.plain import plain
 
 _STORES = ("s3://", "gs://", "gcs://", "abfs://", "abfss://", "hdfs://")
 """Addresses of object stores that the library for Parquet opens by itself, where it was built with them."""
@@ -104,10 +106,10 @@ class ReadFile:
         losses = tuple(loss for layer in layers for loss in layer.losses)
         if losses and not terms.skip_bad:
             raise BoundaryError(tuple(replace(loss, file=loss.file or str(path)) for loss in losses))
-        outlines, of_edges, of_guides = parted(tuple(replace(layer, losses=()) for layer in layers))
+        outlines, beside = parted(tuple(replace(layer, losses=()) for layer in layers))
         outlines = chosen_layers(path, outlines, terms)
         self.layers: tuple[Layer, ...] = tuple(replace(layer, features=()) for layer in outlines)
-        self.aside: tuple[Layer, ...] = (*of_edges, *of_guides)
+        self.aside: tuple[Layer, ...] = beside
         self._rows = [(n, feature) for n, layer in enumerate(outlines) for feature in layer.features]
         self.groups: tuple[int, ...] = (len(self._rows),)
         self.attributes: tuple[str, ...] = tuple(
@@ -138,10 +140,14 @@ class ParquetFile:
             self._encoding = str(about["encoding"])
             if self._geometry not in file.schema_arrow.names:
                 raise BoundaryError.of("format-unknown/parquet", file=str(path))
+            if file.schema_arrow.names.count(self._geometry) > 1:
+                raise BoundaryError.of("frame-column-twice", file=str(path), name=self._geometry)
+            require_outlines(file.schema_arrow.field(self._geometry).type, self._encoding)
+            boxes = _covering(about)
             self._names = [
                 name
                 for name in file.schema_arrow.names
-                if name != self._geometry and name not in others and name not in _covering(about)
+                if name != self._geometry and name not in others and name not in boxes
             ]
             self.groups: tuple[int, ...] = tuple(
                 file.metadata.row_group(i).num_rows for i in range(file.num_row_groups)
@@ -170,11 +176,15 @@ class ParquetFile:
                 parquet.ParquetFile(stream, buffer_size=_BUFFER_BYTES, pre_buffer=False) as file,
             ):
                 yield file
+        except BoundaryError as error:
+            raise BoundaryError.from_other(error, file=self._source) from None
         except FieldplanError:
             raise
         except (OSError, ValueError, NotImplementedError) as problem:  # the library's errors are of these
             reason = (str(problem).strip().splitlines() or [type(problem).__name__])[0]
-            raise BoundaryError.of("file-unreadable/damaged", file=self._source, reason=reason) from None
+            unreached = in_store(self._source) and isinstance(problem, OSError)
+            code = "file-unreadable/read" if unreached else "file-unreadable/damaged"
+            raise BoundaryError.of(code, file=self._source, reason=reason) from None
 
     def features(self, rows: Rows) -> Iterator[tuple[int, int, Feature]]:
         """As `Dataset.features`; a row group without a wanted row is not read."""
@@ -194,7 +204,7 @@ class ParquetFile:
         """As `Dataset.named`."""
         with self._open() as file:
             for batch in file.iter_batches(_BATCH_ROWS, columns=self._names, use_threads=False):
-                yield from batch.to_pylist()
+                yield from (row for row, _ in _attributes(batch))
 
 
 def in_store(source: str) -> bool:
@@ -235,19 +245,39 @@ def _batches(file: Any, groups: Sequence[int], columns: list[str], rows: Rows) -
         start = end
 
 
+def _attributes(batch: Any) -> Iterator[tuple[dict[str, Any], int]]:
+    """The attributes of each row, and how many texts of it are left out, as they are in no character set of the format."""
+    try:
+        yield from ((row, 0) for row in batch.to_pylist())
+    except UnicodeDecodeError:
+        for i in range(len(batch)):
+            row = {name: _value(batch.column(k)[i]) for k, name in enumerate(batch.schema.names)}
+            lost = [name for name, value in row.items() if value is _LOST]
+            yield {name: None if value is _LOST else value for name, value in row.items()}, len(lost)
+
+
+_LOST = object()
+
+
+def _value(cell: Any) -> Any:
+    try:
+        return cell.as_py()
+    except UnicodeDecodeError:
+        return _LOST
+
+
 def _features(batch: Any, geometry_name: str, encoding: str) -> Iterator[Feature]:
-    column = batch.column(geometry_name)
-    for attributes, given, shape in zip(
-        batch.drop_columns([geometry_name]).to_pylist(),
-        column.is_valid().to_pylist(),
-        shapes_in(column, encoding),
-        strict=True,
-    ):
-        unread = fact("unread/no-geometry") if given and shape is None else ""
+    shapes = shapes_in(batch.column(geometry_name), encoding)
+    for (row, n_lost), read in zip(_attributes(batch.drop_columns([geometry_name])), shapes, strict=True):
+        remarks = [STRAIGHTENED] if read.curved else []
+        if n_lost:
+            remarks.append(fact("text-unread", n_texts=n_lost))
         yield Feature(
-            attributes=attributes,
-            geometry=None if shape is None else shapely.force_2d(shape),
-            unreadable=unread,
+            attributes=row,
+            geometry=None if read.geometry is None else shapely.force_2d(read.geometry),
+            ring_unclosed=read.unclosed,
+            unreadable=read.unreadable or "",
+            remarks=tuple(remarks),
         )
 
 
@@ -263,19 +293,22 @@ def _primary(geo: bytes, path: Path) -> tuple[str, Mapping[str, Any], set[str]]:
         said = json.loads(geo)
         name = str(said["primary_column"])
         about = said["columns"][name]
-        encoding = str(about["encoding"])
+        encoding = about["encoding"].upper()
         others = {str(other) for other in said["columns"]} - {name}
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, AttributeError):
         raise BoundaryError.of("format-unknown/parquet", file=str(path)) from None
-    if encoding.upper() != BINARY and encoding not in AS_LISTS:
-        raise BoundaryError.of("parquet-encoding", file=str(path), encoding=encoding)
+    if encoding != BINARY and about["encoding"] not in AS_LISTS:
+        raise BoundaryError.of("parquet-encoding", file=str(path), encoding=about["encoding"])
     return name, about, others
 
 
 def _covering(about: Mapping[str, Any]) -> set[str]:
     """Columns that hold the box of each geometry."""
-    boxes = (about.get("covering") or {}).get("bbox") or {}
-    return {str(side[0]) for side in boxes.values() if side}
+    try:
+        boxes = (about.get("covering") or {}).get("bbox") or {}
+        return {str(side[0]) for side in boxes.values() if side}
+    except (AttributeError, TypeError, KeyError):  # not as the standard has it: they are attributes, then
+        return set()
 
 
 def _crs_text(about: Mapping[str, Any]) -> str | None:
@@ -287,7 +320,7 @@ def _crs_text(about: Mapping[str, Any]) -> str | None:
         try:
             return str(CRS.from_json_dict(dict(said)).to_wkt())
         except CRSError:
-            return str(said.get("name") or said.get("type"))
+            return str(said.get("name") or said.get("type") or "")
     return None if said is None else str(said)
 
 
@@ -341,5 +374,5 @@ _DRAW = 26_001
 
 
 def values_of(dataset: Dataset, name: str) -> Iterable[str]:
-    """The values of an attribute, row by row; empty where there is none."""
-    return (text_of(attributes, name) or "" for attributes in dataset.named())
+    """The values of an attribute, row by row, as sums have them; empty where there is none."""
+    return (text_of(plain(dict(attributes)), name) or "" for attributes in dataset.named())

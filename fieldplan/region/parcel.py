@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import json
-import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from datetime import date
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +13,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.acreage import geodesic_area_m2
+from fieldplan.boundary.aside import Aside
 from fieldplan.boundary.attributes import id_and_name, text_of
 from fieldplan.boundary.exclusions import ExclusionFile
 from fieldplan.boundary.layer import Feature, Layer
@@ -32,6 +31,7 @@ from fieldplan.noted import notes_of_field
 from fieldplan.plane.date_line import HALF_TURN_DEG, as_written, together
 from fieldplan.plane.frame import frame_near
 from fieldplan.region.columns import Row
+from fieldplan.region.plain import plain
 from fieldplan.seed.choosing import mixes_by_field
 from fieldplan.work.job import job_time
 
@@ -50,7 +50,9 @@ class Setup:
     layers
         Its layers of outlines, without their features.
     aside
-        Its layers of edges and guides.
+        What lies beside the outlines: lines along edges, and those that passes follow.
+    attributes
+        Names of the attributes of its parcels, which a parcel may lack.
     terms
         How it is read.
     jobs
@@ -66,7 +68,8 @@ class Setup:
     source: str
     kind: str
     layers: tuple[Layer, ...]
-    aside: tuple[Layer, ...] = ()
+    aside: Aside = field(default_factory=Aside)
+    attributes: tuple[str, ...] = ()
     terms: ReadingTerms
     jobs: Mapping[str, Job]
     job_field: str = ""
@@ -123,13 +126,17 @@ def plan_parcel(parcel: Parcel, setup: Setup) -> Planned:
 
 
 def _planned(parcel: Parcel, setup: Setup) -> Planned:
-    layer, drawn = replace(setup.layers[parcel.layer], features=(parcel.feature,)), list[Polygon]()
+    layer, drawn = setup.layers[parcel.layer], list[Polygon]()
+    remarks = (*layer.remarks, *parcel.feature.remarks)
+    layer = replace(layer, features=(parcel.feature,), remarks=remarks)
     found = examine_layers(
         setup.path,
         setup.kind,
-        (layer, *setup.aside),
+        (layer,),
         setup.terms,
         setup.exclusions,
+        aside=setup.aside,
+        attributes=setup.attributes,
         n_before=parcel.row,
         first=drawn,
     )
@@ -172,7 +179,7 @@ def _common(parcel: Parcel, setup: Setup) -> Row:
         "detail": "",
         "job": job.path.name,
         "attributes": json.dumps(
-            _plain(dict(parcel.feature.attributes)), ensure_ascii=False, sort_keys=True
+            plain(dict(parcel.feature.attributes)), ensure_ascii=False, sort_keys=True
         ),
     }
 
@@ -298,18 +305,3 @@ def _passes(row: int, plan: FieldPlan) -> Iterator[Row]:
                 "start_s": timed.start_s,
                 "geometry": as_written(frame.to_lonlat(leg.line)).wkb,
             }
-
-
-def _plain(value: Any) -> Any:
-    """An attribute as JSON has it."""
-    if value is None or isinstance(value, str | bool | int):
-        return value
-    if isinstance(value, float):
-        return value if math.isfinite(value) else None
-    if isinstance(value, Mapping):
-        return {str(key): _plain(one) for key, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(one) for one in value]
-    if isinstance(value, date):
-        return value.isoformat()
-    return _plain(value.item()) if hasattr(value, "item") else str(value)

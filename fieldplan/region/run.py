@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
@@ -23,6 +24,7 @@ from fieldplan.scratch import hold, release
 from fieldplan.version import VERSION
 
 FIELDS_FOLDER, PASSES_FOLDER, STATE, LOCK = "fields", "passes", "region.json", ".fieldplan-region"
+_PART = re.compile(r"part-\d{7,}\.parquet")
 _STATE = Purpose(what=fact("called/region-state"), code="file", max_bytes=1_000_000)
 Engine = Callable[[Iterable[Part], Setup], Iterator[tuple[int, list[Planned]]]]
 """Plans parts, and gives number and rows of each, in any order."""
@@ -59,13 +61,19 @@ class Run:
 
     def done(self) -> set[int]:
         """Numbers of the parts that are in the folder."""
-        names = {path.name for path in (self.folder / FIELDS_FOLDER).glob("*.parquet")}
+        names = {path.name for path in parts_in(self.folder)}
         return {number for number in range(len(self.cuts)) if part_name(number) in names}
 
 
 def part_name(number: int) -> str:
     """The file name of a part, by which parts sort in the order of their rows."""
     return f"part-{number:07}.parquet"
+
+
+def parts_in(folder: Path) -> list[Path]:
+    """The files of the parts that a folder holds, in the order of their rows; copies that lie beside them are none."""
+    files = (folder / FIELDS_FOLDER).glob("*.parquet")
+    return sorted(path for path in files if _PART.fullmatch(path.name))
 
 
 @contextmanager
@@ -130,7 +138,7 @@ def _state(run: Run) -> dict[str, Any]:
         "version": VERSION,
         "fields": asdict(identity_of(setup.source)),
         "job": digest_of((setup.jobs, setup.job_field)),
-        "reading": digest_of((setup.terms, setup.exclusions)),
+        "reading": digest_of((setup.terms, setup.exclusions, setup.aside.guides.lines)),
         "sample": None if run.chosen is None else len(run.chosen),
         "passes": setup.with_passes,
     }
@@ -163,12 +171,22 @@ def plan_rest(run: Run, engine: Engine) -> Iterator[int]:
 
 
 def rows_of_part(path: Path, columns: Sequence[str] | None = None) -> list[Row]:
-    """The rows of a part, with some of its columns or with all."""
+    """The rows of a part, with some of its columns or with all.
+
+    Raises
+    ------
+    InputError
+        If the file is damaged.
+    """
     arrow, parquet = with_arrow()
-    # its threads take longer to start than a part to read
-    with parquet.ParquetFile(arrow.BufferReader(path.read_bytes()), pre_buffer=False) as file:
-        table = file.read(columns=None if columns is None else list(columns), use_threads=False)
-    rows: list[Row] = table.to_pylist()
+    content = path.read_bytes()
+    try:
+        # its threads take longer to start than a part to read
+        with parquet.ParquetFile(arrow.BufferReader(content), pre_buffer=False) as file:
+            table = file.read(columns=None if columns is None else list(columns), use_threads=False)
+        rows: list[Row] = table.to_pylist()
+    except (OSError, ValueError):  # the library's errors are of these
+        raise InputError.of("region-part-unreadable", file=str(path)) from None
     return rows
 
 

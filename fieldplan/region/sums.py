@@ -15,7 +15,7 @@ from fieldplan.model.job import Job
 from fieldplan.model.region import Amount, Group, Region, SeedOrder
 from fieldplan.region.columns import SUMMED, Row
 from fieldplan.region.fleet import Demand, fleet_for
-from fieldplan.region.run import FIELDS_FOLDER, Run, rows_of_part
+from fieldplan.region.run import Run, parts_in, rows_of_part
 from fieldplan.region.squares import Squares
 
 _READ = ("field_id", "code", "notes", "job", *SUMMED, "gate_lon_deg", "gate_lat_deg", "seed", "carriers")
@@ -58,7 +58,7 @@ class _Sums:
 
 def rows_of(folder: Path, columns: Sequence[str] | None = None) -> Iterator[Row]:
     """The rows in a folder, in the order of the file, a part at a time."""
-    for path in sorted((folder / FIELDS_FOLDER).glob("*.parquet")):
+    for path in parts_in(folder):
         yield from rows_of_part(path, columns)
 
 
@@ -76,6 +76,7 @@ def region_of(run: Run, by: Sequence[str] = (), n_drills: int = 1) -> Region:
     n_drills
         Drills that share the work.
     """
+    by = once(by)
     whole = _Sums()
     groups: dict[tuple[str, str], _Sums] = {}
     notes: Counter[str] = Counter()
@@ -109,6 +110,20 @@ def region_of(run: Run, by: Sequence[str] = (), n_drills: int = 1) -> Region:
         cells=squares.cells(),
         cell_deg=squares.side_deg,
     )
+
+
+def once(names: Sequence[str]) -> tuple[str, ...]:
+    """Names of attributes without those that differ from an earlier one only in capitals.
+
+    Examples
+    --------
+    >>> once(("county", "crop", "County"))
+    ('county', 'crop')
+    """
+    first: dict[str, str] = {}
+    for name in names:
+        first.setdefault(name.casefold(), name)
+    return tuple(first.values())
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -181,6 +182,54 @@ def test_another_job_is_refused(whole: Path, folder: Path, capsys: pytest.Captur
     assert "other job" in capsys.readouterr().err
     assert exit_code(_words(folder, "whole")) == 2
     assert "other passes" in capsys.readouterr().err
+
+
+def test_an_attribute_that_is_told_twice_is_added_up_once(
+    whole: Path, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its groups had each parcel twice; names that differ in capitals are one."""
+    again = ["--by", "County", "--by", "county"]
+    assert exit_code([*_words(folder, "whole", "--passes", "--json"), *again]) == 0
+    found = json.loads(capsys.readouterr().out)["groups"]
+    assert [(one["by"], one["value"], one["n_rows"]) for one in found] == [
+        ("", "", 10),
+        ("county", "Ash", 5),
+        ("county", "Elm", 5),
+    ]
+    assert exit_code([*_words(folder, "none", "--dry-run", "--json"), *again]) == 0
+    assert json.loads(capsys.readouterr().out)["values"] == {"county": {"Ash": 5, "Elm": 5}}
+    assert exit_code(_words(folder, "whole", "--passes")) == 0
+    assert whole.is_dir()
+
+
+def test_a_copy_of_a_part_is_not_added_up(
+    whole: Path, folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As programs that keep folders alike leave them: its parcels counted twice."""
+    shutil.copytree(whole, tmp_path / "whole")
+    part = tmp_path / "whole" / "fields" / "part-0000001.parquet"
+    shutil.copy(part, part.with_name("part-0000001 (1).parquet"))
+    words = [
+        word.replace(str(whole), str(tmp_path / "whole"))
+        for word in _words(folder, "whole", "--passes", "--json")
+    ]
+    assert exit_code(words) == 0
+    assert json.loads(capsys.readouterr().out)["groups"][0]["n_rows"] == 10
+
+
+@pytest.mark.parametrize("content", [b"", b"PAR1 and no more"])
+def test_a_part_that_is_damaged_is_named(
+    content: bytes, whole: Path, folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """And planned again once it is deleted; the run ended in a traceback."""
+    shutil.copytree(whole, tmp_path / "whole")
+    part = tmp_path / "whole" / "fields" / "part-0000001.parquet"
+    part.write_bytes(content)
+    words = [
+        word.replace(str(whole), str(tmp_path / "whole")) for word in _words(folder, "whole", "--passes")
+    ]
+    assert exit_code(words) == 3
+    assert "part-0000001.parquet: is damaged" in capsys.readouterr().err
 
 
 def test_dry_run_counts(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

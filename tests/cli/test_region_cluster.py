@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -47,6 +48,21 @@ def test_cluster_gives_the_same_bytes(tmp_path: Path, address: str) -> None:
     assert exit_code([*words, str(tmp_path / "alone"), "--workers", "1"]) == 0
     assert exit_code([*words, str(tmp_path / "cluster"), "--scheduler", address]) == 0
     assert _files(tmp_path / "cluster") == _files(tmp_path / "alone")
+
+
+def test_what_is_no_address_is_told_without_a_traceback(tmp_path: Path) -> None:
+    """The library complained once more when it cleared its half-made client away, as the program ended."""
+    county, job = r.county(tmp_path / "county.parquet"), r.quick_job(tmp_path)
+    words = ["region", str(county), "--job", str(job), "--out", str(tmp_path / "out")]
+    told = subprocess.run(
+        [sys.executable, "-m", "fieldplan", *words, "--scheduler", "foo://host:1"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert told.returncode == 2
+    assert "finds no scheduler at foo://host:1" in told.stderr
+    assert "Traceback" not in told.stderr
 
 
 def _codes(folder: Path, address: str, plan_one: PlanOne, limit_s: float) -> dict[int, list[str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
@@ -18,6 +18,8 @@ from fieldplan.boundary.guard import (
     MAX_FEATURES,
 )
 from fieldplan.boundary.layer import Layer, declared_crs
+from fieldplan.boundary.readers.binary import Read, holds_curves, read_rows
+from fieldplan.boundary.readers.curves import STRAIGHTENED
 from fieldplan.boundary.source import features_of
 from fieldplan.errors import BoundaryError, MissingExtra, Problem, problem
 from fieldplan.facts import Fact, fact
@@ -40,27 +42,33 @@ def layers(path: Path, name: str, folder: Path, encoding: str | None) -> Iterato
         raise BoundaryError.of("file-too-large/unpacked", unpacked_bytes=unpacked, n_rows=head.num_rows)
     if b"geo" not in (head.metadata or {}):
         raise BoundaryError.of("format-unknown/parquet")
-    damaged: frozenset[int] = frozenset()
+    odd: Mapping[int, Read] = {}
     try:
         frame = geopandas.read_parquet(path)
-    except NotImplementedError:
-        raise BoundaryError.of("curves-unread") from None
-    except shapely.errors.GEOSException:
-        sound, damaged = _without_damaged(path)
-        frame = geopandas.read_parquet(sound)
+        is_plain = not any(map(holds_curves, frame.geometry.dropna()))
+    except (NotImplementedError, shapely.errors.GEOSException):
+        is_plain = False
+    if not is_plain:
+        plain, odd = _made_plain(path)
+        frame = geopandas.read_parquet(plain)
     crs, statement = declared_crs(None if frame.crs is None else frame.crs.to_wkt())
     others = {str(other) for other in json.loads(head.metadata[b"geo"])["columns"]} - {frame.geometry.name}
     features = tuple(
-        replace(feature, unreadable=fact("unread/no-geometry")) if number in damaged else feature
-        for number, feature in enumerate(features_of(frame.drop(columns=list(others))))
+        replace(feature, unreadable=odd[n].unreadable or "", ring_unclosed=odd[n].unclosed)
+        if n in odd
+        else feature
+        for n, feature in enumerate(features_of(frame.drop(columns=list(others))))
     )
     yield Layer(
         name=name,
         crs=crs,
         crs_statement=statement,
         features=features,
-        remarks=remark_on_others(str(frame.geometry.name), others),
-        losses=tuple(_losses(head, frame, len(damaged))),
+        remarks=(
+            *remark_on_others(str(frame.geometry.name), others),
+            *((STRAIGHTENED,) if any(read.curved for read in odd.values()) else ()),
+        ),
+        losses=tuple(_losses(head, frame, sum(read.geometry is None for read in odd.values()))),
     )
 
 
@@ -70,21 +78,20 @@ def remark_on_others(name: str, others: Iterable[str]) -> tuple[Fact, ...]:
     return (fact("other-geometries", name=name, others=others),) if others else ()
 
 
-def _without_damaged(path: Path) -> tuple[Any, frozenset[int]]:
-    """The file without the geometries that cannot be read, and the numbers of their rows."""
+def _made_plain(path: Path) -> tuple[Any, Mapping[int, Read]]:
+    """The file with straight edges and without what cannot be read, and the rows that are otherwise than they were."""
     import pyarrow as pa
     from pyarrow import parquet
 
     table = parquet.read_table(path)
     at = table.schema.get_field_index(str(json.loads(table.schema.metadata[b"geo"])["primary_column"]))
-    binary = table.column(at).to_pylist()
-    shapes = shapely.from_wkb(np.array(binary, dtype=object), on_invalid="ignore")
-    pairs = enumerate(zip(binary, shapes, strict=True))
-    damaged = frozenset(n for n, (given, shape) in pairs if given is not None and shape is None)
-    left = pa.array([None if n in damaged else one for n, one in enumerate(binary)], pa.binary())
-    sound = BytesIO()
-    parquet.write_table(table.set_column(at, table.schema.field(at).with_type(pa.binary()), left), sound)
-    return sound, damaged
+    rows = read_rows(table.column(at).to_pylist())
+    odd = {n: read for n, read in enumerate(rows) if read.curved or read.unclosed or read.unreadable}
+    shapes = shapely.to_wkb(np.array([read.geometry for read in rows], dtype=object))
+    plain = BytesIO()
+    field = table.schema.field(at).with_type(pa.binary())
+    parquet.write_table(table.set_column(at, field, pa.array(list(shapes), pa.binary())), plain)
+    return plain, odd
 
 
 def _losses(head: Any, frame: Any, n_damaged: int) -> Iterator[Problem]:

@@ -9,12 +9,11 @@ import math
 import re
 from collections.abc import Iterator
 
-import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.boundary.layer import MAX_NESTED, MisspelledError
-from fieldplan.boundary.readers.curves import STEP_DEG
+from fieldplan.boundary.readers.curves import Arcs, Place, end_to_end
 from fieldplan.facts import fact
 
 CURVED = re.compile(
@@ -33,7 +32,6 @@ _STRAIGHT_IN = {
     "GEOMETRYCOLLECTION": "",
 }
 """The kind of the parts of each kind, if they do not name it."""
-Place = tuple[float, float]
 
 
 def straightened(text: str) -> BaseGeometry:
@@ -65,6 +63,7 @@ class _Tokens:
     def __init__(self, text: str) -> None:
         self._all = list(self._split(text))
         self._at = 0
+        self.arcs = Arcs()
 
     @staticmethod
     def _split(text: str) -> Iterator[str]:
@@ -140,27 +139,14 @@ def _line(tokens: _Tokens, kind: str, nested: int) -> list[Place]:
     if nested > MAX_NESTED:
         raise MisspelledError(fact("misspelt/too-deep"))
     if kind == "COMPOUNDCURVE":
-        whole: list[Place] = []
-        for part_kind, depth in _parts(tokens, kind, nested):
-            part = _line(tokens, part_kind, depth)
-            if whole and part[0] != whole[-1]:
-                raise MisspelledError(fact("wkt/apart"))
-            whole += part[1:] if whole else part
-        return whole
+        return end_to_end([_line(tokens, *part) for part in _parts(tokens, kind, nested)])
     if kind not in ("LINESTRING", "CIRCULARSTRING"):
-        raise MisspelledError(fact("wkt/no-ring", kind=kind[:20]))
+        raise MisspelledError(fact("curve/no-ring", kind=kind[:20]))
     tokens.take("(")
     places = [_place(tokens)]
     while tokens.take(",", ")") == ",":
         places.append(_place(tokens))
-    if kind == "LINESTRING":
-        return places
-    if len(places) < 3 or len(places) % 2 == 0:
-        raise MisspelledError(fact("wkt/no-arc", n_points=len(places)))
-    drawn = places[:1]
-    for i in range(0, len(places) - 2, 2):
-        drawn += _arc(*places[i : i + 3])
-    return drawn
+    return places if kind == "LINESTRING" else tokens.arcs.along(places)
 
 
 def _place(tokens: _Tokens) -> Place:
@@ -171,26 +157,3 @@ def _place(tokens: _Tokens) -> Place:
     if not 2 <= len(numbers) <= 4 or not all(map(math.isfinite, numbers)):
         raise MisspelledError(fact("wkt/no-place"))
     return numbers[0], numbers[1]
-
-
-def _arc(a: Place, b: Place, c: Place) -> list[Place]:
-    """Positions on the arc from a through b to c, without a; a whole circle if a is c, with b opposite.
-
-    The center is at equal distance from the three, found with a as the origin.
-    """
-    (bx, by), (cx, cy) = (b[0] - a[0], b[1] - a[1]), (c[0] - a[0], c[1] - a[1])
-    twice = 2 * (bx * cy - by * cx)  # four times the area of the triangle; its sign is the direction
-    if a == c:
-        x, y, angle = bx / 2, by / 2, 2 * math.pi
-    elif abs(twice) < 1e-12 * (bx * bx + by * by + cx * cx + cy * cy):
-        return [b, c]
-    else:
-        b2, c2 = bx * bx + by * by, cx * cx + cy * cy
-        x, y = (cy * b2 - by * c2) / twice, (bx * c2 - cx * b2) / twice
-        turn = (math.atan2(cy - y, cx - x) - math.atan2(-y, -x)) % (2 * math.pi)
-        angle = turn if twice > 0 else turn - 2 * math.pi
-    n = max(2, math.ceil(abs(math.degrees(angle)) / STEP_DEG))
-    at = math.atan2(-y, -x) + np.linspace(0, angle, n + 1)[1:-1]
-    radius = math.hypot(x, y)
-    xs, ys = a[0] + x + radius * np.cos(at), a[1] + y + radius * np.sin(at)
-    return [*zip(xs.tolist(), ys.tolist(), strict=True), c]

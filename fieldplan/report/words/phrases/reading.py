@@ -128,10 +128,6 @@ _FILES: dict[str, Phrase] = {
     "decimal-commas": Phrase(
         "coordinates are written with decimal commas ({given})", hint="export it with decimal points"
     ),
-    "curves-unread": Phrase(
-        "has curves, which fieldplan does not read from GeoParquet",
-        hint="export it as GeoPackage, or with straight edges",
-    ),
     "table-no-wkt": Phrase("no column has outlines as WKT", hint="name the column wkt: POLYGON((…))"),
     "table-quotes": Phrase(
         "the row at line {line} has a quote that is not closed or is out of place",
@@ -378,9 +374,10 @@ _GEOMETRIES: dict[str, Phrase] = {
     "wkt/more": Phrase("more"),
     "wkt/no-kind": Phrase('"{given}" is not a kind of geometry'),
     "wkt/beside-curves": Phrase('fieldplan does not read "{kind}" together with curves'),
-    "wkt/apart": Phrase("parts of a compound curve do not meet"),
-    "wkt/no-ring": Phrase('"{kind}" is not a ring'),
-    "wkt/no-arc": Phrase("{n_points} {n_points|point does|points do} not make a circular string"),
+    "curve/apart": Phrase("parts of a compound curve do not meet"),
+    "curve/no-ring": Phrase('"{kind}" is not a ring'),
+    "curve/no-arc": Phrase("{n_points} {n_points|point does|points do} not make a circular string"),
+    "curve/too-many": Phrase("its arcs take over {n_most} edges"),
     "wkt/no-place": Phrase("a position does not have two numbers"),
 }
 PHRASES: dict[str, Phrase] = {**_FILES, **_LOSSES, **_REMARKS, **_GEOMETRIES}

@@ -32,6 +32,9 @@ PHRASES: dict[str, Phrase] = {
         hint="--workers 1; a program that calls fieldplan needs if __name__ == '__main__'",
     ),
     "region-nowhere": Phrase("The result needs a folder", hint="--out county, or --dry-run"),
+    "region-part-unreadable": Phrase(
+        "is damaged", hint="delete it: the same command plans its parcels again"
+    ),
     "region-state-unreadable": Phrase("is not what fieldplan wrote", hint="--force to begin anew"),
     "region-sums-other": Phrase(
         "is not what this version of fieldplan region writes",
