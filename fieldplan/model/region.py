@@ -218,7 +218,7 @@ class Outline:
     n_drawn
         Rows of the sample; ``None`` if all are to be planned.
     n_empty, n_vertices
-        Rows to be planned that have no outline, and the vertices of the others.
+        Rows that have no outline, and the vertices of the others.
     bounds_deg
         Around all of them; ``None`` if the file does not say where they are.
     attributes

@@ -29,7 +29,7 @@ def outline_of(run: Run, by: Sequence[str] = (), *, has_folder: bool = True) -> 
     done = run.done() if has_folder else set()
     n_empty, n_vertices = 0, 0
     boxes: dict[int, list[Bounds]] = {}
-    for _, layer, feature in run.dataset.features(np.concatenate(cuts)) if cuts else ():
+    for _, layer, feature in run.dataset.features(np.arange(run.n_rows)):
         if feature.geometry is None or feature.geometry.is_empty:
             n_empty += 1
             continue

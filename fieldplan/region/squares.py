@@ -52,13 +52,13 @@ class Squares:
         for (column, line), counts in before.items():
             self._put((column // 2, line // 2), counts)
 
-    def cells(self) -> tuple[Cell, ...]:
-        """All squares that hold a parcel, from west to east."""
+    def cells(self, times: float = 1.0) -> tuple[Cell, ...]:
+        """All squares that hold a parcel, from west to east; time is multiplied so from that of a sample."""
         return tuple(
             Cell(
                 lon_deg=column * self.side_deg,
                 lat_deg=line * self.side_deg,
-                job_s=job_s,
+                job_s=times * job_s,
                 n_planned=n_planned,
                 n_refused=n_refused,
             )

@@ -23,9 +23,9 @@ def test_estimates_and_errors_are_right_on_average() -> None:
     what the standard errors say on average (W. G. Cochran, Sampling Techniques, 3rd edition (1977), theorems 2.1
     and 2.4).
     """
-    scale = Scale(n_rows=6, n_drawn=4)
+    scale = Scale.of(np.ones(6), np.ones(4))
     found = [
-        scale.amount(sum(drawn), sum(one * one for one in drawn)) for drawn in combinations(AMOUNTS, 4)
+        scale.amount(sum(drawn), sum(one * one for one in drawn), sum(drawn)) for drawn in combinations(AMOUNTS, 4)
     ]
     assert np.mean([one.total for one in found]) == pytest.approx(sum(AMOUNTS))
     squared = np.mean([(one.total - sum(AMOUNTS)) ** 2 for one in found])
@@ -34,7 +34,7 @@ def test_estimates_and_errors_are_right_on_average() -> None:
 
 def test_all_rows_have_no_error() -> None:
     """A total of all rows is no estimate."""
-    assert Scale(n_rows=6, n_drawn=6).amount(63.5, 1e4).error == 0.0
+    assert Scale.of(np.ones(6), np.ones(6)).amount(63.5, 1e4, 63.5).error == 0.0
 
 
 def test_samples_are_the_same_for_the_same_file() -> None:
