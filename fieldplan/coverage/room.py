@@ -152,7 +152,8 @@ class InsideFence:
     @cached_property
     def ways(self) -> ShortestWays:
         """These ways as they were asked for, with the necks that they lead through."""
-        return ShortestWays(self.travel, self.region, self.deep)
+        grounds = self.travel, self.region, self.deep, self.travel_on_ground, self.clear
+        return ShortestWays(*grounds, clearance_m(self.rig))
 
     @cached_property
     def travel_on_ground(self) -> TravelPaths:

@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import groupby
 
 import numpy as np
 import shapely
@@ -19,26 +18,16 @@ from shapely import LineString, Point
 
 from fieldplan.coverage.handling import handling
 from fieldplan.coverage.necks import CUT_OFF_M
-from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
+from fieldplan.coverage.room import TOLERANCE_M, InsideFence
 from fieldplan.coverage.transfer import Forward, Part, Run, Transfer
 from fieldplan.coverage.turns import straights_tried, turns_between
+from fieldplan.kernels.by_turns import Known, Opening, Tried, quickest_by_turns
 from fieldplan.kernels.compiled import numbers
-from fieldplan.kernels.lanes import (
-    ALONG,
-    NONE,
-    Found,
-    Joining,
-    Known,
-    Opening,
-    Tried,
-    quickest_by_turns,
-    quickest_transfers,
-)
+from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, quickest_transfers
 from fieldplan.kernels.region import Region
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 from fieldplan.plane.offsets import offset
 from fieldplan.plane.paths import Paths
-from fieldplan.plane.travel import Place
 
 ACROSS_SAVES_FRAC = 0.2
 """A transfer goes across worked ground only if that saves this share of the distance along the edge."""
@@ -54,8 +43,6 @@ _NEAR_R = 4.0
 _LOOK_THROUGH_M = 2.0
 _IN_NECK = (0.5, 0.25, 0.75)
 """Where on the stretch of the shortest way through a neck a way with arcs may lead, as shares of it."""
-_BESIDE = 1.5
-"""The shortest way on the ground passes a part of the room if it is no farther from it than so many clearances."""
 _ON_EDGE_M = 0.1
 _PAIR = np.dtype((np.void, 7 * 8))
 """Two poses and whether a turn was looked for, as bytes."""
@@ -303,29 +290,9 @@ class Transfers:
         line = self.room.ways.between(leave, enter)
         inside = self._inside(line, 1.0)
         if not inside:
-            line = self._through_necks((leave[0], leave[1]), (enter[0], enter[1]))
+            line = self.room.ways.through_necks(leave, enter)
         drive_s = line.length / self.room.rig.turn_speed_m_per_s
         return Transfer((line,), line.length, drive_s, inside=inside, with_arcs=False)
-
-    def _through_necks(self, leave: Place, enter: Place) -> LineString:
-        """The way through the necks of the shortest one on the ground: between them the drill stays inside."""
-        on_ground, parts = self.room.travel_on_ground, np.asarray(self.room.clear.geoms, dtype=object)
-        points = shapely.get_coordinates(shapely.segmentize(on_ground.between(leave, enter), 1.0))
-        away_m = shapely.distance(parts[:, None], shapely.points(points))
-        beside = (away_m.min(axis=0, initial=np.inf) <= _BESIDE * clearance_m(self.room.rig)).nonzero()[0]
-        part, here, ways = away_m[:, beside].argmin(axis=0).tolist(), leave, list[LineString]()
-        for k, some in groupby(
-            zip(part, shapely.points(points[beside]), strict=True), key=lambda one: one[0]
-        ):
-            passed = [place for _, place in some]
-            enters, leaves = (
-                shapely.shortest_line(parts[k], place).coords[0] for place in (passed[0], passed[-1])
-            )
-            ways += [on_ground.between(here, enters), self.room.travel.between(enters, leaves)]
-            here = leaves
-        ways.append(on_ground.between(here, enter))
-        line: LineString = shapely.remove_repeated_points(LineString(shapely.get_coordinates(ways)))
-        return line
 
     def _backing(self, starts: Array, ends: Array, which: IntArray) -> Iterator[tuple[int, Transfer]]:
         """Of some pairs the quickest turn, backing where that is allowed, where one fits."""

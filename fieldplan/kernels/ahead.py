@@ -18,14 +18,15 @@ from typing import Any, ParamSpec
 import numba
 import numpy as np
 
-from fieldplan.kernels import lanes
 from fieldplan.kernels.bands import Bands, Followed, drawn_stretches, followed_stretches
 from fieldplan.kernels.bought import bought_back
+from fieldplan.kernels.by_turns import Known, Opening, Tried, quickest_by_turns
 from fieldplan.kernels.compiled import kept_in
 from fieldplan.kernels.corners import Bounds, at_corners, reached
 from fieldplan.kernels.driven import all_fit, depths_beyond
 from fieldplan.kernels.handling import Handling
 from fieldplan.kernels.in_turn import columns_in_turn, columns_of, rounds_in_turn
+from fieldplan.kernels.lanes import Joining, Lanes, quickest_transfers
 from fieldplan.kernels.led import found_next, nearest_line
 from fieldplan.kernels.level import LevelTurns, turns_about
 from fieldplan.kernels.mitred import mitred
@@ -75,24 +76,24 @@ _WHICH, _PAIRS = np.zeros(1, dtype=np.int64), np.zeros((1, 1), dtype=np.int64)
 _FLAGS, _SEEN = np.zeros(1, dtype=np.bool_), np.zeros((1, 1), dtype=np.int8)
 _RIG = Handling(*np.zeros(10).tolist())
 _REGION = Region(_TABLE, _WHICH, _WHICH, _REAL, _REAL, _TABLE, _REAL, _REAL)
-_LANES = lanes.Lanes(_TABLE, _LINE, _WHICH)
+_LANES = Lanes(_TABLE, _LINE, _WHICH)
 _OPTIONS = Options(_WHICH, _TABLE, _LINE, _LINE)
-_JOINING = lanes.Joining(_LINE, _REAL, _REAL, _REAL)
+_JOINING = Joining(_LINE, _REAL, _REAL, _REAL)
 _CHAINS, _OUTLINES = Chains(_TABLE, _WHICH), Outlines(_TABLE, _WHICH, _WHICH)
 _LEVEL = LevelTurns(_TABLE, _REAL, _REAL, _REAL)
 _DRIVING = Driving(_REAL, _REAL, _REAL, _REAL, _REAL, _REAL, _N, _REAL, _REAL, _REAL, _LEVEL)
 _PASSES = SwathPasses(_LINE, _LINE, _LINE, _WHICH, _WHICH, _WHICH, _LINE, _LINE, _WHICH)
 _ORDERS, _WAYS = LevelOrders(_WHICH, _WHICH), Ways(_LINE, _LINE, _TABLE)
 _BANDS = Bands(_CUBE, _TABLE, _TABLE, _REAL)
-_KNOWN = lanes.Known(_CUBE, _CUBE)
-_BY_TURNS = _KNOWN, _KNOWN, lanes.Opening(*3 * [_REAL]), lanes.Tried(_LINE, _LINE, _PAIRS)
+_KNOWN = Known(_CUBE, _CUBE)
+_BY_TURNS = _KNOWN, _KNOWN, Opening(*3 * [_REAL]), Tried(_LINE, _LINE, _PAIRS)
 
 GROUPS: tuple[tuple[_Ahead, ...], ...] = (
     (
         _ahead(quickest_turns, _TABLE, _TABLE, _LINE, _PAIRS, _REGION, _RIG),
         _ahead(with_shifts, _LINE, _LINE, _TABLE, _RIG),
-        _ahead(lanes.quickest_transfers, _TABLE, _TABLE, _LINE, _LANES, _REGION, _RIG, _JOINING),
-        _ahead(lanes.quickest_by_turns, _LINE, _LINE, _N, _LANES, *_BY_TURNS, _REGION, _RIG),
+        _ahead(quickest_transfers, _TABLE, _TABLE, _LINE, _LANES, _REGION, _RIG, _JOINING),
+        _ahead(quickest_by_turns, _LINE, _LINE, _N, _LANES, *_BY_TURNS, _REGION, _RIG),
         _ahead(all_fit, _REGION, _TABLE, _TABLE, _TABLE, _RIG),
         _ahead(depths_beyond, _LINE, _TABLE, _TABLE, _REAL, _REAL, _RIG),
         _ahead(tangent_arcs, _TABLE, _TABLE, _REAL, _REAL),

@@ -64,7 +64,8 @@ class Desk(NamedTuple):
     """Room to reckon in: the turns and the lengths of a candidate, (5,) each; of each word what both of its arcs turn
     together at least, (8,), meters, and what is added to the way from pose to pose, (8, 2), as `aside_m` says; and of
     which pairs of straights it is known, (m,), by what time words between them rank at least, (m, 8), infinite for
-    those that are refused.
+    those that are refused; and the share of the middle part of each word, (8,), at which the last one that was seen to
+    lead outside did: the next one mostly does there, too.
     """
 
     turns: Array
@@ -73,6 +74,7 @@ class Desk(NamedTuple):
     aside_m: Array
     known: BoolArray
     least_s: Array
+    outside: Array
 
 
 @compiled
@@ -91,7 +93,8 @@ def tried(straights: Array, pairs: IntArray, rig: Handling) -> Tried:
 def a_desk(tried: Tried) -> Desk:
     """Room to reckon in."""
     known, least_s = np.zeros(len(tried.pairs), dtype=np.bool_), np.empty((len(tried.pairs), N_WORDS))
-    return Desk(np.zeros(5), np.zeros(5), np.zeros(N_WORDS), np.zeros((N_WORDS, 2)), known, least_s)
+    arcs_m, outside = np.zeros(N_WORDS), np.full(N_WORDS, 0.5)
+    return Desk(np.zeros(5), np.zeros(5), arcs_m, np.zeros((N_WORDS, 2)), known, least_s, outside)
 
 
 @compiled_leaf
@@ -151,7 +154,7 @@ def shifted_if_quicker(
                 if not rank_s < below_s:
                     continue
                 desk.least_s[j, word] = np.inf
-                if _fits(leave, before, after, begun, ended, circles, region, rig, desk):
+                if _fits(leave, word, before, after, begun, ended, circles, region, rig, desk):
                     below_s, best_s = rank_s, turn_s
                     for k in range(5):
                         turn[k], part[k] = desk.turns[k], desk.parts[k]
@@ -235,6 +238,11 @@ def _more_m(
         middle_m = apart_m
         if word >= N_FORWARD:
             ahead_x, ahead_y, middle_m = -ahead_x, -ahead_y, -apart_m
+    first, last = bends_of(word, ahead_x, ahead_y, angles)
+    if first > begun.until[before, first_side] + _ROUNDING_BEND:
+        return np.inf
+    if last > ended.until[after, last_side] + _ROUNDING_BEND:
+        return np.inf
     at_x, at_y = at_x + first_turn * radius_m * ahead_y, at_y - first_turn * radius_m * ahead_x
     by_x, by_y = ahead_x * middle_m, ahead_y * middle_m
     if (
@@ -245,10 +253,10 @@ def _more_m(
         or cell_clear_m(region, at_x + by_x * 0.75, at_y + by_y * 0.75) < 0.0
     ):
         return np.inf
-    first, last = bends_of(word, ahead_x, ahead_y, angles)
-    if first > begun.until[before, first_side] + _ROUNDING_BEND:
-        return np.inf
-    if last > ended.until[after, last_side] + _ROUNDING_BEND:
+    # one of the points by which the part would be judged
+    n = np.ceil(abs(middle_m) / rig.look_m)
+    share = np.rint(desk.outside[word] * n) / max(n, 1.0)
+    if not inside(region, at_x + by_x * share, at_y + by_y * share):
         return np.inf
     return float(max(0.0, radius_m * least_angle(first + last, 2) - desk.arcs_m[word]))
 
@@ -276,6 +284,7 @@ def _written(
 @compiled_within
 def _fits(
     leave: Array,
+    word: int,
     before: int,
     after: int,
     begun: Beside,
@@ -293,20 +302,22 @@ def _fits(
         and parts[3] < ended.until_m[after, last_side]
         and arc_inside(begun, before, turns[1], parts[1], 1.0, circles, region)
         and arc_inside(ended, after, turns[3], parts[3], -1.0, circles, region)
-        and _middle_inside(begun, before, turns, parts, region, rig)
+        and _middle_inside(begun, word, before, desk, region, rig)
         and fits(region, leave, turns, parts, rig)
     )
 
 
 @compiled_leaf
 def _middle_inside(
-    begun: Beside, before: int, turns: Array, parts: Array, region: Region, rig: Handling
+    begun: Beside, word: int, before: int, desk: Desk, region: Region, rig: Handling
 ) -> bool:
-    """Whether the middle part of a path behind a straight is inside."""
+    """Whether the middle part of what is written is inside, behind a straight; else it is kept where it is not."""
+    turns, parts = desk.turns, desk.parts
     start_x, start_y, start_angle = begun.x[before], begun.y[before], begun.facing[0]
     x, y, angle = along_part(start_x, start_y, start_angle, turns[1], parts[1], rig.radius_m)
     for step_m in (FIRST_STEP_RAD * rig.radius_m, rig.look_m):
         until_m = inside_until(region, x, y, angle, turns[2], parts[2], rig.radius_m, step_m)
         if np.isfinite(until_m):
+            desk.outside[word] = until_m / max(abs(parts[2]), NOWHERE_M)
             return False
     return True

@@ -19,7 +19,8 @@ from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import straights_tried, turns_between
-from fieldplan.kernels.lanes import Known, Lanes, Opening, Tried, quickest_by_turns
+from fieldplan.kernels.by_turns import Known, Opening, Tried, quickest_by_turns
+from fieldplan.kernels.lanes import Lanes
 from fieldplan.model.job import WorkingTerms
 
 FIELD = MultiPolygon([box(0, 0, 260, 180).difference(box(100, 70, 160, 110))])
