@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
 _QUARTER = 32
+_UNFENCED_R = 12.0
+"""No turn leads so many turning radii beyond the ends of what it joins: three circles and a straight either way."""
 _SPARE_M = 0.02
 """Without it, arcs that turn off a lane towards the edge would touch where the drill may be, and rounding decide."""
 
@@ -102,6 +104,14 @@ class InsideFence:
     def while_sowing(self) -> InsideFence:
         """The room in which sown lines may be made longer: the middle of the drill stays on the ground."""
         return self if self.hard is None else self._on_ground
+
+    @cached_property
+    def unfenced(self) -> InsideFence:
+        """The room where no edge is in the way of any turn."""
+        around = shapely.buffer(
+            shapely.envelope(self.ground), _UNFENCED_R * self.rig.radius_m + self.rig.width_m
+        )
+        return InsideFence(MultiPolygon([around]), self.rig)
 
     @cached_property
     def _on_ground(self) -> InsideFence:

@@ -21,7 +21,7 @@ from fieldplan.coverage.handling import handling
 from fieldplan.coverage.necks import CUT_OFF_M
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
 from fieldplan.coverage.transfer import Forward, Part, Run, Transfer
-from fieldplan.coverage.turns import straights_tried, turns_between
+from fieldplan.coverage.turns import straights_tried, turns_between, turns_found
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import (
     ALONG,
@@ -57,6 +57,8 @@ _IN_NECK = (0.5, 0.25, 0.75)
 _BESIDE = 1.5
 """The shortest way on the ground passes a part of the room if it is no farther from it than so many clearances."""
 _ON_EDGE_M = 0.1
+_SHUNTS = 2
+"""Changes of direction where the rig cannot drive a line without going back and forth: the fewest there can be."""
 _PAIR = np.dtype((np.void, 7 * 8))
 """Two poses and whether a turn was looked for, as bytes."""
 
@@ -304,8 +306,18 @@ class Transfers:
         inside = self._inside(line, 1.0)
         if not inside:
             line = self._through_necks((leave[0], leave[1]), (enter[0], enter[1]))
-        drive_s = line.length / self.room.rig.turn_speed_m_per_s
-        return Transfer((line,), line.length, drive_s, inside=inside, with_arcs=False)
+        return Transfer(
+            (line,), line.length, self._shunted_s(line, leave, enter), inside=inside, with_arcs=False
+        )
+
+    def _shunted_s(self, line: LineString, leave: list[float], enter: list[float]) -> float:
+        """The time of a line that bends tighter than the rig turns: no less than that of the quickest turn where no edge
+        is in the way, and of going back and forth once.
+        """
+        rig, start, end = self.room.rig, np.array([leave]), np.array([enter])
+        ends = self._headed(start, end), self._headed(end, start, arriving=True)
+        free_s = float(turns_found(*ends, rig, self.room.unfenced)[0, 0])
+        return max(line.length / rig.turn_speed_m_per_s, free_s) + _SHUNTS * rig.change_s
 
     def _through_necks(self, leave: Place, enter: Place) -> LineString:
         """The way through the necks of the shortest one on the ground: between them the drill stays inside."""

@@ -9,6 +9,7 @@ import pytest
 import shapely
 from shapely import MultiPolygon, box
 
+from fieldplan.coverage.cover import cover
 from fieldplan.coverage.driven import driven_with
 from fieldplan.coverage.handling import handling
 from fieldplan.coverage.layout import lay_out
@@ -18,6 +19,7 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.transfers import transfers_at
 from fieldplan.coverage.turns import straights_tried, turns_between
 from fieldplan.kernels.lanes import Known, Lanes, Opening, Tried, quickest_by_turns
 from fieldplan.model.job import WorkingTerms
@@ -123,3 +125,30 @@ def test_lanes_stay_where_the_drill_may_be_before_sharp_corners(rig: Rig, width_
     point = shapely.Point(120 - (width_m / 2 - 0.5) / np.sin(np.pi / 12) + 0.1, 90)
     assert not room.clear.contains(point)
     assert shapely.within(lanes, room.clear).all()
+
+
+@pytest.mark.parametrize("reverse", ["where needed", "never"])
+def test_going_back_and_forth_takes_longer_than_a_turn_without_fences(rig: Rig, reverse: str) -> None:
+    """From strip to strip between two fences: the quickest turn on ground without an edge, and two changes of
+    direction.
+    """
+    rig = replace(rig, width_m=3.0, radius_m=6.0, reverse=reverse)  # type: ignore[arg-type]
+    alley, plain = (
+        InsideFence(MultiPolygon([one]), rig) for one in (box(0, 0, 90, 6), box(-200, -200, 290, 206))
+    )
+    leave, enter = np.array([[85.0, 1.5, 0.0]]), np.array([[85.0, 4.5, np.pi]])
+    (found,) = transfers_at(alley, np.full(2, np.nan)).between(leave, enter, np.array([True]))
+    assert not found.with_arcs
+    free_s = turns_between(leave, enter, rig, plain).turn_s[0]
+    assert free_s > 5 * found.length_m / rig.turn_speed_m_per_s
+    assert found.drive_s == pytest.approx(free_s + 2 * rig.change_s)
+
+
+def test_a_strip_between_fences_takes_no_less_time_than_one_without(
+    rig: Rig, working: WorkingTerms
+) -> None:
+    """Two drill widths wide."""
+    rig = replace(rig, width_m=3.0, radius_m=6.0)
+    site = Site(field_id="f", ground=MultiPolygon([box(0, 0, 300, 6)]), rig=rig, working=working)
+    opened = replace(site, fenced=MultiPolygon([box(-100, -100, 400, 106)]))
+    assert route_s(cover(opened).legs, rig) <= route_s(cover(site).legs, rig)
