@@ -57,6 +57,7 @@ _IN_NECK = (0.5, 0.25, 0.75)
 _BESIDE = 1.5
 """The shortest way on the ground passes a part of the room if it is no farther from it than so many clearances."""
 _ON_EDGE_M = 0.1
+_BACK_M = 0.5
 _SHUNTS = 2
 """Changes of direction where the rig cannot drive a line without going back and forth: the fewest there can be."""
 _PAIR = np.dtype((np.void, 7 * 8))
@@ -302,8 +303,12 @@ class Transfers:
         """The shortest path wherever the drill may be, without regard to arcs; where none leads there, one that leaves
         that ground only in necks too narrow for the drill, or else from part to part where they are nearest.
         """
-        line = self.room.ways.between(leave, enter)
-        inside = self._inside(line, 1.0)
+        if leave[:2] == enter[:2]:  # drawn a little way back on what is sown: a line needs a length
+            back = np.subtract(leave[:2], _BACK_M * np.array([np.cos(leave[2]), np.sin(leave[2])]))
+            line, inside = LineString([leave[:2], back, enter[:2]]), True
+        else:
+            line = self.room.ways.between(leave, enter)
+            inside = self._inside(line, 1.0)
         if not inside:
             line = self._through_necks((leave[0], leave[1]), (enter[0], enter[1]))
         return Transfer(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -152,3 +153,17 @@ def test_a_strip_between_fences_takes_no_less_time_than_one_without(
     site = Site(field_id="f", ground=MultiPolygon([box(0, 0, 300, 6)]), rig=rig, working=working)
     opened = replace(site, fenced=MultiPolygon([box(-100, -100, 400, 106)]))
     assert route_s(cover(opened).legs, rig) <= route_s(cover(site).legs, rig)
+
+
+def test_a_line_back_over_the_last_one_is_turned_for(rig: Rig, working: WorkingTerms) -> None:
+    """The second sowing of a narrow strip begins where the first ends, against its direction."""
+    twice = replace(working, headland_rounds=0, sowings=2)
+    strip = MultiPolygon([box(0, 0, 100, 3.2)])
+    legs = cover(Site(field_id="f", ground=strip, rig=replace(rig, width_m=3.0), working=twice)).legs
+    sown = [leg.sown for leg in legs]
+    assert sown.count(True) > 1
+    for before, after in pairwise(legs):
+        if before.sown and after.sown:
+            steps = (np.subtract(leg.line.coords[-1], leg.line.coords[0]) for leg in (before, after))
+            assert np.dot(*steps) > 0
+    assert all(leg.line.length > 0 for leg in legs)
