@@ -256,12 +256,22 @@ class Transfers:
             for pose, turn in zip((start, found.left), turns, strict=True)
         )
         run = Run(lanes, lane, 1.0 - 2.0 * found.way, found.since_m, found.run_m)
+        if self._bends_in(run):
+            return None
         return Transfer(
             parts=(onto, run, off),
             length_m=float(found.run_m + sum(turn.length_m[0] for turn in (onto, off))),
             drive_s=found.drive_s,
             reverse_m=float(sum(turn.reverse_m[0] for turn in (onto, off))),
         )
+
+    def _bends_in(self, run: Run) -> bool:
+        """Whether a lane comes to a corner on a stretch."""
+        at_m = self.room.lane_corners_m.get(run.lane)
+        if at_m is None:
+            return False
+        around_m = run.lanes.station_m[run.lanes.first[run.lane + 1] - 1]
+        return bool((run.sign * (at_m - run.since_m) % around_m < run.run_m).any())
 
     def _turns_known(self, pose: Array, lane: int, *, onto: bool) -> Array:
         """The turns from a pose onto a lane, or off it to one, that were looked for, as `Known` has them."""
@@ -294,6 +304,9 @@ class Transfers:
                     lanes, int(found.lane[k]), found.sign[k], float(found.since_m[k]), float(found.run_m[k])
                 )
                 onto, off = (starts[k], found.joined[k]), (found.left[k], ends[k])
+                if self._bends_in(run):
+                    transfers.append(None)
+                    continue
                 parts = (Forward(*onto, rig.radius_m), run, Forward(*off, rig.radius_m))
             length_m = drive_s * rig.turn_speed_m_per_s
             transfers.append(Transfer(parts, length_m=length_m, drive_s=drive_s))

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from shapely import MultiPolygon, box
+from shapely import MultiPolygon, Point, box
 
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.driven import driven_with
@@ -167,3 +167,21 @@ def test_a_line_back_over_the_last_one_is_turned_for(rig: Rig, working: WorkingT
             steps = (np.subtract(leg.line.coords[-1], leg.line.coords[0]) for leg in (before, after))
             assert np.dot(*steps) > 0
     assert all(leg.line.length > 0 for leg in legs)
+
+
+@pytest.mark.parametrize("apart_m", [18.5, 20.0, 21.5, 22.4])
+def test_ways_along_lanes_have_no_corners(rig: Rig, apart_m: float) -> None:
+    """Between a tree and a fence that are hardly farther apart than the rig needs to turn off a lane."""
+    rig = replace(rig, width_m=9.0, radius_m=3.0, reverse="never")
+    ground = box(0, 0, 240, 140).difference(Point(120, 140 - apart_m).buffer(2.5))
+    transfers = transfers_at(InsideFence(MultiPolygon([ground]), rig), np.full(2, np.nan))
+    turn = np.radians(np.arange(0, 360, 15))
+    about = np.column_stack([120 + 30 * np.cos(turn), 110 + 15 * np.sin(turn), turn])
+    one, other = np.triu_indices(len(turn), 1)
+    found = transfers.between(about[one], about[other])
+    assert sum(way.with_arcs for way in found) > len(found) / 2
+    for way in found:
+        if way.with_arcs:
+            step = np.diff(shapely.get_coordinates(way.line.simplify(0.01)), axis=0)
+            heading = np.arctan2(step[:, 1], step[:, 0])
+            assert np.abs(np.angle(np.exp(1j * np.diff(heading)))).max(initial=0.0) < np.radians(25)
