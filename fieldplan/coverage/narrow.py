@@ -7,6 +7,7 @@ import itertools
 import numpy as np
 import shapely
 from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.headland import bands_about, turns_deg
 from fieldplan.coverage.poses import ends_of
@@ -108,7 +109,7 @@ def _middle(ground: Polygon, width_m: float) -> LineString:
     return LineString(np.stack([middle.real, middle.imag], axis=1))
 
 
-def _lengthened(line: LineString, ground: Polygon, width_m: float) -> LineString:
+def _lengthened(line: BaseGeometry, ground: Polygon, width_m: float) -> LineString:
     """The line, lengthened to the ends of the ground."""
     points = shapely.get_coordinates(line)
     step = np.diff(points, axis=0)

@@ -317,8 +317,9 @@ class Transfers:
         that ground only in necks too narrow for the drill, or else from part to part where they are nearest.
         """
         if leave[:2] == enter[:2]:  # drawn a little way back on what is sown: a line needs a length
-            back = np.subtract(leave[:2], _BACK_M * np.array([np.cos(leave[2]), np.sin(leave[2])]))
-            line, inside = LineString([leave[:2], back, enter[:2]]), True
+            x, y, angle = leave
+            back = [x - _BACK_M * float(np.cos(angle)), y - _BACK_M * float(np.sin(angle))]
+            line, inside = LineString([[x, y], back, [x, y]]), True
         else:
             line = self.room.ways.between(leave, enter)
             inside = self._inside(line, 1.0)
