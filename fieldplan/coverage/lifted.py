@@ -23,6 +23,8 @@ from fieldplan.plane.paths import drawing_step_m
 
 _NOWHERE_M = 1e-6
 """A way or a turn no longer than this is none."""
+_AHEAD = float(np.cos(np.radians(5)))
+"""A line that begins where the last one ends and leads no farther off its direction is driven right on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +135,7 @@ def lifted_between(layout: Layout, tracks: Tracks, gate: Point, rig: Rig) -> Lif
     kept = ((turns.paths.length_m > _NOWHERE_M) & turns.fits).nonzero()[0]
     open_yet[wanted[kept]] = False
     rest = open_yet.nonzero()[0]
-    rest = rest[(np.abs(leave[rest, :2] - enter[rest, :2]) > _NOWHERE_M).any(axis=1)]
+    rest = rest[_led_on(leave[rest], enter[rest])]
     for i in rest[rest < n][tracks.over_gap[rest[rest < n]]].tolist():
         line = LineString([leave[i, :2], enter[i, :2]])
         if room.spans(line):
@@ -146,6 +148,12 @@ def lifted_between(layout: Layout, tracks: Tracks, gate: Point, rig: Rig) -> Lif
     kinds: list[Literal["turn", "transfer"]] = ["turn" if turn else "transfer" for turn in as_turn.tolist()]
     transfers = dict(zip(rest.tolist(), zip(found, kinds, strict=True), strict=True))
     return Lifted(turns.only(kept), wanted[kept], transfers, drawn, between)
+
+
+def _led_on(leave: Array, enter: Array) -> BoolArray:
+    """Whether the rig has to be moved or turned between poses, (n, 3) each: at the gate any heading will do."""
+    moved = (np.abs(leave[:, :2] - enter[:, :2]) > _NOWHERE_M).any(axis=1)
+    return np.asarray(moved | (np.cos(leave[:, 2] - enter[:, 2]) < _AHEAD))
 
 
 def _round_obstacles(layout: Layout, tracks: Tracks, between: IntArray, rig: Rig) -> dict[int, Leg]:

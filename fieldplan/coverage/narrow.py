@@ -7,6 +7,7 @@ import itertools
 import numpy as np
 import shapely
 from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.headland import bands_about, turns_deg
 from fieldplan.coverage.poses import ends_of
@@ -24,6 +25,7 @@ _SMOOTHED_W = (1 / 4, 1 / 8, 1 / 32)
 """The middle is thinned to the first of these, in drill widths, with which passes cover the ground."""
 _COVERED_FRAC = 0.98
 _MIN_PASS_M = 1.0
+_SAME_M = 1e-3
 
 
 def is_narrow(ground: Polygon, rig: Rig) -> bool:
@@ -44,7 +46,11 @@ def passes_along(ground: Polygon, rig: Rig, room: InsideFence) -> Swaths:
     middle = _middle(ground, rig.width_m)
     found = Swaths(lines=np.zeros(0, dtype=object), grounds=np.zeros(0, dtype=object))
     for smoothed_w in _SMOOTHED_W:
-        whole = _lengthened(middle, smoothed_w * rig.width_m, ground, rig.width_m)
+        # where the outline touches itself, places of the middle fall on each other: steps without a direction
+        thinned = shapely.remove_repeated_points(middle.simplify(smoothed_w * rig.width_m), _SAME_M)
+        if thinned.length <= _SAME_M:
+            continue
+        whole = _lengthened(thinned, ground, rig.width_m)
         lines, _ = reached(between_bends(whole, rig), room)
         found = Swaths(lines=lines, grounds=bands_about(lines, rig.width_m))
         if (
@@ -103,9 +109,9 @@ def _middle(ground: Polygon, width_m: float) -> LineString:
     return LineString(np.stack([middle.real, middle.imag], axis=1))
 
 
-def _lengthened(line: LineString, smoothed_m: float, ground: Polygon, width_m: float) -> LineString:
-    """The line, smoothed and lengthened to the ends of the ground."""
-    points = shapely.get_coordinates(line.simplify(smoothed_m))
+def _lengthened(line: BaseGeometry, ground: Polygon, width_m: float) -> LineString:
+    """The line, lengthened to the ends of the ground."""
+    points = shapely.get_coordinates(line)
     step = np.diff(points, axis=0)
     unit = step / np.hypot(*step.T)[:, None]
     points[0] -= unit[0] * _beyond_m(points[0], -unit[0], ground, width_m)

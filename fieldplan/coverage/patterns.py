@@ -14,13 +14,17 @@ from fieldplan.coverage.guide import drawn_guide, sides_of
 from fieldplan.coverage.laid import Laid
 from fieldplan.coverage.layout import Layout, all_rounds, n_all_rounds, none_gone_by
 from fieldplan.coverage.pieces import Way, along_sides_s, blocks_over
+from fieldplan.coverage.rounds import corners_about_s
 from fieldplan.model.coverage import Swaths
 
 LIKELY_CURVED_FRAC = MIN_CURVED_SAVES_FRAC * 2 / 3
 """They are laid out where they would save this share if openers could follow all of their strips."""
 FEW_ALL_ROUNDS, MAX_ALL_ROUNDS, MIN_ROUND_FRAC = 4, 250, 0.97
-"""Rounds alone are tried where so few of them cover the field; on a field that fills so much of a circle of its
-outline's length, also where there are more, but not where there are too many to lay out."""
+"""Rounds alone are tried where so few of them cover the field; also where there are more, if sowing and about the time of
+all their corners are clearly less than what straight passes take, and on a field that fills so much of a circle of its outline's
+length, but not where there are too many to lay out."""
+LIKELY_ROUNDS_FRAC = 0.1
+"""So much of the time rounds must save by that estimate."""
 
 
 def other_patterns(choice: Choice) -> list[Choice]:
@@ -29,7 +33,7 @@ def other_patterns(choice: Choice) -> list[Choice]:
     if pattern == "straight" or layout.site.along_wanted is not None or layout.site.working.sowings > 1:
         return []
     found = [] if layout.depths.gone_by.zones.size and pattern == "best" else _along_sides(choice)
-    if pattern == "best" and _rounds_likely(layout):
+    if pattern == "best" and _rounds_likely(choice):
         found.append(rounds_only(layout, choice.driven))
     return [each for each in found if each.driven.route]
 
@@ -81,15 +85,21 @@ def rounds_only(layout: Layout, straight: Driven | None) -> Choice:
     return Choice(layout, driven_with(layout, layout.inner(), Way()), pattern="rounds", straight=straight)
 
 
-def _rounds_likely(layout: Layout) -> bool:
-    """Whether rounds alone may be quickest: on round fields, and where the middle is not far from the edge."""
-    around, width_m = layout.around, layout.site.rig.width_m
+def _rounds_likely(choice: Choice) -> bool:
+    """Whether rounds alone may be quickest: on round fields, where the middle is not far from the edge, and where straight
+    passes take longer than rounds about do.
+    """
+    layout = choice.layout
+    around, rig = layout.around, layout.site.rig
     if layout.site.working.headland_rounds is not None:
         return False
     is_round = 4 * math.pi * around.area / around.length**2 >= MIN_ROUND_FRAC
     # without holes, the deepest place is at least as far from the edge as the area over its length
     deep_m = max((part.area / part.length for part in around.geoms if not part.interiors), default=0.0)
-    if not is_round and deep_m > FEW_ALL_ROUNDS * width_m:
+    sown_s, corners_s = around.area / rig.width_m / rig.field_speed_m_per_s, corners_about_s(around, rig)
+    spare_s = (1 - LIKELY_ROUNDS_FRAC) * choice.driven.drive_s - sown_s
+    n_most = max(FEW_ALL_ROUNDS, int(spare_s / corners_s))
+    if not is_round and deep_m > n_most * rig.width_m:
         return False
     n_all = n_all_rounds(layout)
-    return n_all <= FEW_ALL_ROUNDS or (is_round and n_all <= MAX_ALL_ROUNDS)
+    return n_all <= n_most or (is_round and n_all <= MAX_ALL_ROUNDS)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
@@ -29,6 +30,10 @@ if TYPE_CHECKING:
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
 _QUARTER = 32
+_CORNER_RAD = float(np.radians(15))
+"""Lanes are drawn in steps of no more than 3°."""
+_UNFENCED_R = 12.0
+"""No turn leads so many turning radii beyond the ends of what it joins: three circles and a straight either way."""
 _SPARE_M = 0.02
 """Without it, arcs that turn off a lane towards the edge would touch where the drill may be, and rounding decide."""
 
@@ -104,6 +109,14 @@ class InsideFence:
         return self if self.hard is None else self._on_ground
 
     @cached_property
+    def unfenced(self) -> InsideFence:
+        """The room where no edge is in the way of any turn."""
+        around = shapely.buffer(
+            shapely.envelope(self.ground), _UNFENCED_R * self.rig.radius_m + self.rig.width_m
+        )
+        return InsideFence(MultiPolygon([around]), self.rig)
+
+    @cached_property
     def _on_ground(self) -> InsideFence:
         """That room where the edge may be crossed."""
         beside = offset(self.ground, clearance_m(self.rig))
@@ -143,6 +156,21 @@ class InsideFence:
         step_m[first[:-1]] = 0.0
         run_m = step_m.cumsum()
         return Lanes(numbers(points), run_m - run_m[first[:-1]].repeat(np.diff(first)), first)
+
+    @cached_property
+    def lane_corners_m(self) -> dict[int, Array]:
+        """The stations at which lanes come to a corner, by their number: where two places of the deep ground are hardly
+        farther apart than the rig turns, what is a radius about the one meets what is a radius about the other.
+        """
+        lanes, found = self.lanes, dict[int, Array]()
+        for lane, (first, last) in enumerate(pairwise(lanes.first.tolist())):
+            at_m, kept = np.unique(lanes.station_m[first:last], return_index=True)
+            x, y = np.diff(lanes.points[first:last][kept], axis=0).T
+            heading = np.arctan2(y, x)
+            bend = np.abs(np.angle(np.exp(1j * (heading - np.roll(heading, 1)))))
+            if (bend > _CORNER_RAD).any():
+                found[lane] = at_m[:-1][bend > _CORNER_RAD]
+        return found
 
     @cached_property
     def travel(self) -> TravelPaths:

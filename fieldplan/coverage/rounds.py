@@ -82,6 +82,11 @@ def about_holes_s(holes: Lines, n_most: int, rig: Rig, along: Array | None = Non
     return np.asarray((each_s + corners_s.cumsum(axis=1) - corners_s)[:, 1:])
 
 
+def corners_about_s(ground: MultiPolygon, rig: Rig) -> float:
+    """About the time that the corners of one round along all edges of a ground take, and going on to the next one."""
+    return float(_corners_s(_outlines(np.array([ground], dtype=object)), 1, rig)[0])
+
+
 @lru_cache(maxsize=64)
 def _turns_s(rig: Rig) -> Array:
     """What the turn takes that takes least time, (rounds, slants): ends that lie so obliquely on so many."""

@@ -20,7 +20,7 @@ from fieldplan.coverage.handling import handling
 from fieldplan.coverage.necks import CUT_OFF_M
 from fieldplan.coverage.room import TOLERANCE_M, InsideFence
 from fieldplan.coverage.transfer import Forward, Part, Run, Transfer
-from fieldplan.coverage.turns import straights_tried, turns_between
+from fieldplan.coverage.turns import straights_tried, turns_between, turns_found
 from fieldplan.kernels.by_turns import Known, Opening, Tried, quickest_by_turns
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.lanes import ALONG, NONE, Found, Joining, quickest_transfers
@@ -44,6 +44,9 @@ _LOOK_THROUGH_M = 2.0
 _IN_NECK = (0.5, 0.25, 0.75)
 """Where on the stretch of the shortest way through a neck a way with arcs may lead, as shares of it."""
 _ON_EDGE_M = 0.1
+_BACK_M = 0.5
+_SHUNTS = 2
+"""Changes of direction where the rig cannot drive a line without going back and forth: the fewest there can be."""
 _PAIR = np.dtype((np.void, 7 * 8))
 """Two poses and whether a turn was looked for, as bytes."""
 
@@ -240,12 +243,22 @@ class Transfers:
             for pose, turn in zip((start, found.left), turns, strict=True)
         )
         run = Run(lanes, lane, 1.0 - 2.0 * found.way, found.since_m, found.run_m)
+        if self._bends_in(run):
+            return None
         return Transfer(
             parts=(onto, run, off),
             length_m=float(found.run_m + sum(turn.length_m[0] for turn in (onto, off))),
             drive_s=found.drive_s,
             reverse_m=float(sum(turn.reverse_m[0] for turn in (onto, off))),
         )
+
+    def _bends_in(self, run: Run) -> bool:
+        """Whether a lane comes to a corner on a stretch."""
+        at_m = self.room.lane_corners_m.get(run.lane)
+        if at_m is None:
+            return False
+        around_m = run.lanes.station_m[run.lanes.first[run.lane + 1] - 1]
+        return bool((run.sign * (at_m - run.since_m) % around_m < run.run_m).any())
 
     def _turns_known(self, pose: Array, lane: int, *, onto: bool) -> Array:
         """The turns from a pose onto a lane, or off it to one, that were looked for, as `Known` has them."""
@@ -278,6 +291,9 @@ class Transfers:
                     lanes, int(found.lane[k]), found.sign[k], float(found.since_m[k]), float(found.run_m[k])
                 )
                 onto, off = (starts[k], found.joined[k]), (found.left[k], ends[k])
+                if self._bends_in(run):
+                    transfers.append(None)
+                    continue
                 parts = (Forward(*onto, rig.radius_m), run, Forward(*off, rig.radius_m))
             length_m = drive_s * rig.turn_speed_m_per_s
             transfers.append(Transfer(parts, length_m=length_m, drive_s=drive_s))
@@ -287,12 +303,27 @@ class Transfers:
         """The shortest path wherever the drill may be, without regard to arcs; where none leads there, one that leaves
         that ground only in necks too narrow for the drill, or else from part to part where they are nearest.
         """
-        line = self.room.ways.between(leave, enter)
-        inside = self._inside(line, 1.0)
+        if leave[:2] == enter[:2]:  # drawn a little way back on what is sown: a line needs a length
+            x, y, angle = leave
+            back = [x - _BACK_M * float(np.cos(angle)), y - _BACK_M * float(np.sin(angle))]
+            line, inside = LineString([[x, y], back, [x, y]]), True
+        else:
+            line = self.room.ways.between(leave, enter)
+            inside = self._inside(line, 1.0)
         if not inside:
             line = self.room.ways.through_necks(leave, enter)
-        drive_s = line.length / self.room.rig.turn_speed_m_per_s
-        return Transfer((line,), line.length, drive_s, inside=inside, with_arcs=False)
+        return Transfer(
+            (line,), line.length, self._shunted_s(line, leave, enter), inside=inside, with_arcs=False
+        )
+
+    def _shunted_s(self, line: LineString, leave: list[float], enter: list[float]) -> float:
+        """The time of a line that bends tighter than the rig turns: no less than that of the quickest turn where no edge
+        is in the way, and of going back and forth once.
+        """
+        rig, start, end = self.room.rig, np.array([leave]), np.array([enter])
+        ends = self._headed(start, end), self._headed(end, start, arriving=True)
+        free_s = float(turns_found(*ends, rig, self.room.unfenced)[0, 0])
+        return max(line.length / rig.turn_speed_m_per_s, free_s) + _SHUNTS * rig.change_s
 
     def _backing(self, starts: Array, ends: Array, which: IntArray) -> Iterator[tuple[int, Transfer]]:
         """Of some pairs the quickest turn, backing where that is allowed, where one fits."""

@@ -100,3 +100,24 @@ def test_more_ways_to_drive_never_cost_time(rig: Rig, working: WorkingTerms) -> 
     ]
     best_s, straight_s = (route_s(way.legs, rig) for way in ways)
     assert best_s <= straight_s * (1 + 1e-9)
+
+
+def test_ground_round_a_pond_takes_no_longer_than_rounds_alone(rig: Rig, working: WorkingTerms) -> None:
+    """Its middle is far from both edges, but all of it is driven in ten rounds with next to no corners."""
+    ring = Polygon(shapely.Point(0, 0).buffer(100, 48).difference(shapely.Point(5, 3).buffer(40, 32)))
+    best_s, rounds_s, straight_s = (
+        route_s(
+            cover(
+                Site(
+                    field_id="f",
+                    ground=MultiPolygon([ring]),
+                    rig=rig,
+                    working=replace(working, pattern=pattern),
+                )
+            ).legs,
+            rig,
+        )
+        for pattern in ("best", "rounds", "straight")
+    )
+    assert rounds_s < 0.8 * straight_s
+    assert best_s <= rounds_s * (1 + 1e-9)

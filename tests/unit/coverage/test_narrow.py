@@ -47,6 +47,17 @@ def test_ground_all_round_something_is_not_narrow(rig: Rig) -> None:
     assert not is_narrow(box(0, 0, 50, 50) - box(1, 1, 49, 49), replace(rig, width_m=3.0))
 
 
+def test_a_middle_that_comes_back_to_one_place_is_followed(rig: Rig) -> None:
+    """Of a cross with unequal arms, two arms are gone along at once, each on one side: the place between them stays
+    where it is, and steps from it to itself have no direction.
+    """
+    cross, drill = box(-66, 5.5, 8, 6.5) | box(5.5, -15, 6.5, 33), replace(rig, width_m=3.0)
+    for room in (_anywhere(drill), InsideFence(MultiPolygon([cross.buffer(2)]), drill)):
+        found = passes_along(cross, drill, room)
+        assert len(found)
+        assert np.isfinite(shapely.get_coordinates(found.lines)).all()
+
+
 @pytest.mark.parametrize("wide_m", [0.5, 2.0, 2.9])
 def test_one_pass_goes_along_an_arc(wide_m: float, rig: Rig) -> None:
     """It covers the ground, is no longer than it, and its middle is that of the corridor as near as the drill's

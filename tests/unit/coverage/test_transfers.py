@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
 import shapely
-from shapely import MultiPolygon, box
+from shapely import MultiPolygon, Point, box
 
+from fieldplan.coverage.cover import cover
 from fieldplan.coverage.driven import driven_with
 from fieldplan.coverage.handling import handling
 from fieldplan.coverage.layout import lay_out
@@ -18,6 +20,7 @@ from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
+from fieldplan.coverage.transfers import transfers_at
 from fieldplan.coverage.turns import straights_tried, turns_between
 from fieldplan.kernels.by_turns import Known, Opening, Tried, quickest_by_turns
 from fieldplan.kernels.lanes import Lanes
@@ -124,3 +127,62 @@ def test_lanes_stay_where_the_drill_may_be_before_sharp_corners(rig: Rig, width_
     point = shapely.Point(120 - (width_m / 2 - 0.5) / np.sin(np.pi / 12) + 0.1, 90)
     assert not room.clear.contains(point)
     assert shapely.within(lanes, room.clear).all()
+
+
+@pytest.mark.parametrize("reverse", ["where needed", "never"])
+def test_going_back_and_forth_takes_longer_than_a_turn_without_fences(rig: Rig, reverse: str) -> None:
+    """From strip to strip between two fences: the quickest turn on ground without an edge, and two changes of
+    direction.
+    """
+    rig = replace(rig, width_m=3.0, radius_m=6.0, reverse=reverse)  # type: ignore[arg-type]
+    alley, plain = (
+        InsideFence(MultiPolygon([one]), rig) for one in (box(0, 0, 90, 6), box(-200, -200, 290, 206))
+    )
+    leave, enter = np.array([[85.0, 1.5, 0.0]]), np.array([[85.0, 4.5, np.pi]])
+    (found,) = transfers_at(alley, np.full(2, np.nan)).between(leave, enter, np.array([True]))
+    assert not found.with_arcs
+    free_s = turns_between(leave, enter, rig, plain).turn_s[0]
+    assert free_s > 5 * found.length_m / rig.turn_speed_m_per_s
+    assert found.drive_s == pytest.approx(free_s + 2 * rig.change_s)
+
+
+def test_a_strip_between_fences_takes_no_less_time_than_one_without(
+    rig: Rig, working: WorkingTerms
+) -> None:
+    """Two drill widths wide."""
+    rig = replace(rig, width_m=3.0, radius_m=6.0)
+    site = Site(field_id="f", ground=MultiPolygon([box(0, 0, 300, 6)]), rig=rig, working=working)
+    opened = replace(site, fenced=MultiPolygon([box(-100, -100, 400, 106)]))
+    assert route_s(cover(opened).legs, rig) <= route_s(cover(site).legs, rig)
+
+
+def test_a_line_back_over_the_last_one_is_turned_for(rig: Rig, working: WorkingTerms) -> None:
+    """The second sowing of a narrow strip begins where the first ends, against its direction."""
+    twice = replace(working, headland_rounds=0, sowings=2)
+    strip = MultiPolygon([box(0, 0, 100, 3.2)])
+    legs = cover(Site(field_id="f", ground=strip, rig=replace(rig, width_m=3.0), working=twice)).legs
+    sown = [leg.sown for leg in legs]
+    assert sown.count(True) > 1
+    for before, after in pairwise(legs):
+        if before.sown and after.sown:
+            steps = (np.subtract(leg.line.coords[-1], leg.line.coords[0]) for leg in (before, after))
+            assert np.dot(*steps) > 0
+    assert all(leg.line.length > 0 for leg in legs)
+
+
+@pytest.mark.parametrize("apart_m", [18.5, 20.0, 21.5, 22.4])
+def test_ways_along_lanes_have_no_corners(rig: Rig, apart_m: float) -> None:
+    """Between a tree and a fence that are hardly farther apart than the rig needs to turn off a lane."""
+    rig = replace(rig, width_m=9.0, radius_m=3.0, reverse="never")
+    ground = box(0, 0, 240, 140).difference(Point(120, 140 - apart_m).buffer(2.5))
+    transfers = transfers_at(InsideFence(MultiPolygon([ground]), rig), np.full(2, np.nan))
+    turn = np.radians(np.arange(0, 360, 15))
+    about = np.column_stack([120 + 30 * np.cos(turn), 110 + 15 * np.sin(turn), turn])
+    one, other = np.triu_indices(len(turn), 1)
+    found = transfers.between(about[one], about[other])
+    assert sum(way.with_arcs for way in found) > len(found) / 2
+    for way in found:
+        if way.with_arcs:
+            step = np.diff(shapely.get_coordinates(way.line.simplify(0.01)), axis=0)
+            heading = np.arctan2(step[:, 1], step[:, 0])
+            assert np.abs(np.angle(np.exp(1j * np.diff(heading)))).max(initial=0.0) < np.radians(25)
