@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from dataclasses import field as field_of
+from functools import partial
 
 from shapely import MultiPolygon, Point
 
@@ -214,7 +215,7 @@ def _planned_anew(
         further_stands_lonlat=tuple(
             covered.frame.point_to_lonlat(stand.x, stand.y) for stand in supplied.stands[1:]
         ),
-        sequence=sequence_of(field, coverage, supplied.legs, covered.frame),
+        finds_sequence=partial(sequence_of, field, coverage, supplied.legs, covered.frame),
     )
 
 

@@ -158,12 +158,19 @@ def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
     """The note with the place of what it is about: the largest piece of missed ground, the largest pocket, or the
     first leg that leads outside.
     """
-    pieces = coverage.pockets.geoms if note.code == "pockets-left" else coverage.audit.missed_ground.geoms
     name, place = "", None
-    if note.code in ("ground-missed", "pockets-left") and pieces:
-        name, place = "piece", max(pieces, key=lambda piece: piece.area).representative_point()
+    if note.code == "ground-missed":
+        name, place = "piece", _in_largest(coverage.audit.missed_ground)
+    elif note.code == "pockets-left":
+        name, place = "piece", _in_largest(coverage.pockets)
     elif note.code == "route-outside":
         name, place = "first", first_shaped(coverage, note.case, "outside")
     elif note.code == "turns-tight":
         name, place = "first", first_shaped(coverage, note.case, "tight")
     return note if place is None else replace(note, places={name: frame.point_to_lonlat(place.x, place.y)})
+
+
+def _in_largest(ground: MultiPolygon) -> Point | None:
+    """A place within the largest piece of some ground."""
+    largest = max(ground.geoms, key=lambda piece: piece.area, default=None)
+    return None if largest is None else largest.representative_point()

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
-from typing import Literal
+from functools import cached_property, partial
+from typing import Any, Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -197,6 +197,10 @@ class Audit:
     def missed_ground(self) -> MultiPolygon:
         """The missed ground to draw."""
         return self.draws_missed()
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What is sent to another process: the missed ground itself, not all that it is drawn of."""
+        return vars(self) | {"draws_missed": partial(MultiPolygon, self.missed_ground)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,10 +8,12 @@ never from those of the coverage, which do not.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from datetime import date
+from functools import cached_property, partial
+from typing import Any
 
 from fieldplan.model.budget import (
     Batch,
@@ -65,7 +67,7 @@ class StopOnClock:
     left_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class FieldPlan:
     """The plan of one field: coverage, seed, refills and time."""
 
@@ -85,10 +87,21 @@ class FieldPlan:
     """Where seed is brought to further parts of the field: openings of its edge, as the gate is."""
     treated: tuple[TreatedSeed, ...] = ()
     """Treated seed that is sown here, or that earlier fields left in boxes or bags."""
-    sequence: tuple[Driven, ...] = ()
-    """The order of rounds and passes, as a driver follows it without guidance."""
     hills: Hills | None = None
     """How steep the field is, and how its passes rise and fall, where heights are known."""
+    finds_sequence: Callable[[], tuple[Driven, ...]] = dataclass_field(
+        default=tuple, compare=False, repr=False
+    )
+    """Finds the sequence: a region or a season of many plans never asks for it."""
+
+    @cached_property
+    def sequence(self) -> tuple[Driven, ...]:
+        """The order of rounds and passes, as a driver follows it without guidance."""
+        return self.finds_sequence()
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What is sent to another process: the sequence itself, so that it is found once."""
+        return vars(self) | {"finds_sequence": partial(tuple, self.sequence)}
 
     @property
     def changing_s(self) -> float:
