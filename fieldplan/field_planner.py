@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from dataclasses import field as field_of
-from functools import partial
+from functools import lru_cache, partial
 
 from shapely import MultiPolygon, Point
 
@@ -25,8 +25,10 @@ from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, SeedBudget
 from fieldplan.model.coverage import Coverage
+from fieldplan.model.depth import BoxDepth
 from fieldplan.model.field import Field, PatternWord
 from fieldplan.model.job import Job
+from fieldplan.model.machine import Drill
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, loads_kg
 from fieldplan.model.relief import Hills, StraightAcross
@@ -90,7 +92,7 @@ def covered_field(field: Field, mix: Mix, job: Job) -> CoveredField:
     """The coverage of a field with a mix, and seed for what is drilled."""
     frame = frame_near(field.ground)
     heights = heights_of(field, job, frame)
-    driven = driven_on(field, job, _fill_m2(field, mix, job), heights)
+    driven = driven_on(field, job, _fill_m2(mix, job.drill, job.working.sowings), heights)
     coverage = driven.coverage
     seed = SeedBudget(mix=mix.name, boxes=())
     if coverage.legs:
@@ -140,9 +142,16 @@ def with_offer(covered: CoveredField, job: Job) -> CoveredField:
     return replace(covered, hills=replace(hills, straight=offer))
 
 
-def _fill_m2(field: Field, mix: Mix, job: Job) -> float:
+@lru_cache(maxsize=32)
+def _fill_m2(mix: Mix, drill: Drill, sowings: int) -> float:
     """Ground that one fill of the boxes sows."""
-    return seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings).area_per_fill_m2
+    return seed_budget("", mix, drill, 1.0, sowings).area_per_fill_m2
+
+
+@lru_cache(maxsize=32)
+def _box_depths(mix: Mix, drill: Drill) -> tuple[BoxDepth, ...]:
+    """`box_depths`, which all fields with a mix have in common."""
+    return box_depths(mix, drill)
 
 
 def lacking(boundary: BoundaryFile, job: Job) -> tuple[int, ...]:
@@ -159,7 +168,9 @@ def lacking(boundary: BoundaryFile, job: Job) -> tuple[int, ...]:
     return tuple(
         n
         for n, field in enumerate(boundary.fields)
-        if not is_known(driven_key(field, job, _fill_m2(field, mixes[field.field_id], job)))
+        if not is_known(
+            driven_key(field, job, _fill_m2(mixes[field.field_id], job.drill, job.working.sowings))
+        )
     )
 
 
@@ -169,7 +180,7 @@ def covered_ahead(
     """The coverage of fields by their numbers, for another process to remember."""
     mixes = mixes_by_field(boundary, job)
     for field in (boundary.fields[n] for n in numbers):
-        fill_m2 = _fill_m2(field, mixes[field.field_id], job)
+        fill_m2 = _fill_m2(mixes[field.field_id], job.drill, job.working.sowings)
         yield driven_key(field, job, fill_m2), driven_on(field, job, fill_m2)
 
 
@@ -211,7 +222,7 @@ def _planned_anew(
         treated=carry_over.treated(seed),
         depths=depths_of(covered.mix)[0],
         hills=covered.hills,
-        box_depths=box_depths(covered.mix, job.drill),
+        box_depths=_box_depths(covered.mix, job.drill),
         further_stands_lonlat=tuple(
             covered.frame.point_to_lonlat(stand.x, stand.y) for stand in supplied.stands[1:]
         ),

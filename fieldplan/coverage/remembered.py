@@ -7,6 +7,7 @@ import pickle
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, fields
+from functools import lru_cache
 from typing import Any, Generic, TypeVar
 
 from fieldplan.coverage.field import cover_field
@@ -15,6 +16,7 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job, WorkingTerms
+from fieldplan.model.machine import Drill, Tractor
 from fieldplan.plane.frame import frame_near
 from fieldplan.terrain.heights import Heights
 
@@ -101,8 +103,14 @@ def driven_on(field: Field, job: Job, fill_m2: float, heights: Heights | None = 
 
 def driven_key(field: Field, job: Job, fill_m2: float, heights: Heights | None = None) -> bytes:
     """All that `driven_on` depends on, as bytes that are the same in every process."""
-    terms = job.drill, job.tractor, _driven_by(job.working), job.terms_for(field.field_id)
-    return key_of(field, terms, fill_m2, heights)
+    own = job.terms_for(field.field_id)
+    return _key_of_terms(job.drill, job.tractor, job.working) + key_of(field, own, fill_m2, heights)
+
+
+@lru_cache(maxsize=16)
+def _key_of_terms(drill: Drill, tractor: Tractor, working: WorkingTerms) -> bytes:
+    """The part of a `driven_key` that the fields of a job have in common."""
+    return key_of(drill, tractor, _driven_by(working))
 
 
 def is_known(key: bytes) -> bool:

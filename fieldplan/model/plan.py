@@ -117,7 +117,7 @@ class FieldPlan:
         """Every load of every box in the order they are poured in, as the function `loads_kg` has them."""
         return loads_kg(self.seed, self.supply)
 
-    @property
+    @cached_property
     def totals(self) -> Totals:
         """Ground, driving and hours of the field."""
         audit, legs = self.coverage.audit, self.supply.legs

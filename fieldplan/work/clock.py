@@ -202,12 +202,15 @@ def _with_breaks(legs: Sequence[Leg], working: WorkingTerms) -> Iterator[Leg]:
     A break comes after the first sown leg that ends ``break_every_s`` or more after the last break, but
     never at the end of the route.
     """
+    if not working.break_s > 0:
+        yield from legs
+        return
     now_s = last_break_s = 0.0
     for number, leg in enumerate(legs):
         yield leg
         now_s += leg_s(leg, working)
         is_due = leg.sown and now_s - last_break_s >= working.break_every_s
-        if working.break_s > 0 and is_due and number < len(legs) - 1:
+        if is_due and number < len(legs) - 1:
             yield _stop("break", leg.line.coords[-1], leg.sowing)
             now_s += working.break_s
             last_break_s = now_s
