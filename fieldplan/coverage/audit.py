@@ -105,14 +105,17 @@ def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: fl
             beside = shapely.difference(block.runs.grounds, block.ground)
             beside_m2 += float(shapely.area(shapely.intersection(beside, layout)).sum())
         elif len(block.runs):
-            corners = [np.zeros((0, 4, 2)), *_beside_block(block, width_m)]
-            strips = Outlines.of(shapely.polygons(np.concatenate(corners)), 1)
+            corners = np.concatenate([np.zeros((0, 4, 2)), *_beside_block(block, width_m)])
+            edges = np.concatenate([corners, np.roll(corners, -1, axis=1)], axis=2).reshape(-1, 4)
+            strips = Outlines(edges, np.ones(len(edges), dtype=np.int64))
             beside_m2 += Overlaid.of([field, strips], block.along, 2).only_m2(0, 1)
     return beside_m2
 
 
 def _beside_block(block: Block, width_m: float) -> Iterator[Array]:
-    """Corners, (n, 4, 2), of the parts of the first and the last strip that lie beyond the block's width."""
+    """Corners counter-clockwise, (n, 4, 2), of the parts of the first and the last strip that lie beyond the block's
+    width.
+    """
     ends, along = block.ends, block.along
     left = np.array([-along[1], along[0]])
     across_m = shapely.get_coordinates(block.ground) @ left

@@ -91,5 +91,3 @@ def _spread(rings: Sequence[LinearRing]) -> list[Point]:
 
 def _poses(lines: Sequence[LineString]) -> tuple[Array, Array]:
     return poses(np.array(lines, dtype=object)) if lines else (np.zeros((0, 3)), np.zeros((0, 3)))
-
-

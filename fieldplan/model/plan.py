@@ -28,7 +28,7 @@ from fieldplan.model.budget import (
     TreatedSeed,
 )
 from fieldplan.model.cost import JobCost, TractorCheck
-from fieldplan.model.coverage import Block, Coverage, TurnShape
+from fieldplan.model.coverage import Block, Coverage, LegKind, TurnShape
 from fieldplan.model.depth import BoxDepth, Depth
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
@@ -121,10 +121,11 @@ class FieldPlan:
     def totals(self) -> Totals:
         """Ground, driving and hours of the field."""
         audit, legs = self.coverage.audit, self.supply.legs
-        length_m = {
-            kind: sum(leg.length_m for leg in legs if leg.kind == kind)
-            for kind in ("pass", "headland", "turn", "transfer")
-        }
+        length_m: dict[LegKind, float] = dict.fromkeys(("pass", "headland", "turn", "transfer"), 0)
+        for leg in legs:
+            if leg.kind in length_m:
+                length_m[leg.kind] += leg.length_m
+        turns = [leg for leg in legs if leg.kind == "turn"]
         return Totals(
             mapped_m2=self.field.mapped_m2,
             plantable_m2=self.field.plantable_m2,
@@ -134,8 +135,8 @@ class FieldPlan:
             missed_m2=audit.missed_m2,
             outside_m2=audit.outside_m2,
             passes=self.coverage.n_passes,
-            turns=sum(leg.kind == "turn" for leg in legs),
-            backing=self.turn_shapes.get("backing", 0),
+            turns=len(turns),
+            backing=sum(leg.shape == "backing" for leg in turns),
             refills=len(self.supply.refills),
             pass_m=length_m["pass"],
             headland_m=length_m["headland"],
@@ -167,7 +168,7 @@ class FieldPlan:
     def _for_seed_m(self) -> float:
         """Distance to the seed and back: the transfers right before and after each refill stop."""
         legs = self.supply.legs
-        stops = [i for i, leg in enumerate(legs) if leg.kind == "refill"]
+        stops = [refill.leg - 1 for refill in self.supply.refills]
         beside = {i for stop in stops for i in (stop - 1, stop + 1) if 0 <= i < len(legs)}
         return sum(legs[i].length_m for i in beside if legs[i].kind == "transfer")
 

@@ -139,7 +139,7 @@ def _planned(parcel: Parcel, setup: Setup) -> Planned:
     job = setup.job_of(parcel.feature)
     own = {key: terms for key, terms in job.fields.items() if key == field.field_id}
     try:
-        job = replace(job, fields=own)
+        job = job if len(own) == len(job.fields) else replace(job, fields=own)
         mixes = mixes_by_field(BoundaryFile(path=found.path, fields=(field,), notes=found.notes), job)
         plan = plan_field(field, mixes[field.field_id], job)
     except FieldplanError as error:
