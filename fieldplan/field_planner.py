@@ -25,7 +25,7 @@ from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, SeedBudget
 from fieldplan.model.coverage import Coverage
-from fieldplan.model.depth import BoxDepth
+from fieldplan.model.depth import BoxDepth, Depth
 from fieldplan.model.field import Field, PatternWord
 from fieldplan.model.job import Job
 from fieldplan.model.machine import Drill
@@ -149,9 +149,9 @@ def _fill_m2(mix: Mix, drill: Drill, sowings: int) -> float:
 
 
 @lru_cache(maxsize=32)
-def _box_depths(mix: Mix, drill: Drill) -> tuple[BoxDepth, ...]:
-    """`box_depths`, which all fields with a mix have in common."""
-    return box_depths(mix, drill)
+def _depths(mix: Mix, drill: Drill) -> tuple[tuple[Depth, ...], tuple[BoxDepth, ...]]:
+    """The depths of its species and of its boxes, which all fields with a mix have in common."""
+    return depths_of(mix)[0], box_depths(mix, drill)
 
 
 def lacking(boundary: BoundaryFile, job: Job) -> tuple[int, ...]:
@@ -209,6 +209,7 @@ def _planned_anew(
     loads = loads_kg(seed, supplied)
     delivered = deliveries(field.field_id, covered.mix, seed, loads)
     labeled = batches(field.field_id, covered.mix, seed.boxes, loads, delivered)
+    of_species, of_boxes = _depths(covered.mix, job.drill)
     return FieldPlan(
         field=field,
         gate_lonlat=covered.frame.point_to_lonlat(coverage.gate.x, coverage.gate.y),
@@ -220,9 +221,9 @@ def _planned_anew(
         batches=labeled,
         box_changes=changes,
         treated=carry_over.treated(seed),
-        depths=depths_of(covered.mix)[0],
+        depths=of_species,
         hills=covered.hills,
-        box_depths=_box_depths(covered.mix, job.drill),
+        box_depths=of_boxes,
         further_stands_lonlat=tuple(
             covered.frame.point_to_lonlat(stand.x, stand.y) for stand in supplied.stands[1:]
         ),
