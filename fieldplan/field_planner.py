@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from dataclasses import field as field_of
+from functools import lru_cache, partial
 
 from shapely import MultiPolygon, Point
 
@@ -24,8 +25,10 @@ from fieldplan.coverage.stands import Stands
 from fieldplan.model.boundary import BoundaryFile
 from fieldplan.model.budget import BoxChange, SeedBudget
 from fieldplan.model.coverage import Coverage
+from fieldplan.model.depth import BoxDepth, Depth
 from fieldplan.model.field import Field, PatternWord
 from fieldplan.model.job import Job
+from fieldplan.model.machine import Drill
 from fieldplan.model.notes import Note
 from fieldplan.model.plan import FieldPlan, loads_kg
 from fieldplan.model.relief import Hills, StraightAcross
@@ -89,7 +92,7 @@ def covered_field(field: Field, mix: Mix, job: Job) -> CoveredField:
     """The coverage of a field with a mix, and seed for what is drilled."""
     frame = frame_near(field.ground)
     heights = heights_of(field, job, frame)
-    driven = driven_on(field, job, _fill_m2(field, mix, job), heights)
+    driven = driven_on(field, job, _fill_m2(mix, job.drill, job.working.sowings), heights)
     coverage = driven.coverage
     seed = SeedBudget(mix=mix.name, boxes=())
     if coverage.legs:
@@ -139,9 +142,16 @@ def with_offer(covered: CoveredField, job: Job) -> CoveredField:
     return replace(covered, hills=replace(hills, straight=offer))
 
 
-def _fill_m2(field: Field, mix: Mix, job: Job) -> float:
+@lru_cache(maxsize=32)
+def _fill_m2(mix: Mix, drill: Drill, sowings: int) -> float:
     """Ground that one fill of the boxes sows."""
-    return seed_budget(field.field_id, mix, job.drill, 1.0, job.working.sowings).area_per_fill_m2
+    return seed_budget("", mix, drill, 1.0, sowings).area_per_fill_m2
+
+
+@lru_cache(maxsize=32)
+def _depths(mix: Mix, drill: Drill) -> tuple[tuple[Depth, ...], tuple[BoxDepth, ...]]:
+    """The depths of its species and of its boxes, which all fields with a mix have in common."""
+    return depths_of(mix)[0], box_depths(mix, drill)
 
 
 def lacking(boundary: BoundaryFile, job: Job) -> tuple[int, ...]:
@@ -158,7 +168,9 @@ def lacking(boundary: BoundaryFile, job: Job) -> tuple[int, ...]:
     return tuple(
         n
         for n, field in enumerate(boundary.fields)
-        if not is_known(driven_key(field, job, _fill_m2(field, mixes[field.field_id], job)))
+        if not is_known(
+            driven_key(field, job, _fill_m2(mixes[field.field_id], job.drill, job.working.sowings))
+        )
     )
 
 
@@ -168,7 +180,7 @@ def covered_ahead(
     """The coverage of fields by their numbers, for another process to remember."""
     mixes = mixes_by_field(boundary, job)
     for field in (boundary.fields[n] for n in numbers):
-        fill_m2 = _fill_m2(field, mixes[field.field_id], job)
+        fill_m2 = _fill_m2(mixes[field.field_id], job.drill, job.working.sowings)
         yield driven_key(field, job, fill_m2), driven_on(field, job, fill_m2)
 
 
@@ -197,6 +209,7 @@ def _planned_anew(
     loads = loads_kg(seed, supplied)
     delivered = deliveries(field.field_id, covered.mix, seed, loads)
     labeled = batches(field.field_id, covered.mix, seed.boxes, loads, delivered)
+    of_species, of_boxes = _depths(covered.mix, job.drill)
     return FieldPlan(
         field=field,
         gate_lonlat=covered.frame.point_to_lonlat(coverage.gate.x, coverage.gate.y),
@@ -208,13 +221,13 @@ def _planned_anew(
         batches=labeled,
         box_changes=changes,
         treated=carry_over.treated(seed),
-        depths=depths_of(covered.mix)[0],
+        depths=of_species,
         hills=covered.hills,
-        box_depths=box_depths(covered.mix, job.drill),
+        box_depths=of_boxes,
         further_stands_lonlat=tuple(
             covered.frame.point_to_lonlat(stand.x, stand.y) for stand in supplied.stands[1:]
         ),
-        sequence=sequence_of(field, coverage, supplied.legs, covered.frame),
+        finds_sequence=partial(sequence_of, field, coverage, supplied.legs, covered.frame),
     )
 
 

@@ -50,10 +50,35 @@ def audit(
     So drilled − overlap − outside + missed = plantable, once for each sowing.
     """
     drilled_m2 = overlap_m2 = missed_m2 = outside_m2 = 0.0
-    by_cause_m2 = {CORNERS: 0.0, OBSTACLES: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
     for sowing, swept in zip(sowings, covered, strict=True):
         swaths_m2 = sowing.swaths().length_m * width_m
-        twice_m2 = max(0.0, swaths_m2 - swept.together_m2)
+        drilled_m2 += swaths_m2
+        overlap_m2 += _twice_m2(swaths_m2, swept)
+        missed_m2 += swept.missed_m2
+        outside_m2 += max(0.0, swept.together_m2 - (ground.area - swept.missed_m2))
+    return Audit(
+        plantable_m2=float(ground.area),
+        drilled_m2=drilled_m2,
+        overlap_m2=overlap_m2,
+        missed_m2=missed_m2,
+        outside_m2=outside_m2,
+        draws_missed=partial(_drawn, covered),
+        parts_overlap=partial(_by_cause_m2, layout, sowings, covered, width_m),
+    )
+
+
+def _twice_m2(swaths_m2: float, swept: Swept) -> float:
+    """What swaths of so much ground together sow more than once."""
+    return max(0.0, swaths_m2 - swept.together_m2)
+
+
+def _by_cause_m2(
+    layout: MultiPolygon, sowings: Sequence[Sowing], covered: Sequence[Swept], width_m: float
+) -> dict[str, float]:
+    """Overlap by its cause, summed over the sowings."""
+    by_cause_m2 = {CORNERS: 0.0, OBSTACLES: 0.0, LAST_PASS: 0.0, PASS_ENDS: 0.0}
+    for sowing, swept in zip(sowings, covered, strict=True):
+        twice_m2 = _twice_m2(sowing.swaths().length_m * width_m, swept)
         corners_m2, obstacles_m2 = _headland_overlap_m2(sowing.headland, swept, width_m)
         beside_m2 = _beside_blocks_m2(layout, sowing.blocks, width_m)
         last_pass_m2 = min(twice_m2 - corners_m2 - obstacles_m2, beside_m2)
@@ -61,19 +86,7 @@ def audit(
         by_cause_m2[OBSTACLES] += obstacles_m2
         by_cause_m2[LAST_PASS] += last_pass_m2
         by_cause_m2[PASS_ENDS] += twice_m2 - corners_m2 - obstacles_m2 - last_pass_m2
-        drilled_m2 += swaths_m2
-        overlap_m2 += twice_m2
-        missed_m2 += swept.missed_m2
-        outside_m2 += max(0.0, swept.together_m2 - (ground.area - swept.missed_m2))
-    return Audit(
-        plantable_m2=float(ground.area),
-        drilled_m2=drilled_m2,
-        overlap_m2=overlap_m2,
-        overlap_by_cause_m2=by_cause_m2,
-        missed_m2=missed_m2,
-        outside_m2=outside_m2,
-        draws_missed=partial(_drawn, covered),
-    )
+    return by_cause_m2
 
 
 def _headland_overlap_m2(
@@ -105,14 +118,17 @@ def _beside_blocks_m2(layout: MultiPolygon, blocks: Sequence[Block], width_m: fl
             beside = shapely.difference(block.runs.grounds, block.ground)
             beside_m2 += float(shapely.area(shapely.intersection(beside, layout)).sum())
         elif len(block.runs):
-            corners = [np.zeros((0, 4, 2)), *_beside_block(block, width_m)]
-            strips = Outlines.of(shapely.polygons(np.concatenate(corners)), 1)
+            corners = np.concatenate([np.zeros((0, 4, 2)), *_beside_block(block, width_m)])
+            edges = np.concatenate([corners, np.roll(corners, -1, axis=1)], axis=2).reshape(-1, 4)
+            strips = Outlines(edges, np.ones(len(edges), dtype=np.int64))
             beside_m2 += Overlaid.of([field, strips], block.along, 2).only_m2(0, 1)
     return beside_m2
 
 
 def _beside_block(block: Block, width_m: float) -> Iterator[Array]:
-    """Corners, (n, 4, 2), of the parts of the first and the last strip that lie beyond the block's width."""
+    """Corners counter-clockwise, (n, 4, 2), of the parts of the first and the last strip that lie beyond the block's
+    width.
+    """
     ends, along = block.ends, block.along
     left = np.array([-along[1], along[0]])
     across_m = shapely.get_coordinates(block.ground) @ left

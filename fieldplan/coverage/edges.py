@@ -98,7 +98,8 @@ def edges_of(outline: MultiPolygon, terms: EdgeTerms, convergence_deg: float) ->
         True azimuth of grid north.
     """
     rings = [_points(part) for part in outline.geoms]
-    is_open = [_is_open(points, terms, convergence_deg) for points in rings]
+    said_open = terms.edge == "open" or bool(terms.open_sides) or not terms.open_lines.is_empty
+    is_open = [_is_open(points, terms, convergence_deg) for points in rings] if said_open else []
     if not any(opened.any() for opened in is_open):
         return Edges(open=MultiLineString(), hard=MultiLineString(rings))
     pieces = [
@@ -110,7 +111,7 @@ def edges_of(outline: MultiPolygon, terms: EdgeTerms, convergence_deg: float) ->
 
 def _points(part: Polygon) -> Array:
     """The outer ring counter-clockwise, with points no farther apart than a piece is long."""
-    ring = shapely.remove_repeated_points(LinearRing(part.exterior.coords), _HAIR_M)
+    ring = shapely.remove_repeated_points(part.exterior, _HAIR_M)
     ring = ring if ring.is_ccw else ring.reverse()
     return shapely.get_coordinates(shapely.segmentize(ring, _PIECE_M))
 

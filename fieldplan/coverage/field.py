@@ -44,11 +44,13 @@ def cover_field(
     heights
         Of the ground, in the plane of ``frame``, if they are known.
     """
-    ground, edges = frame.to_plane(field.plantable), _edges(field, job, frame)
+    outline = frame.to_plane(field.ground)
+    ground = outline if field.plantable is field.ground else frame.to_plane(field.plantable)
+    edges = _edges(field, job, frame, outline)
     if ground.is_empty:
         return _undriven(field, job, frame, ground, ())
     try:
-        coverage = _driven(field, job, frame, ground, edges, fill_m2, heights)
+        coverage = _driven(field, job, frame, outline, ground, edges, fill_m2, heights)
     except PlanError as error:
         notes = tuple(why_nothing(field.field_id, problem, ground) for problem in error.problems)
         return _undriven(field, job, frame, ground, notes)
@@ -57,11 +59,11 @@ def cover_field(
     return replace(coverage, open_edge=edges.open, edge_m=edge_m, notes=(*notes, *coverage.notes))
 
 
-def _edges(field: Field, job: Job, frame: Frame) -> Edges:
+def _edges(field: Field, job: Job, frame: Frame, outline: MultiPolygon) -> Edges:
     """The open and hard stretches of the outer edge: as the job file has them for this field, else as the
     boundary file has them, else as the job file has them for all fields.
     """
-    outline, own = frame.to_plane(field.ground), job.terms_for(field.field_id)
+    own = job.terms_for(field.field_id)
     if own.edge is not None or own.open_sides:
         terms = EdgeTerms(edge=own.edge or "fenced", open_sides=own.open_sides)
     else:
@@ -78,6 +80,7 @@ def _driven(
     field: Field,
     job: Job,
     frame: Frame,
+    outline: MultiPolygon,
     ground: MultiPolygon,
     edges: Edges,
     fill_m2: float,
@@ -87,12 +90,11 @@ def _driven(
     terms, astray = places_kept(field, job.terms_for(field.field_id))
     gate, center = terms.gate or field.gate_lonlat, ground.centroid
     rig, own_edge = Rig.of(job), terms.edge or field.edge
-    outline = frame.to_plane(field.ground)
     crossings = _crossings(field, frame)
     all_hard = edges.open.is_empty and not crossings
     crossable = [crossing.ground for crossing in crossings]
     pattern = terms.pattern or field.pattern or job.working.pattern
-    working = replace(job.working, pattern=pattern)
+    working = job.working if pattern == job.working.pattern else replace(job.working, pattern=pattern)
     limit = job.working.grade_limit
     marked = own_edge == "fenced" or not field.fenced_edges.is_empty
     site = Site(
@@ -158,12 +160,19 @@ def _placed(note: Note, coverage: Coverage, frame: Frame) -> Note:
     """The note with the place of what it is about: the largest piece of missed ground, the largest pocket, or the
     first leg that leads outside.
     """
-    pieces = coverage.pockets.geoms if note.code == "pockets-left" else coverage.audit.missed_ground.geoms
     name, place = "", None
-    if note.code in ("ground-missed", "pockets-left") and pieces:
-        name, place = "piece", max(pieces, key=lambda piece: piece.area).representative_point()
+    if note.code == "ground-missed":
+        name, place = "piece", _in_largest(coverage.audit.missed_ground)
+    elif note.code == "pockets-left":
+        name, place = "piece", _in_largest(coverage.pockets)
     elif note.code == "route-outside":
         name, place = "first", first_shaped(coverage, note.case, "outside")
     elif note.code == "turns-tight":
         name, place = "first", first_shaped(coverage, note.case, "tight")
     return note if place is None else replace(note, places={name: frame.point_to_lonlat(place.x, place.y)})
+
+
+def _in_largest(ground: MultiPolygon) -> Point | None:
+    """A place within the largest piece of some ground."""
+    largest = max(ground.geoms, key=lambda piece: piece.area, default=None)
+    return None if largest is None else largest.representative_point()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -185,6 +186,7 @@ def _on_turns(layout: Layout, coverage: Coverage) -> Iterator[Note]:
             )
 
 
+@lru_cache(maxsize=64)
 def _rounds_without_backing(rig: Rig) -> int:
     """The headland rounds from which on the cheapest turn between passes is the one without edges."""
     free_s = min(level_turns_s(replace(rig, headland_m=math.inf)))

@@ -45,10 +45,10 @@ def nothing_driven(
             plantable_m2=float(ground.area),
             drilled_m2=0.0,
             overlap_m2=0.0,
-            overlap_by_cause_m2={},
             missed_m2=float(ground.area) * sowings,
             outside_m2=0.0,
             draws_missed=partial(MultiPolygon, ground),
+            parts_overlap=dict,
         ),
     )
 

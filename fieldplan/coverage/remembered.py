@@ -7,7 +7,11 @@ import pickle
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, fields
+from functools import lru_cache
 from typing import Any, Generic, TypeVar
+
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.field import cover_field
 from fieldplan.coverage.stands import Stands
@@ -15,6 +19,7 @@ from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job, WorkingTerms
+from fieldplan.model.machine import Drill, Tractor
 from fieldplan.plane.frame import frame_near
 from fieldplan.terrain.heights import Heights
 
@@ -101,8 +106,22 @@ def driven_on(field: Field, job: Job, fill_m2: float, heights: Heights | None = 
 
 def driven_key(field: Field, job: Job, fill_m2: float, heights: Heights | None = None) -> bytes:
     """All that `driven_on` depends on, as bytes that are the same in every process."""
-    terms = job.drill, job.tractor, _driven_by(job.working), job.terms_for(field.field_id)
-    return key_of(field, terms, fill_m2, heights)
+    of_job = _key_of_terms(job.drill, job.tractor, job.working)
+    return of_job + _key_of_field(field) + key_of(job.terms_for(field.field_id), fill_m2, heights)
+
+
+def _key_of_field(field: Field) -> bytes:
+    """The part of a `driven_key` that is the field, with its shapes written all at once."""
+    parts = [getattr(field, one.name) for one in fields(field)]
+    shapes = [part for part in parts if isinstance(part, BaseGeometry)]
+    others = [part for part in parts if not isinstance(part, BaseGeometry)]
+    return key_of(shapely.to_wkb(shapes).tolist(), others)
+
+
+@lru_cache(maxsize=16)
+def _key_of_terms(drill: Drill, tractor: Tractor, working: WorkingTerms) -> bytes:
+    """The part of a `driven_key` that the fields of a job have in common."""
+    return key_of(drill, tractor, _driven_by(working))
 
 
 def is_known(key: bytes) -> bool:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
-from shapely import LinearRing, LineString, Point
+from shapely import LinearRing, LineString, MultiPolygon, Point
 
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
-from fieldplan.coverage.transfer import Transfer
 from fieldplan.coverage.transfers import transfers_at
 from fieldplan.model.coverage import Array, Coverage, Leg, SeedStand
 from fieldplan.plane.offsets import polygons_of
@@ -21,31 +21,43 @@ N_PLACES = 32
 """Places along the edge that are weighed as a further stand of seed."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Stands:
-    """Stands of seed beside one field."""
+    """Stands of seed beside one field.
 
-    room: InsideFence
+    Parameters
+    ----------
+    ground
+        Its ground, and ``fenced`` that whose edges are hard, as the coverage has them.
+    """
+
+    ground: MultiPolygon
+    fenced: MultiPolygon
+    rig: Rig
 
     @classmethod
     def of(cls, coverage: Coverage, rig: Rig) -> Stands:
         """Those beside a field that is driven so."""
+        return cls(coverage.ground, coverage.fenced, rig)
+
+    @cached_property
+    def room(self) -> InsideFence:
+        """Where trips are driven; a field that one fill sows has none."""
         # what is driven over while sowing, since it is small, is no way for a drill that is lifted
-        ground = polygons_of(shapely.intersection(coverage.ground, coverage.fenced))
-        return cls(InsideFence(ground, rig, coverage.fenced))
+        ground = polygons_of(shapely.intersection(self.ground, self.fenced))
+        return InsideFence(ground, self.rig, self.fenced)
 
     def at(self, place: Point) -> SeedStand:
         """A stand at a place, with the trips from ends of sown lines and to starts of others."""
         seed = np.array([place.x, place.y, np.nan])
-        transfers = transfers_at(self.room, seed[:2])
 
         def to_seed(lines: Sequence[LineString]) -> list[Leg]:
             leave = _poses(lines)[1]
-            return _legs(transfers.between(leave, np.tile(seed, (len(leave), 1))))
+            return self._legs(seed, leave, np.tile(seed, (len(leave), 1)))
 
         def from_seed(lines: Sequence[LineString]) -> list[Leg]:
             enter = _poses(lines)[0]
-            return _legs(transfers.between(np.tile(seed, (len(enter), 1)), enter))
+            return self._legs(seed, np.tile(seed, (len(enter), 1)), enter)
 
         return SeedStand(place, to_seed, from_seed)
 
@@ -64,6 +76,10 @@ class Stands:
         places = _spread([part.exterior])
         return [self.at(Point(shapely.shortest_line(edge, place).coords[0])) for place in places]
 
+    def _legs(self, seed: Array, leave: Array, enter: Array) -> list[Leg]:
+        found = transfers_at(self.room, seed[:2]).between(leave, enter)
+        return [transfer.leg("transfer") for transfer in found]
+
 
 def _spread(rings: Sequence[LinearRing]) -> list[Point]:
     """`N_PLACES` places spread evenly along rings."""
@@ -75,7 +91,3 @@ def _spread(rings: Sequence[LinearRing]) -> list[Point]:
 
 def _poses(lines: Sequence[LineString]) -> tuple[Array, Array]:
     return poses(np.array(lines, dtype=object)) if lines else (np.zeros((0, 3)), np.zeros((0, 3)))
-
-
-def _legs(found: Sequence[Transfer]) -> list[Leg]:
-    return [transfer.leg("transfer") for transfer in found]

@@ -86,6 +86,8 @@ def _poor_visits(site: Site, driven: Driven) -> list[BlockKey]:
         for nth, sowing in enumerate(driven.sowings, start=1)
         for block in sowing.blocks
     }
+    if not any(block_m2 < spare_m2 for block_m2 in m2.values()):
+        return []
     lost_s = {key: taken_s - missed_s(m2[key], rig) for key, taken_s in visits_s(driven.legs, rig).items()}
     poor = []
     for key in sorted(lost_s, key=lambda key: -lost_s[key]):

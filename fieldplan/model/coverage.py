@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
-from typing import Literal
+from functools import cached_property, partial
+from typing import Any, Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -181,22 +181,33 @@ class Audit:
 
     Parameters
     ----------
-    draws_missed
-        Draws the missed ground: that takes long, and few look at it.
+    draws_missed, parts_overlap
+        Draws the missed ground, and tells overlap by its cause: that takes long, and few look at it.
     """
 
     plantable_m2: float
     drilled_m2: float
     overlap_m2: float
-    overlap_by_cause_m2: dict[str, float]
     missed_m2: float
     outside_m2: float
     draws_missed: Callable[[], MultiPolygon] = field(compare=False, repr=False)
+    parts_overlap: Callable[[], dict[str, float]] = field(compare=False, repr=False)
 
     @cached_property
     def missed_ground(self) -> MultiPolygon:
         """The missed ground to draw."""
         return self.draws_missed()
+
+    @cached_property
+    def overlap_by_cause_m2(self) -> dict[str, float]:
+        """Overlap by what it comes from; adds up to ``overlap_m2``."""
+        return self.parts_overlap()
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What is sent to another process: both of these, not all that they are found by."""
+        missed, by_cause_m2 = self.missed_ground, self.overlap_by_cause_m2
+        found = {"draws_missed": partial(MultiPolygon, missed), "parts_overlap": partial(dict, by_cause_m2)}
+        return vars(self) | found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,10 +8,12 @@ never from those of the coverage, which do not.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
 from datetime import date
+from functools import cached_property, partial
+from typing import Any
 
 from fieldplan.model.budget import (
     Batch,
@@ -26,7 +28,7 @@ from fieldplan.model.budget import (
     TreatedSeed,
 )
 from fieldplan.model.cost import JobCost, TractorCheck
-from fieldplan.model.coverage import Block, Coverage, TurnShape
+from fieldplan.model.coverage import Block, Coverage, LegKind, TurnShape
 from fieldplan.model.depth import BoxDepth, Depth
 from fieldplan.model.field import Field
 from fieldplan.model.job import Job
@@ -65,7 +67,7 @@ class StopOnClock:
     left_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class FieldPlan:
     """The plan of one field: coverage, seed, refills and time."""
 
@@ -85,10 +87,21 @@ class FieldPlan:
     """Where seed is brought to further parts of the field: openings of its edge, as the gate is."""
     treated: tuple[TreatedSeed, ...] = ()
     """Treated seed that is sown here, or that earlier fields left in boxes or bags."""
-    sequence: tuple[Driven, ...] = ()
-    """The order of rounds and passes, as a driver follows it without guidance."""
     hills: Hills | None = None
     """How steep the field is, and how its passes rise and fall, where heights are known."""
+    finds_sequence: Callable[[], tuple[Driven, ...]] = dataclass_field(
+        default=tuple, compare=False, repr=False
+    )
+    """Finds the sequence: a region or a season of many plans never asks for it."""
+
+    @cached_property
+    def sequence(self) -> tuple[Driven, ...]:
+        """The order of rounds and passes, as a driver follows it without guidance."""
+        return self.finds_sequence()
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What is sent to another process: the sequence itself, so that it is found once."""
+        return vars(self) | {"finds_sequence": partial(tuple, self.sequence)}
 
     @property
     def changing_s(self) -> float:
@@ -104,14 +117,15 @@ class FieldPlan:
         """Every load of every box in the order they are poured in, as the function `loads_kg` has them."""
         return loads_kg(self.seed, self.supply)
 
-    @property
+    @cached_property
     def totals(self) -> Totals:
         """Ground, driving and hours of the field."""
         audit, legs = self.coverage.audit, self.supply.legs
-        length_m = {
-            kind: sum(leg.length_m for leg in legs if leg.kind == kind)
-            for kind in ("pass", "headland", "turn", "transfer")
-        }
+        length_m: dict[LegKind, float] = dict.fromkeys(("pass", "headland", "turn", "transfer"), 0)
+        for leg in legs:
+            if leg.kind in length_m:
+                length_m[leg.kind] += leg.length_m
+        turns = [leg for leg in legs if leg.kind == "turn"]
         return Totals(
             mapped_m2=self.field.mapped_m2,
             plantable_m2=self.field.plantable_m2,
@@ -121,8 +135,8 @@ class FieldPlan:
             missed_m2=audit.missed_m2,
             outside_m2=audit.outside_m2,
             passes=self.coverage.n_passes,
-            turns=sum(leg.kind == "turn" for leg in legs),
-            backing=self.turn_shapes.get("backing", 0),
+            turns=len(turns),
+            backing=sum(leg.shape == "backing" for leg in turns),
             refills=len(self.supply.refills),
             pass_m=length_m["pass"],
             headland_m=length_m["headland"],
@@ -154,7 +168,7 @@ class FieldPlan:
     def _for_seed_m(self) -> float:
         """Distance to the seed and back: the transfers right before and after each refill stop."""
         legs = self.supply.legs
-        stops = [i for i, leg in enumerate(legs) if leg.kind == "refill"]
+        stops = [refill.leg - 1 for refill in self.supply.refills]
         beside = {i for stop in stops for i in (stop - 1, stop + 1) if 0 <= i < len(legs)}
         return sum(legs[i].length_m for i in beside if legs[i].kind == "transfer")
 

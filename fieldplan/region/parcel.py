@@ -25,6 +25,7 @@ from fieldplan.boundary.terms import ReadingTerms
 from fieldplan.errors import FieldplanError
 from fieldplan.field_planner import plan_field
 from fieldplan.model.boundary import BoundaryFile, Examination
+from fieldplan.model.field import Field
 from fieldplan.model.job import Job
 from fieldplan.model.plan import FieldPlan
 from fieldplan.noted import notes_of_field
@@ -146,7 +147,7 @@ def _planned(parcel: Parcel, setup: Setup) -> Planned:
     job = setup.job_of(parcel.feature)
     own = {key: terms for key, terms in job.fields.items() if key == field.field_id}
     try:
-        job = replace(job, fields=own)
+        job = job if len(own) == len(job.fields) else replace(job, fields=own)
         mixes = mixes_by_field(BoundaryFile(path=found.path, fields=(field,), notes=found.notes), job)
         plan = plan_field(field, mixes[field.field_id], job)
     except FieldplanError as error:
@@ -154,7 +155,7 @@ def _planned(parcel: Parcel, setup: Setup) -> Planned:
     notes = [note.code for note in (*found.notes, *notes_of_field(plan, job))]
     if parcel.repeated:
         notes.append("id-twice")
-    row = {**_common(parcel, setup), **_row(plan, job), "notes": sorted(set(notes))}
+    row = {**_common(parcel, setup, field), **_row(plan, job), "notes": sorted(set(notes))}
     return Planned(row=row, passes=tuple(_passes(parcel.row, plan)) if setup.with_passes else ())
 
 
@@ -166,11 +167,10 @@ def _why_not(found: Examination) -> str:
     return found.problems[0].code if found.problems else "no-fields"
 
 
-def _common(parcel: Parcel, setup: Setup) -> Row:
+def _common(parcel: Parcel, setup: Setup, field: Field | None = None) -> Row:
     """What a row says of its parcel, planned or not."""
-    layer, job = setup.layers[parcel.layer], setup.job_of(parcel.feature)
-    number = parcel.row + 1
-    field_id, name = id_and_name(parcel.feature.attributes, number, layer.name, Counter(), setup.terms, [])
+    job = setup.job_of(parcel.feature)
+    field_id, name = _named(parcel, setup) if field is None else (field.field_id, field.name)
     return {
         "row": parcel.row,
         "field_id": field_id,
@@ -182,6 +182,12 @@ def _common(parcel: Parcel, setup: Setup) -> Row:
             plain(dict(parcel.feature.attributes)), ensure_ascii=False, sort_keys=True
         ),
     }
+
+
+def _named(parcel: Parcel, setup: Setup) -> tuple[str, str]:
+    """Id and name of a parcel that is no field."""
+    attributes, layer = parcel.feature.attributes, setup.layers[parcel.layer]
+    return id_and_name(attributes, parcel.row + 1, layer.name, Counter(), setup.terms, [])
 
 
 def row_without_plan(

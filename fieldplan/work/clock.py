@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -135,7 +135,7 @@ def field_time(
     FieldTime
         Without legs, efficiency or capacity where nothing is driven.
     """
-    timed = _timed(_with_breaks(_with_checks(legs, working), working), working)
+    timed = _timed(_with_checks(legs, working), working)
     parts = _parts(timed, working)
     if not timed:
         return FieldTime(
@@ -160,11 +160,23 @@ def field_time(
     )
 
 
-def _timed(legs: Iterable[Leg], working: WorkingTerms) -> tuple[TimedLeg, ...]:
-    timed, now = [], 0.0
-    for leg in legs:
-        timed.append(TimedLeg(leg=leg, start_s=now, duration_s=leg_s(leg, working)))
-        now += timed[-1].duration_s
+def _timed(legs: Sequence[Leg], working: WorkingTerms) -> tuple[TimedLeg, ...]:
+    """The route on the clock, with breaks, if breaks take time.
+
+    A break comes after the first sown leg that ends ``break_every_s`` or more after the last break, but
+    never at the end of the route.
+    """
+    timed, now_s, last_break_s = list[TimedLeg](), 0.0, 0.0
+    for number, leg in enumerate(legs, start=1):
+        duration_s = leg_s(leg, working)
+        timed.append(TimedLeg(leg=leg, start_s=now_s, duration_s=duration_s))
+        now_s += duration_s
+        is_due = working.break_s > 0 and now_s - last_break_s >= working.break_every_s
+        if is_due and leg.sown and number < len(legs):
+            stop = _stop("break", leg.line.coords[-1], leg.sowing)
+            timed.append(TimedLeg(leg=stop, start_s=now_s, duration_s=working.break_s))
+            now_s += working.break_s
+            last_break_s = now_s
     return tuple(timed)
 
 
@@ -194,23 +206,6 @@ def _with_checks(legs: Sequence[Leg], working: WorkingTerms) -> list[Leg]:
 
 def _stop(kind: LegKind, at: tuple[float, ...], sowing: int) -> Leg:
     return Leg(kind=kind, line=LineString([at, at]), length_m=0.0, sowing=sowing)
-
-
-def _with_breaks(legs: Sequence[Leg], working: WorkingTerms) -> Iterator[Leg]:
-    """The route with breaks, if breaks take time.
-
-    A break comes after the first sown leg that ends ``break_every_s`` or more after the last break, but
-    never at the end of the route.
-    """
-    now_s = last_break_s = 0.0
-    for number, leg in enumerate(legs):
-        yield leg
-        now_s += leg_s(leg, working)
-        is_due = leg.sown and now_s - last_break_s >= working.break_every_s
-        if working.break_s > 0 and is_due and number < len(legs) - 1:
-            yield _stop("break", leg.line.coords[-1], leg.sowing)
-            now_s += working.break_s
-            last_break_s = now_s
 
 
 def _efficiency_note(

@@ -51,8 +51,10 @@ def hills_notes(field: FieldPlan, job: Job) -> Iterator[Note]:
 def _on_speed(field: FieldPlan, job: Job) -> Iterator[Note]:
     """How much longer steep ground takes at the speed for hills."""
     working = job.working
+    if working.hill_speed_m_per_s is None:
+        return
     sown = [timed.leg for timed in field.time.legs if timed.leg.sown and timed.leg.drive_s]
-    if working.hill_speed_m_per_s is None or not sown:
+    if not sown:
         return
     extra_s = sum(leg.drive_s - leg.length_m / working.field_speed_m_per_s for leg in sown)
     values: dict[str, Value] = {

@@ -115,8 +115,9 @@ def supply(
 def _notes(field_id: str, n_split: int, route: Sequence[Leg], placed: Sequence[Leg]) -> Iterator[Note]:
     if n_split:
         yield Note(code="box-empties-in-pass", field_id=field_id, values={"n_stretches": n_split})
-    driven = {id(leg) for leg in route}
-    n_outside = sum(leg.shape == "outside" and id(leg) not in driven for leg in placed)
+    outside = [leg for leg in placed if leg.shape == "outside"]
+    driven = {id(leg) for leg in route} if outside else set()
+    n_outside = sum(id(leg) not in driven for leg in outside)
     if n_outside:
         values = {"n_outside": n_outside}
         yield Note(code="route-outside", case="seed", field_id=field_id, warning=True, values=values)
@@ -145,6 +146,8 @@ def _load_kg(
 
 def _split_long(legs: tuple[Leg, ...], longest_m: float) -> tuple[list[Leg], int]:
     """The route with each sown leg longer than a fill cut into equal parts, and how many were cut."""
+    if not any(leg.length_m > longest_m and leg.sown for leg in legs):
+        return list(legs), 0
     route: list[Leg] = []
     n_cut = 0
     for leg in legs:
@@ -168,6 +171,8 @@ def _place(
     A stop replaces what followed by a path to the seed, the stop, and a path to the next sown leg; where the
     seed comes to the drill, the stop alone is put in.
     """
+    if not stops.after:
+        return tuple(route), ()
     legs: list[Leg] = []
     refills: list[Refill] = []
     load_after = dict(zip(stops.after, loads_kg, strict=True))

@@ -119,11 +119,12 @@ def stops_for(way: Way, stands: Sequence[SeedStand]) -> Stops:
         each_s = stop_s + np.append(trips_s.min(axis=0), 0.0)
         spent_s, after = quickest_stops(way.done_m2, way.max_m2, each_s)
         wanted = list(zip(trips_s[:, after].argmin(axis=0).tolist(), after.tolist(), strict=True))
-        new = _found(way.sown, [one for one in wanted if one not in known], stands)
-        if not new:
+        lacking = [one for one in wanted if one not in known]
+        if not lacking:
             trips = tuple(known[one] for one in wanted)
             spent_s -= OUTSIDE_S * sum(trip.outside for trip in trips)
             return Stops(tuple(after.tolist()), trips, spent_s)
+        new = _found(way.sown, lacking, stands)
         known |= new
         for one, trip in new.items():
             trips_s[one] = way.pace.lifted_s(trip.to_seed) + way.pace.lifted_s(trip.from_seed)
@@ -157,7 +158,9 @@ def second_stand(
     way: Way, stands: Sequence[SeedStand], places: Callable[[], Sequence[SeedStand]], stops: Stops
 ) -> SecondStand | None:
     """The place of all these where one more stand of seed saves most, if that is worth setting one up."""
-    found = places() if stands and len(stops.after) >= MIN_STOPS else ()
+    if not stands or len(stops.after) < MIN_STOPS or stops.spent_s - _at_hand_s(way) < SAVES_S:
+        return None
+    found = places()
     if not found:
         return None
     place, least_s = best_place(way, stands, found)
@@ -167,6 +170,12 @@ def second_stand(
     n_there = sum(trip.stand == len(stands) for trip in both.trips)
     saved_s = stops.spent_s - both.spent_s
     return SecondStand(at=place.at, saved_s=saved_s, n_stops=n_there) if saved_s >= SAVES_S else None
+
+
+def _at_hand_s(way: Way) -> float:
+    """Time of the stops if seed stood wherever the drill stops, which no stand can better."""
+    least_s, _ = quickest_stops(way.done_m2, way.max_m2, way.pace.refill_s - way.joined_s)
+    return float(least_s)
 
 
 def stands_in_parts(
@@ -213,6 +222,8 @@ def _found(
     found: dict[tuple[int, int], Trip] = {}
     for number, stand in enumerate(stands):
         own = [stop for at, stop in wanted if at == number]
+        if not own:
+            continue
         there = stand.to_seed([sown[stop].line for stop in own])
         back = stand.from_seed([sown[stop + 1].line for stop in own])
         found |= {(number, stop): Trip(number, *ways) for stop, *ways in zip(own, there, back, strict=True)}

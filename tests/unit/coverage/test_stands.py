@@ -9,7 +9,6 @@ import pytest
 from shapely import LineString, MultiPolygon, Point, box
 
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.stands import Stands
 from fieldplan.coverage.terms import Rig
@@ -21,7 +20,8 @@ LARGE, SMALL = box(0, 0, 90, 90), box(200, 0, 230, 30)
 @pytest.fixture
 def stands(rig: Rig) -> Stands:
     """Those of two squares of 90 m and 30 m."""
-    return Stands(InsideFence(MultiPolygon([LARGE, SMALL]), rig))
+    ground = MultiPolygon([LARGE, SMALL])
+    return Stands(ground, ground, rig)
 
 
 def test_places_along_the_edge_lie_evenly_on_every_part(stands: Stands) -> None:

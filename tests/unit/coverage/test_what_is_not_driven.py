@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import fields, replace
 
 import pytest
 from conftest import SAMPLES
+from shapely import MultiLineString, MultiPolygon, Polygon
 
 from fieldplan.boundary.load import load_fields
 from fieldplan.coverage.field import cover_field
 from fieldplan.coverage.remembered import NOT_DRIVEN, driven_key
+from fieldplan.model.field import ExcludedGround
 from fieldplan.model.job import Job, WorkingTerms
 from fieldplan.plane.frame import frame_near
 
@@ -35,6 +38,27 @@ def test_a_field_is_driven_the_same(name: str, job: Job) -> None:
 def test_every_name_is_one_of_the_terms() -> None:
     """None is left behind when a term goes."""
     assert {one.name for one in fields(WorkingTerms)} >= NOT_DRIVEN
+
+
+def test_every_part_of_a_field_counts(job: Job) -> None:
+    """Its ground, edges, guides and exclusions, each by itself, and which edges are which; a copy from another process
+    has the same key.
+    """
+    edge = MultiLineString([FIELD.ground.geoms[0].exterior.coords[:2]])
+    half = MultiPolygon([Polygon(FIELD.ground.geoms[0].exterior.coords[:3])])
+    others = [
+        replace(FIELD, ground=half),
+        replace(FIELD, plantable=half),
+        replace(FIELD, open_edges=edge),
+        replace(FIELD, fenced_edges=edge),
+        replace(FIELD, guides=tuple(edge.geoms)),
+        replace(FIELD, excluded=(ExcludedGround(reason="pond", ground=half, area_m2=1.0),)),
+        replace(FIELD, gate_lonlat=(-95.0, 44.0)),
+    ]
+    keys = [driven_key(one, job, 20_000.0) for one in (FIELD, *others)]
+    assert len(set(keys)) == len(keys)
+    copies = pickle.loads(pickle.dumps((FIELD, job)))
+    assert driven_key(*copies, 20_000.0) == keys[0]
 
 
 def test_all_else_counts(job: Job) -> None:

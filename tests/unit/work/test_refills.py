@@ -239,6 +239,24 @@ def test_a_second_stand_that_saves_little_is_not_spoken_of() -> None:
     )
 
 
+def test_places_for_a_second_stand_are_looked_for_where_one_may_save_enough() -> None:
+    """Not where the seed is so near that a stand at every stop would save less."""
+    asked: list[float] = []
+    home = _stand(Point(-20, 0))
+    for apart_m in (4.0, 400.0):
+        supply(
+            "f",
+            _passes(9, apart_m),
+            [BOX],
+            1.0,
+            [home],
+            pace=PACE,
+            in_boxes_m3={},
+            places=lambda apart_m=apart_m: asked.append(apart_m) or [_stand(Point(-20, 30))],
+        )
+    assert asked == [400.0]
+
+
 def _stand_in(part: int, seed: Point) -> SeedStand:
     """A stand beside one of two parts that meet at x = 1000; trips to the other part lead outside."""
 
