@@ -277,7 +277,7 @@ def _merged(of: IntArray, start_m: Array, end_m: Array) -> tuple[IntArray, Array
 
 def _stations_m(along: LineString, lines: Lines) -> Array:
     """Where lines begin and end along a guide, (n, 2)."""
-    ends = ends_of(lines)[..., :2].transpose(1, 0, 2).reshape(-1, 2)
+    ends = ends_of(lines).transpose(1, 0, 2).reshape(-1, 2)
     none = np.zeros(len(ends), dtype=np.int64)
     return stations_m(np.array([along], dtype=object), none, ends).reshape(2, -1).T
 

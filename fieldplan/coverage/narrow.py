@@ -132,7 +132,7 @@ def reached(lines: Lines, room: InsideFence) -> tuple[Lines, IntArray]:
     some = np.arange(len(lines))
     since_m, until_m = np.zeros(len(lines)), shapely.length(lines)
     # a line of which both ends are inside is driven from the one to the other, whatever lies between
-    for i in np.flatnonzero(~room.contains(ends_of(lines)[..., :2]).all(axis=1)):
+    for i in np.flatnonzero(~room.contains(ends_of(lines)).all(axis=1)):
         met = shapely.get_coordinates(shapely.intersection(lines[i], room.clear))
         at_m = stations_m(lines[i : i + 1], np.zeros(len(met), dtype=np.int64), met)
         since_m[i], until_m[i] = at_m.min(initial=np.inf), at_m.max(initial=-np.inf)

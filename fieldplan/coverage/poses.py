@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely import LineString
 
-from fieldplan.kernels.segments import poses_of
+from fieldplan.kernels.segments import poses_either_way, poses_of
 from fieldplan.model.coverage import Array, IntArray, Lines
 from fieldplan.plane.chains import chains_of
 from fieldplan.plane.ragged import begins, ends
@@ -24,16 +24,7 @@ class BothWays:
     @classmethod
     def of(cls, lines: Lines) -> BothWays:
         """Those of lines that may be driven either way."""
-        found = ends_of(lines)
-        place, step = found[..., :2], found[..., 2:]
-        ahead = np.arctan2(step[..., 1], step[..., 0])
-        back_step = 0.0 - step  # as the step of a line turned round: no zero is negative
-        back = np.arctan2(back_step[..., 1], back_step[..., 0])
-        enter, leave = np.empty((len(place), 2, 3)), np.empty((len(place), 2, 3))
-        enter[..., :2], leave[..., :2] = place, place
-        enter[:, 0, 2], enter[:, 1, 2] = ahead[:, 0], back[:, 1]
-        leave[:, 0, 2], leave[:, 1, 2] = back[:, 0], ahead[:, 1]
-        return cls(enter, leave)
+        return cls(*poses_either_way(chains_of(lines)))
 
     def only(self, which: IntArray) -> BothWays:
         """Those of some lines."""
@@ -59,14 +50,9 @@ def poses(lines: Lines) -> tuple[Array, Array]:
 
 
 def ends_of(lines: Lines) -> Array:
-    """Where lines start and end, and their first and last steps, (n, 2, 4)."""
+    """Where lines start and end, (n, 2, 2)."""
     points, line_of = shapely.get_coordinates(lines, return_index=True)
-    first, last = begins(line_of).nonzero()[0], ends(line_of).nonzero()[0]
-    found = np.empty((len(first), 2, 4))
-    found[:, 0, :2], found[:, 1, :2] = points[first], points[last]
-    found[:, 0, 2:] = points[first + 1] - found[:, 0, :2]
-    found[:, 1, 2:] = found[:, 1, :2] - points[last - 1]
-    return found
+    return np.stack([points[begins(line_of)], points[ends(line_of)]], axis=1)
 
 
 def pose_after(line: LineString) -> Array:

@@ -38,7 +38,15 @@ from fieldplan.kernels.region import Region, inside, sees
 from fieldplan.kernels.region import _all_inside as all_inside
 from fieldplan.kernels.region import _region_of as region_of
 from fieldplan.kernels.repeated import most_repeated
-from fieldplan.kernels.segments import Chains, between_corners, cut_at_ends, poses_of, stretched, with_arcs
+from fieldplan.kernels.segments import (
+    Chains,
+    between_corners,
+    cut_at_ends,
+    poses_either_way,
+    poses_of,
+    stretched,
+    with_arcs,
+)
 from fieldplan.kernels.stations import nearest_stations, to_left_m
 from fieldplan.kernels.stops import quickest_stops, seed_from_s, straight_trips_s
 from fieldplan.kernels.strips import Least, runs_along
@@ -126,6 +134,7 @@ GROUPS: tuple[tuple[_Ahead, ...], ...] = (
         _ahead(with_arcs, _CHAINS, *5 * [_REAL]),
         _ahead(cut_at_ends, _CHAINS, _LINE, _LINE),
         _ahead(stretched, _CHAINS, _LINE, _LINE),
+        _ahead(poses_either_way, _CHAINS),
         _ahead(poses_of, _CHAINS),
         _ahead(bought_back, _TABLE, _TABLE, _WHICH, _REAL, _REAL),
         _ahead(improved_order, _WHICH, _CUBE, _N),

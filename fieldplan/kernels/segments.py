@@ -221,6 +221,25 @@ def poses_of(chains: Chains) -> tuple[Array, Array]:
     return enter, leave
 
 
+@compiled
+def poses_either_way(chains: Chains) -> tuple[Array, Array]:
+    """The poses at which lines that may be driven either way are entered and left at their starts and at their ends,
+    (n, 2, 3) each, to the last bit those of `poses_of` for the lines and for the lines turned round.
+    """
+    n, points = len(chains.first) - 1, chains.points
+    enter, leave = np.empty((n, 2, 3)), np.empty((n, 2, 3))
+    for line in range(n):
+        first, last = chains.first[line], chains.first[line + 1] - 1
+        for axis in range(2):
+            enter[line, 0, axis] = leave[line, 0, axis] = points[first, axis]
+            enter[line, 1, axis] = leave[line, 1, axis] = points[last, axis]
+        enter[line, 0, 2] = _angle(points[first], points[first + 1])
+        enter[line, 1, 2] = _angle(points[last], points[last - 1])
+        leave[line, 0, 2] = _angle(points[first + 1], points[first])
+        leave[line, 1, 2] = _angle(points[last - 1], points[last])
+    return enter, leave
+
+
 @compiled_leaf
 def _angle(start: Array, end: Array) -> float:
     """The angle of the step from one point to another."""
