@@ -13,7 +13,7 @@ from fieldplan.coverage.poses import ends_of
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, IntArray, Lines, Swaths
-from fieldplan.plane.offsets import inset
+from fieldplan.plane.offsets import MITRE_LIMIT, inset
 from fieldplan.plane.travel import ComplexArray, stations_m, stretches
 
 _STEP_W, _MIN_PLACES = 1 / 4, 16
@@ -28,7 +28,16 @@ _MIN_PASS_M = 1.0
 
 def is_narrow(ground: Polygon, rig: Rig) -> bool:
     """Whether one pass along the middle covers the ground: it is nowhere wider than the drill, and no ring."""
-    return not ground.interiors and inset(ground, rig.width_m / 2).is_empty
+    if ground.interiors or _is_wide(ground, MITRE_LIMIT * rig.width_m / 2):
+        return False
+    return inset(ground, rig.width_m / 2).is_empty
+
+
+def _is_wide(ground: Polygon, depth_m: float) -> bool:
+    """Whether ground without holes is seen to have a place so far from its edge: lines beside the edge only get shorter
+    from it inward, since it bends round the ground once in all.
+    """
+    return bool(ground.area > depth_m * ground.length)
 
 
 def passes_along(ground: Polygon, rig: Rig, room: InsideFence) -> Swaths:

@@ -32,6 +32,6 @@ def lines_of(chains: Chains) -> Lines:
     True
     """
     count = np.diff(chains.first)
-    lines = np.full(len(count), shapely.LineString(), dtype=object)
+    lines = np.full(len(count), None if count.all() else shapely.LineString(), dtype=object)
     shapely.linestrings(chains.points, indices=np.arange(len(count)).repeat(count), out=lines)
     return lines
