@@ -80,9 +80,9 @@ def _lengthened(line: LineString, by_m: float) -> LineString:
     return LineString(points)
 
 
-def _lanes(side: LineString, n: int, rig: Rig) -> Lines:
-    """The middle lines of passes beside a side, as far as each is one line: n at most."""
-    away_m = (np.arange(n) + 0.5) * rig.width_m
+def _lanes(side: LineString, since: int, until: int, rig: Rig) -> Lines:
+    """The middle lines of passes beside a side, from one on and up to another, as far as each is one line."""
+    away_m = (np.arange(since, until) + 0.5) * rig.width_m
     lanes = np.asarray(shapely.offset_curve(side, away_m, join_style="mitre"), dtype=object)
     whole = (shapely.get_type_id(lanes) == shapely.GeometryType.LINESTRING) & ~shapely.is_empty(lanes)
     return lanes[np.logical_and.accumulate(whole)]
@@ -91,18 +91,20 @@ def _lanes(side: LineString, n: int, rig: Rig) -> Lines:
 def _runs(side: LineString, ground: Polygon, rig: Rig) -> Lines:
     """The parts of lanes beside a side with ground under the drill, (n,), up to the first lane that has none.
 
-    Lanes are laid out over the mean width of the ground first; if each has ground, over the width of any corridor and
-    half as much again, since it may be wider across a bend.
+    Lanes are laid out over the mean width of the ground first; if each has ground, a few more at a time, over the width
+    of any corridor and half as much again at most, since it may be wider across a bend.
     """
-    most = int(1.5 * _MAX_WIDE_W)
-    n = min(most, math.ceil(2 * ground.area / ground.length / rig.width_m) + _SPARE_LANES)
-    lanes = _lanes(side, n, rig)
-    of, start_m, end_m = _over_ground(lanes, ground, rig)
-    if n < most and len(of) and of[-1] == n - 1:
-        lanes = _lanes(side, most, rig)
+    most, found = int(1.5 * _MAX_WIDE_W), [np.zeros(0, dtype=object)]
+    since, until = 0, math.ceil(2 * ground.area / ground.length / rig.width_m) + _SPARE_LANES
+    while since < most:
+        until = min(until, most)
+        lanes = _lanes(side, since, until, rig)
         of, start_m, end_m = _over_ground(lanes, ground, rig)
-    runs = stretches(lanes[of], start_m, end_m)
-    return np.concatenate([np.zeros(0, dtype=object), *(between_bends(run, rig) for run in runs)])
+        found += [between_bends(run, rig) for run in stretches(lanes[of], start_m, end_m)]
+        if not len(of) or of[-1] < until - since - 1:
+            break
+        since, until = until, until + _SPARE_LANES
+    return np.concatenate(found)
 
 
 def _over_ground(lanes: Lines, ground: Polygon, rig: Rig) -> tuple[IntArray, Array, Array]:

@@ -79,6 +79,8 @@ def between_bends(line: LineString, rig: Rig) -> Lines:
     points = shapely.get_coordinates(line)
     step = np.diff(points, axis=0)
     bends = np.flatnonzero(np.abs(turns_deg(step[:-1], step[1:])) > rig.follows_bend_deg) + 1
+    if not len(bends):
+        return np.array([line], dtype=object)
     cuts = [0, *bends.tolist(), len(step)]
     parts = [points[start : end + 1] for start, end in itertools.pairwise(cuts)]
     return np.array([LineString(part) for part in parts], dtype=object)
@@ -88,9 +90,10 @@ def _places(ground: Polygon, width_m: float) -> tuple[ComplexArray, float]:
     """An even number of places at equal distances along the outline, and that distance."""
     n = 2 * max(_MIN_PLACES, int(ground.length / (_STEP_W * width_m) / 2))
     ring = shapely.orient_polygons(ground, exterior_cw=False).exterior
-    place_m = ring.length / n
-    x, y = shapely.get_coordinates(shapely.line_interpolate_point(ring, np.arange(n) * place_m)).T
-    return x + 1j * y, place_m
+    points = shapely.get_coordinates(ring).view(np.complex128)[:, 0]
+    station_m = np.append(0.0, np.abs(np.diff(points)).cumsum())
+    place_m = float(station_m[-1]) / n
+    return np.interp(np.arange(n) * place_m, station_m, points), place_m
 
 
 def _fold(z: ComplexArray) -> int:
