@@ -39,6 +39,8 @@ MAX_WHOLE_ROUTES, MAX_ROUTES_FEW_TURNS = 16, 8
 has few turns."""
 MIN_SOWING_FRAC = 0.2
 """A quick search looks for a straightened line only where less of the time is spent sowing."""
+_SAME_COS = 1 - 1e-12
+"""Headings whose cosine to each other is no smaller differ by rounding: those that are tried do by 0.1° at least."""
 HEADING_STEP_DEG = 3.0
 """A thorough search plans the field at each of these headings by itself."""
 
@@ -228,7 +230,7 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
         return other.in_quicker_order(layout) if in_order else other
 
     def quickest(driven: Driven, headings: Array) -> Driven:
-        for other in map(driven_along, headings):
+        for other in map(driven_along, _other_than(driven, headings)):
             more_seed_frac = max(0.0, other.sown_m / driven.sown_m - 1) if driven.sown_m else 0.0
             if other.saves_frac(driven) > min(LEAVING_FRAC + more_seed_frac / 2, MAX_LEAVING_FRAC):
                 driven = other
@@ -239,6 +241,12 @@ def _quickest_route(layout: Layout, inner: Polygon, driven: Driven) -> Driven:
     driven = quickest(driven, quickest_headings(inner, rig, layout.surroundings, n_most))
     main = main_heading(layout.site, driven.sowings[0])
     return driven if main is None else quickest(driven, directions_about(main[None, :]))
+
+
+def _other_than(driven: Driven, headings: Array) -> Array:
+    """Headings, (n, 2), without that of a route with straight passes, which would be driven once more."""
+    own = main_heading(driven.site, driven.sowings[0])
+    return headings if own is None or driven.curved else headings[np.abs(headings @ own) < _SAME_COS]
 
 
 def _cut(choice: Choice) -> list[Choice]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 
 import numpy as np
@@ -14,7 +13,7 @@ from fieldplan.coverage.narrow import between_bends, fold_m, reached
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import SEED_AS_TIME_FRAC, THIN_W
-from fieldplan.model.coverage import Array, Lines, Swaths
+from fieldplan.model.coverage import Array, IntArray, Lines, Swaths
 from fieldplan.plane.offsets import inset, offset
 from fieldplan.plane.ragged import begins
 from fieldplan.plane.travel import stations_m, stretch, stretches
@@ -81,9 +80,9 @@ def _lengthened(line: LineString, by_m: float) -> LineString:
     return LineString(points)
 
 
-def _lanes(side: LineString, n: int, rig: Rig) -> Lines:
-    """The middle lines of passes beside a side, as far as each is one line: n at most."""
-    away_m = (np.arange(n) + 0.5) * rig.width_m
+def _lanes(side: LineString, since: int, until: int, rig: Rig) -> Lines:
+    """The middle lines of passes beside a side, from one on and up to another, as far as each is one line."""
+    away_m = (np.arange(since, until) + 0.5) * rig.width_m
     lanes = np.asarray(shapely.offset_curve(side, away_m, join_style="mitre"), dtype=object)
     whole = (shapely.get_type_id(lanes) == shapely.GeometryType.LINESTRING) & ~shapely.is_empty(lanes)
     return lanes[np.logical_and.accumulate(whole)]
@@ -92,25 +91,24 @@ def _lanes(side: LineString, n: int, rig: Rig) -> Lines:
 def _runs(side: LineString, ground: Polygon, rig: Rig) -> Lines:
     """The parts of lanes beside a side with ground under the drill, (n,), up to the first lane that has none.
 
-    Lanes are laid out over the mean width of the ground first; if each has ground, over the width of any corridor and
-    half as much again, since it may be wider across a bend.
+    Lanes are laid out over the mean width of the ground first; if each has ground, a few more at a time, over the width
+    of any corridor and half as much again at most, since it may be wider across a bend.
     """
-    most = int(1.5 * _MAX_WIDE_W)
-    n = min(most, math.ceil(2 * ground.area / ground.length / rig.width_m) + _SPARE_LANES)
-    lanes, starts_m, ends_m = _over_ground(_lanes(side, n, rig), ground, rig)
-    if n < most and len(starts_m) == n:
-        lanes, starts_m, ends_m = _over_ground(_lanes(side, most, rig), ground, rig)
-    runs = [
-        stretches(lanes[[nth] * len(start_m)], start_m, end_m)
-        for nth, (start_m, end_m) in enumerate(zip(starts_m, ends_m, strict=True))
-    ]
-    return np.concatenate(
-        [np.zeros(0, dtype=object), *(between_bends(run, rig) for of in runs for run in of)]
-    )
+    most, found = int(1.5 * _MAX_WIDE_W), [np.zeros(0, dtype=object)]
+    since, until = 0, math.ceil(2 * ground.area / ground.length / rig.width_m) + _SPARE_LANES
+    while since < most:
+        until = min(until, most)
+        lanes = _lanes(side, since, until, rig)
+        of, start_m, end_m = _over_ground(lanes, ground, rig)
+        found += [between_bends(run, rig) for run in stretches(lanes[of], start_m, end_m)]
+        if not len(of) or of[-1] < until - since - 1:
+            break
+        since, until = until, until + _SPARE_LANES
+    return np.concatenate(found)
 
 
-def _over_ground(lanes: Lines, ground: Polygon, rig: Rig) -> tuple[Lines, list[Array], list[Array]]:
-    """Lanes, and where along each its runs start and end, up to the first one that has none."""
+def _over_ground(lanes: Lines, ground: Polygon, rig: Rig) -> tuple[IntArray, Array, Array]:
+    """The lane of each run, and where along it the run starts and ends, (k,) each, up to the first lane that has none."""
     half_thin_m = THIN_W * rig.width_m / 2
     # without ground so thin that it is not worth sowing
     worth = offset(shapely.intersection(bands_about(lanes, rig.width_m), ground), -half_thin_m)
@@ -119,24 +117,25 @@ def _over_ground(lanes: Lines, ground: Polygon, rig: Rig) -> tuple[Lines, list[A
     parts, lane = parts[large], lane[large]
     points, part = shapely.get_coordinates(parts, return_index=True)
     if not len(parts):
-        return lanes, [], []
+        return lane, np.zeros(0), np.zeros(0)
     station_m, first = stations_m(lanes, lane[part], points), begins(part).nonzero()[0]
     start_m = np.minimum.reduceat(station_m, first) - half_thin_m
     end_m = np.maximum.reduceat(station_m, first) + half_thin_m
-    found = []
-    for nth in itertools.takewhile(lambda nth: (lane == nth).any(), range(len(lanes))):
-        reach_m = np.array(sorted(zip(start_m[lane == nth], end_m[lane == nth], strict=True)))
-        found.append(_joined(reach_m, rig))
-    return lanes, [start_m for start_m, _ in found], [end_m for _, end_m in found]
+    found: list[tuple[int, float, float]] = []
+    for nth, start, end in sorted(zip(lane.tolist(), start_m.tolist(), end_m.tolist(), strict=True)):
+        last, since, until = found[-1] if found else (-1, 0.0, 0.0)
+        if nth > last + 1:
+            break
+        if nth > last or _apart(start - until, rig):
+            found.append((nth, start, end if nth > last else max(until, end)))
+        else:
+            found[-1] = (last, since, max(until, end))
+    of, starts_m, ends_m = zip(*found, strict=True) if found else ((), (), ())
+    return np.array(of, dtype=np.int64), np.array(starts_m), np.array(ends_m)
 
 
-def _joined(reach_m: Array, rig: Rig) -> tuple[Array, Array]:
-    """Where runs along a line start and end, (k,) each; gaps that are no worse to sow through than to lift over
-    are none.
-    """
-    start_m, end_m = reach_m[:, 0], np.maximum.accumulate(reach_m[:, 1])
-    gap_m = start_m[1:] - end_m[:-1]
+def _apart(gap_m: float, rig: Rig) -> bool:
+    """Whether the drill is lifted over a gap in a run: it is worse to sow through than to lift over."""
     sown_s = (1 + SEED_AS_TIME_FRAC) * gap_m / rig.field_speed_m_per_s
     lifted_s = gap_m / rig.turn_speed_m_per_s + rig.turn_extra_s
-    apart = (gap_m > rig.lift_over_m) | (sown_s > lifted_s)
-    return start_m[np.append(True, apart)], end_m[np.append(apart, True)]
+    return gap_m > rig.lift_over_m or sown_s > lifted_s

@@ -80,8 +80,9 @@ def directions_all_round(edges: Array, along_edges: Array, rig: Rig) -> Array:
     """
     start_deg = float(np.degrees(np.arctan2(along_edges[0, 1], along_edges[0, 0])))
     u = _unit(start_deg + np.arange(0.0, 180.0, _STEP_DEG))
-    across_m = u[:, :1] * edges[:, 1] - u[:, 1:] * edges[:, 0]
-    passes = np.ceil((across_m.max(axis=1) - across_m.min(axis=1) - SLIVER_M) / rig.width_m)
+    # by edge and heading: in that order the extremes of all headings are found at once
+    across_m = edges[:, 1:2] * u[:, 0] - edges[:, :1] * u[:, 1]
+    passes = np.ceil((across_m.max(axis=0) - across_m.min(axis=0) - SLIVER_M) / rig.width_m)
     tried = (passes != np.roll(passes, 1)) | (passes != np.roll(passes, -1))
     tried[:: round(1 / _STEP_DEG)] = True
     u = u[tried]

@@ -14,7 +14,7 @@ from fieldplan.coverage.poses import ends_of
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Array, IntArray, Lines, Swaths
-from fieldplan.plane.offsets import inset
+from fieldplan.plane.offsets import MITRE_LIMIT, inset
 from fieldplan.plane.travel import ComplexArray, stations_m, stretches
 
 _STEP_W, _MIN_PLACES = 1 / 4, 16
@@ -30,7 +30,16 @@ _SAME_M = 1e-3
 
 def is_narrow(ground: Polygon, rig: Rig) -> bool:
     """Whether one pass along the middle covers the ground: it is nowhere wider than the drill, and no ring."""
-    return not ground.interiors and inset(ground, rig.width_m / 2).is_empty
+    if ground.interiors or _is_wide(ground, MITRE_LIMIT * rig.width_m / 2):
+        return False
+    return inset(ground, rig.width_m / 2).is_empty
+
+
+def _is_wide(ground: Polygon, depth_m: float) -> bool:
+    """Whether ground without holes is seen to have a place so far from its edge: lines beside the edge only get shorter
+    from it inward, since it bends round the ground once in all.
+    """
+    return bool(ground.area > depth_m * ground.length)
 
 
 def passes_along(ground: Polygon, rig: Rig, room: InsideFence) -> Swaths:
@@ -76,6 +85,8 @@ def between_bends(line: LineString, rig: Rig) -> Lines:
     points = shapely.get_coordinates(line)
     step = np.diff(points, axis=0)
     bends = np.flatnonzero(np.abs(turns_deg(step[:-1], step[1:])) > rig.follows_bend_deg) + 1
+    if not len(bends):
+        return np.array([line], dtype=object)
     cuts = [0, *bends.tolist(), len(step)]
     parts = [points[start : end + 1] for start, end in itertools.pairwise(cuts)]
     return np.array([LineString(part) for part in parts], dtype=object)
@@ -85,9 +96,10 @@ def _places(ground: Polygon, width_m: float) -> tuple[ComplexArray, float]:
     """An even number of places at equal distances along the outline, and that distance."""
     n = 2 * max(_MIN_PLACES, int(ground.length / (_STEP_W * width_m) / 2))
     ring = shapely.orient_polygons(ground, exterior_cw=False).exterior
-    place_m = ring.length / n
-    x, y = shapely.get_coordinates(shapely.line_interpolate_point(ring, np.arange(n) * place_m)).T
-    return x + 1j * y, place_m
+    points = shapely.get_coordinates(ring).view(np.complex128)[:, 0]
+    station_m = np.append(0.0, np.abs(np.diff(points)).cumsum())
+    place_m = float(station_m[-1]) / n
+    return np.interp(np.arange(n) * place_m, station_m, points), place_m
 
 
 def _fold(z: ComplexArray) -> int:

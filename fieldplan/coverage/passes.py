@@ -13,7 +13,7 @@ from fieldplan.coverage.go_by import NONE, GoneBy
 from fieldplan.coverage.guide import sides_of
 from fieldplan.coverage.guided import guided_passes
 from fieldplan.coverage.heading import SwathLayout, simple_swath_layouts
-from fieldplan.coverage.laid import Laid, driven_s, least_driven_s
+from fieldplan.coverage.laid import Laid, least_driven_s
 from fieldplan.coverage.narrow import is_narrow, passes_along
 from fieldplan.coverage.raised import sown_stretches
 from fieldplan.coverage.room import InsideFence
@@ -157,48 +157,44 @@ def left_over_blocks(
         if not isinstance(patch, Polygon) or patch.area < min_m2:
             continue
         number = first_number + len(blocks)
-        block = bent_block(patch, _patch_block(number, patch, field, site, room), site, room)
-        if len(block.runs):
-            blocks.append(block)
+        patch_block = _patch_block(number, patch, field, site, room)
+        blocks += bent_over(patch, patch_block, site, room).blocks
     return blocks
 
 
-def bent_block(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> Block:
+def bent_over(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> Laid:
     """The block over narrow ground, or over a corridor, with passes that bend with it, if those are better than
-    straight ones; else the block with straight ones.
+    straight ones; else the block with straight ones; none if it has no pass.
     """
+    best, rig = Laid(ground, [straight] if len(straight.runs) else []), site.rig
     if straight.n_passes < 2 or not site.lifted.is_empty:
-        return straight
-    bent = [block for block in _bent(ground, straight, site, room) if len(block.runs)]
-    if not bent:
-        return straight
-    best, best_s = straight, Laid(ground, [straight]).weighed_s(site.rig)
-    for block in bent:
-        side_by_side, laid = 1.0 if block.guide is None else SIDE_BY_SIDE_FRAC, Laid(ground, [block])
+        return best
+    bent = [Laid(ground, [block]) for block in _bent(ground, best, site, room) if len(block.runs)]
+    best_s = best.weighed_s(rig) if bent else 0.0
+    for laid in bent:
+        side_by_side = 1.0 if laid.blocks[0].guide is None else SIDE_BY_SIDE_FRAC
         # what is missed takes long to tell
-        if side_by_side * laid.driven_s(site.rig) < best_s:
-            about_s = side_by_side * laid.weighed_s(site.rig)
+        if side_by_side * laid.driven_s(rig) < best_s:
+            about_s = side_by_side * laid.weighed_s(rig)
             if about_s < best_s:
-                best, best_s = block, about_s
+                best, best_s = laid, about_s
     return best
 
 
-def _bent(ground: Polygon, straight: Block, site: Site, room: InsideFence) -> list[Block]:
-    """Passes that bend with the ground; none where straight ones are about as good as any can be."""
-    rig = site.rig
+def _bent(ground: Polygon, laid: Laid, site: Site, room: InsideFence) -> list[Block]:
+    """Passes that bend with the ground; none where the straight ones that are laid are about as good as any can be."""
+    straight, rig = laid.blocks[0], site.rig
     if is_narrow(ground, rig):
         return [_bent_along(straight, passes_along(ground, rig, room), site)]
     if not is_corridor(ground, rig):
         return []
-    straight_s = driven_s(straight.runs.length_m, len(straight.runs), rig)
-    if straight_s <= (1 + MIN_BENT_SAVES_FRAC) * least_driven_s(ground, rig):
+    if laid.driven_s(rig) <= (1 + MIN_BENT_SAVES_FRAC) * least_driven_s(ground, rig):
         return []
-    most_s = Laid(ground, [straight]).weighed_s(rig)
     guided = [
         one.block
         for guide in sides_of(ground, rig)
         if (one := guided_passes(straight.block, ground, guide, site, room)) is not None
-        if SIDE_BY_SIDE_FRAC * Laid(ground, [one.bare]).driven_s(rig) < most_s
+        if SIDE_BY_SIDE_FRAC * Laid(ground, [one.bare]).driven_s(rig) < laid.weighed_s(rig)
     ]
     return [*guided, *(_bent_along(straight, runs, site) for runs in passes_beside(ground, rig, room))]
 

@@ -17,7 +17,7 @@ from fieldplan.coverage.guided import Guided, guided_passes, left_by, n_strips, 
 from fieldplan.coverage.heading import best_swath_layout
 from fieldplan.coverage.laid import Laid, driven_s, least_driven_s, least_s
 from fieldplan.coverage.layout import Layout
-from fieldplan.coverage.passes import bent_block, block_of
+from fieldplan.coverage.passes import bent_over, block_of
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.worth import missed_s
@@ -113,7 +113,7 @@ def _straight(layout: Layout, piece: Polygon, way: Way, surroundings: Surroundin
     )
     block = block_of(0, piece, swath_layout, site, layout.room, layout.depths.gone_by)
     if way.along is None and way.may_bend:
-        block = bent_block(piece, block, site, layout.room)
+        return bent_over(piece, block, site, layout.room)
     return Laid(piece, [block] if len(block.runs) else [])
 
 

@@ -73,7 +73,7 @@ def followed_stretches(
     all_followed, known
         Whether these are all stretches; and whether rounding leaves no doubt: without that, nothing is told.
     """
-    n = bands.points.shape[0]
+    n, reach = bands.points.shape[0], _reach(edges)
     found, n_found = np.empty((16, 4)), 0
     no_stretches = np.empty((0, 2))
     all_followed, follows = True, True
@@ -87,7 +87,7 @@ def followed_stretches(
         stretches = no_stretches
         known = bands.radius_m[i].min() > bands.half_m  # else it has a cusp
         if known:
-            stretches, known = _stretches(bands, i, station_m, edges, terms.sliver_m)
+            stretches, known = _stretches(bands, i, station_m, edges, reach, terms.sliver_m)
         if not known:
             return found[:0, 0].astype(np.int64), found[:0, 1], found[:0, 2], found[:0, 3], False, False
         for k in range(len(stretches)):
@@ -142,6 +142,17 @@ def drawn_stretches(points: Array, of: IntArray, start_m: Array, end_m: Array) -
 
 
 @compiled
+def _reach(edges: Array) -> Array:
+    """How far west and east, and how far south and north, edges reach, (4, k)."""
+    reach = np.empty((4, len(edges)))
+    for e in range(len(edges)):
+        for axis in range(2):
+            reach[2 * axis, e] = min(edges[e, axis], edges[e, axis + 2])
+            reach[2 * axis + 1, e] = max(edges[e, axis], edges[e, axis + 2])
+    return reach
+
+
+@compiled
 def _twice(rows: Array) -> Array:
     """The same rows with as much room again."""
     grown = np.empty((2 * len(rows), rows.shape[1]))
@@ -183,8 +194,12 @@ def _tightest(radius_m: Array, station_m: Array, since_m: float, until_m: float)
 
 
 @compiled
-def _stretches(bands: Bands, i: int, station_m: Array, edges: Array, sliver_m: float) -> tuple[Array, bool]:
-    """Where stretches of a band with ground begin and end, (k, 2), and whether rounding leaves no doubt."""
+def _stretches(
+    bands: Bands, i: int, station_m: Array, edges: Array, reach: Array, sliver_m: float
+) -> tuple[Array, bool]:
+    """Where stretches of a band with ground begin and end, (k, 2), and whether rounding leaves no doubt; edges come with
+    how far they reach.
+    """
     line, m = bands.points[i], len(station_m)
     right, left = line - bands.half_m * bands.left, line + bands.half_m * bands.left
     parts, n_parts = np.empty((64, 4)), 0
@@ -196,11 +211,10 @@ def _stretches(bands: Bands, i: int, station_m: Array, edges: Array, sliver_m: f
         south = min(right[j, 1], right[j + 1, 1], left[j, 1], left[j + 1, 1])
         north = max(right[j, 1], right[j + 1, 1], left[j, 1], left[j + 1, 1])
         for e in range(len(edges)):
+            # a view of an edge takes longer than that
+            if reach[1, e] < west or reach[0, e] > east or reach[3, e] < south or reach[2, e] > north:
+                continue
             edge = edges[e]
-            if (edge[0] < west and edge[2] < west) or (edge[0] > east and edge[2] > east):
-                continue
-            if (edge[1] < south and edge[3] < south) or (edge[1] > north and edge[3] > north):
-                continue
             if _write_part(line, station_m, right, left, j, edge, spot):
                 if n_parts == len(parts):
                     parts = _twice(parts)

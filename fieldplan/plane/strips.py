@@ -113,6 +113,9 @@ def passes_of(strip: IntArray, start_m: Array, end_m: Array, gap_m: float) -> In
 
 def edges_of(ground: Polygon | MultiPolygon) -> Array:
     """All edges of the ground's rings, (n, 4): x1, y1, x2, y2."""
+    if isinstance(ground, Polygon) and not ground.interiors:
+        points = shapely.get_coordinates(ground)
+        return np.concatenate([points[:-1], points[1:]], axis=1)
     polygons = ground if isinstance(ground, Polygon) else shapely.get_parts(ground)
     coordinates, ring = shapely.get_coordinates(shapely.get_rings(polygons), return_index=True)
     same = ring[1:] == ring[:-1]

@@ -17,6 +17,7 @@ from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage, longest_step
 from fieldplan.model.job import WorkingTerms
+from fieldplan.plane.offsets import inset
 
 ANGLES = np.radians(np.arange(0, 91, 5))
 ARC = LineString(np.stack([300 * np.cos(ANGLES), 300 * np.sin(ANGLES)], axis=1))
@@ -40,6 +41,18 @@ def _covered(field: Polygon, rig: Rig, working: WorkingTerms) -> Coverage:
 def test_narrow_is_what_one_pass_covers(wide_m: float, narrow: bool, rig: Rig) -> None:
     """A drill of 3 m, along a corridor that bends."""
     assert is_narrow(_corridor(ARC, wide_m), replace(rig, width_m=3.0)) == narrow
+
+
+@pytest.mark.parametrize("wide_m", [2.9, 3.1, 14.9, 15.1, 40.0])
+@pytest.mark.parametrize("jag_m", [0.0, 0.5, 4.0])
+def test_wide_ground_is_told_from_narrow_without_an_inset(wide_m: float, jag_m: float, rig: Rig) -> None:
+    """Whatever its edge: jags make that long, and corners that point into the ground reach far with their miters."""
+    x = np.arange(0.0, 101.0, 2.0)
+    top = np.stack([x, wide_m - jag_m * (np.arange(len(x)) % 2)], axis=1)
+    ground = Polygon([(0, 0), (100, 0), *top[::-1]]).buffer(0)
+    parts = [part for part in shapely.get_parts(ground) if isinstance(part, Polygon)]
+    for part in parts:
+        assert is_narrow(part, replace(rig, width_m=3.0)) == inset(part, 1.5).is_empty
 
 
 def test_ground_all_round_something_is_not_narrow(rig: Rig) -> None:
