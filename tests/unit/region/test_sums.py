@@ -25,7 +25,8 @@ def test_estimates_and_errors_are_right_on_average() -> None:
     """
     scale = Scale.of(np.ones(6), np.ones(4))
     found = [
-        scale.amount(sum(drawn), sum(one * one for one in drawn), sum(drawn)) for drawn in combinations(AMOUNTS, 4)
+        scale.amount(sum(drawn), sum(one * one for one in drawn), sum(drawn))
+        for drawn in combinations(AMOUNTS, 4)
     ]
     assert np.mean([one.total for one in found]) == pytest.approx(sum(AMOUNTS))
     squared = np.mean([(one.total - sum(AMOUNTS)) ** 2 for one in found])
