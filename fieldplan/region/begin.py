@@ -22,9 +22,11 @@ from fieldplan.model.job import Job
 from fieldplan.region.cluster import planned_by_cluster
 from fieldplan.region.columns import with_arrow
 from fieldplan.region.crew import planned_by_processes
-from fieldplan.region.dataset import Dataset, Rows, chosen_by_chance, dataset_of
+from fieldplan.region.dataset import Dataset, Rows, dataset_of
+from fieldplan.region.draw import Draw, drawn
 from fieldplan.region.parcel import Setup
 from fieldplan.region.run import Engine, Run
+from fieldplan.region.sizes import sizes_m2
 
 DEFAULT_LIMIT_S = 600.0
 PROBED_ROWS = 500
@@ -56,7 +58,7 @@ def run_of(
     jobs, job_field
         As in `Setup`.
     n_sample
-        Rows to draw by chance; ``None`` for all.
+        Rows to draw; ``None`` for all.
     by
         Attributes that sums will be made by.
 
@@ -98,8 +100,9 @@ def run_of(
     if n_rows == 0:
         raise BoundaryError.of("no-fields", file=source, cure=None, found=fact("left-out/nothing"))
     _require_system(dataset, terms, source, n_rows)
-    chosen = None if n_sample is None or n_sample >= n_rows else chosen_by_chance(n_rows, n_sample)
-    return Run(dataset=dataset, setup=setup, chosen=chosen, folder=folder)
+    is_sample = n_sample is not None and n_sample < n_rows
+    draw = drawn(sizes_m2(dataset), n_sample or n_rows) if is_sample else Draw.of_all(n_rows)
+    return Run(dataset=dataset, setup=setup, draw=draw, is_sample=is_sample, folder=folder)
 
 
 def _require_system(dataset: Dataset, terms: ReadingTerms, source: str, n_rows: int) -> None:

@@ -364,15 +364,6 @@ def _id_digest(attributes: Mapping[str, Any], number: int, terms: ReadingTerms) 
     return int.from_bytes(hashlib.blake2b(field_id.encode(), digest_size=8).digest(), "big")
 
 
-def chosen_by_chance(n_rows: int, n: int) -> Rows:
-    """So many rows, each as likely as any other, the same for the same file; all if there are no more."""
-    drawn = np.random.default_rng(_DRAW).choice(n_rows, size=min(n, n_rows), replace=False)
-    return np.sort(drawn).astype(np.int64)
-
-
-_DRAW = 26_001
-
-
 def values_of(dataset: Dataset, name: str) -> Iterable[str]:
     """The values of an attribute, row by row, as sums have them; empty where there is none."""
     return (text_of(plain(dict(attributes)), name) or "" for attributes in dataset.named())

@@ -26,25 +26,15 @@ class Demand:
     lat_deg: float = 0.0
     n_places: int = 0
 
-    def add(self, row: Row) -> None:
-        """Add a planned parcel."""
-        self.n_parcels += 1
-        self.plantable_m2 += row["plantable_m2"]
-        self.work_s += row["job_s"]
-        self.field_s += row["field_s"]
+    def add(self, row: Row, weight: float = 1.0) -> None:
+        """Add a planned parcel that stands for so many."""
+        self.n_parcels += weight
+        self.plantable_m2 += weight * row["plantable_m2"]
+        self.work_s += weight * row["job_s"]
+        self.field_s += weight * row["field_s"]
         self.lon_deg += row["gate_lon_deg"]
         self.lat_deg += row["gate_lat_deg"]
         self.n_places += 1
-
-    def scaled(self, times: float) -> Demand:
-        """The same for so many times as many parcels."""
-        return replace(
-            self,
-            n_parcels=self.n_parcels * times,
-            plantable_m2=self.plantable_m2 * times,
-            work_s=self.work_s * times,
-            field_s=self.field_s * times,
-        )
 
     @property
     def middle_lonlat(self) -> tuple[float, float]:

@@ -47,7 +47,7 @@ def outline_of(run: Run, by: Sequence[str] = (), *, has_folder: bool = True) -> 
         attributes=run.dataset.attributes,
         n_rows=run.n_rows,
         n_groups=len(run.dataset.groups),
-        n_drawn=None if run.chosen is None else len(run.chosen),
+        n_drawn=run.n_drawn,
         n_parts=len(cuts),
         n_parts_done=len(done),
         n_rows_done=sum(len(cuts[number]) for number in done),

@@ -17,6 +17,7 @@ from fieldplan.facts import fact
 from fieldplan.files import Purpose, is_address, is_there, text_of
 from fieldplan.region.columns import FIELDS, PASSES, SCHEMA, Row, geoparquet, with_arrow
 from fieldplan.region.dataset import Dataset, Rows, identity_of, repeated_rows
+from fieldplan.region.draw import Draw
 from fieldplan.region.fingerprint import digest_of
 from fieldplan.region.parcel import Planned, Setup
 from fieldplan.region.parts import Part, cuts_of, parts_of
@@ -38,21 +39,27 @@ class Run:
     ----------
     dataset, setup
         The parcels, and how they are planned.
-    chosen
-        Rows of a sample; ``None`` for all.
+    draw, is_sample
+        The rows that are planned, and whether there are others.
     folder
         Where the result is written.
     """
 
     dataset: Dataset
     setup: Setup
-    chosen: Rows | None
+    draw: Draw
+    is_sample: bool
     folder: Path
 
     @property
     def cuts(self) -> list[Rows]:
         """The rows of each part."""
-        return cuts_of(self.dataset.groups, self.chosen)
+        return cuts_of(self.dataset.groups, self.draw.rows if self.is_sample else None)
+
+    @property
+    def n_drawn(self) -> int | None:
+        """Rows of a sample; ``None`` for all."""
+        return len(self.draw.rows) if self.is_sample else None
 
     @property
     def n_rows(self) -> int:
@@ -139,7 +146,7 @@ def _state(run: Run) -> dict[str, Any]:
         "fields": asdict(identity_of(setup.source)),
         "job": digest_of((setup.jobs, setup.job_field)),
         "reading": digest_of((setup.terms, setup.exclusions, setup.aside.guides.lines)),
-        "sample": None if run.chosen is None else len(run.chosen),
+        "sample": None if run.n_drawn is None else {"rows": run.n_drawn, "drawn": "by size"},
         "passes": setup.with_passes,
     }
 

@@ -26,8 +26,8 @@ class Squares:
     side_deg: float = SMALLEST_DEG
     _counts: dict[tuple[int, int], _Counts] = field(default_factory=dict)
 
-    def add(self, row: Row) -> None:
-        """Add a row; one without an outline lies nowhere."""
+    def add(self, row: Row, weight: float = 1.0) -> None:
+        """Add a row that stands for so many; one without an outline lies nowhere."""
         if row["geometry"] is None:
             return
         ground: Any = shapely.from_wkb(row["geometry"])
@@ -39,7 +39,7 @@ class Squares:
             math.floor((south + north) / 2 / self.side_deg),
         )
         refused = bool(row["code"])
-        self._put(at, (0.0 if refused else row["job_s"], int(not refused), int(refused)))
+        self._put(at, (0.0 if refused else weight * row["job_s"], int(not refused), int(refused)))
         while len(self._counts) > MOST:
             self._double()
 
@@ -52,13 +52,13 @@ class Squares:
         for (column, line), counts in before.items():
             self._put((column // 2, line // 2), counts)
 
-    def cells(self, times: float = 1.0) -> tuple[Cell, ...]:
-        """All squares that hold a parcel, from west to east; time is multiplied so from that of a sample."""
+    def cells(self) -> tuple[Cell, ...]:
+        """All squares that hold a parcel, from west to east."""
         return tuple(
             Cell(
                 lon_deg=column * self.side_deg,
                 lat_deg=line * self.side_deg,
-                job_s=times * job_s,
+                job_s=job_s,
                 n_planned=n_planned,
                 n_refused=n_refused,
             )

@@ -169,9 +169,9 @@ def _how_sure(region: Region, q: Quantities) -> Iterator[str]:
     whole = region.all
     if region.n_drawn is not None:
         yield (
-            "The sample is scaled by ground: by the area of all outlines of the file over that of those drawn. What is given or taken is "
-            "twice the standard error of that, from how much parcels differ for their size; with under a hundred rows, or few large ones "
-            "among many small, more than one sample in 20 is farther off. Bags, days and drills are of the middle estimate."
+            "Of the sample, a quarter are the largest outlines of the file; the others are drawn by size, and each stands for others of its "
+            "size. What is given or taken is twice the standard error: with some 200 rows about 19 of 20 samples come that close, with "
+            "fewer rows not as many. Bags, days and drills are of the middle estimate."
         )
     if whole.n_refused:
         more_s = whole.if_refused_too_s - whole.amounts["job_s"].total
