@@ -184,7 +184,9 @@ def test_what_is_wrong_stands_beside_its_box_and_is_gone_when_it_is_mended(
     spacing.fill("7 ft")
     said.get_by_text("can hardly be right: 4 in to 40 in is likely").wait_for()
     assert spacing.get_attribute("aria-invalid") == "true"
-    assert page.locator("#i-standing").inner_text().startswith("In the job 1 is wrong")
+    assert (
+        page.locator("#i-standing").inner_text().startswith("For a plan the job still has 1 thing to mend")
+    )
     said.get_by_role("button", name="Take 7 in").click()
     page.wait_for_function("document.querySelector('#m-drill-row_spacing').innerText === ''")
     assert spacing.get_attribute("aria-invalid") is None

@@ -253,11 +253,11 @@ def _slider(one: Slider, tables: Mapping[str, Any], system: System) -> str:
     )
     how = ""
     if is_default:
-        how = "<small>default</small>"
+        how = "<small>(the default)</small>"
     elif default(one.table, one.key) is not None:
         usual = default_words(one.table, one.key, {}, Quantities(system)).partition(" (")[0]
         press = {"type": "button", "data-do": "as-it-was", "data-id": box_id, "id": f"{box_id}-empty"}
-        how = f"<button{attributes({**press, 'aria-label': f'{one.label}: default, {usual}'})}>default, {escape(usual)}</button>"
+        how = f"<button{attributes({**press, 'aria-label': f'{one.label}: back to the default, {usual}'})}>Back to the default, {escape(usual)}</button>"
     return f'<label for="{box_id}-in">{escape(one.label)}</label><input{shape}><output id="{box_id}-at" for="{box_id}-in" data-unit="{_SAID.get(unit, unit)}">{escape(words)}</output> {how}'
 
 
