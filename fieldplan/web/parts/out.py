@@ -17,7 +17,7 @@ from fieldplan.errors import FieldplanError
 from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.outputs import PLAN
 from fieldplan.report.typeset import Paper
-from fieldplan.report.words.quantities import Quantities, System
+from fieldplan.report.words.quantities import System
 from fieldplan.web.answer import Answer
 from fieldplan.web.desk import Desk
 from fieldplan.web.in_words import in_words
@@ -145,7 +145,7 @@ class _Out:
             else:
                 file = await asyncio.to_thread(lambda: made(name, self._asked(), self.desk.name or "job"))
         except FieldplanError as error:
-            q = Quantities(self.desk.units)
+            q = self.desk.q
             words = " ".join(in_words(one, q) for one in error.problems)
             self._say(f"{self._called(name)} cannot be made: {words}")
             return

@@ -266,7 +266,7 @@ def _width(desk: Desk) -> str:
     plan = desk.answer.plan if desk.answer is not None and desk.up_to_date else None
     if plan is None:
         return ""
-    wide = sentence(fact("width-of-rows", width_m=plan.job.drill.effective_width_m), Quantities(desk.units))
+    wide = sentence(fact("width-of-rows", width_m=plan.job.drill.effective_width_m), desk.q)
     return f'<span class="known">{escape(wide)}</span>'
 
 
@@ -407,7 +407,7 @@ def _side_by_side(desk: Desk) -> str:
     if not kept:
         return '<p class="known">Keep what stands now, move a slider, and both stand here side by side.</p>'
     now = [figures_of(answer.plan)] if answer is not None and answer.plan is not None else []
-    q = Quantities(desk.units)
+    q = desk.q
     names = [*(["as it stands now"] if now else []), *(str(one.get("name", "")) for one in kept)]
     head = "".join(f'<th scope="col">{escape(name)}</th>' for name in names)
     rows = compared([*now, *(one["figures"] for one in kept)], q)

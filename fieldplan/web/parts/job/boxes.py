@@ -77,7 +77,7 @@ class Boxes:
     @property
     def q(self) -> Quantities:
         """The reader's units."""
-        return Quantities(self.units)
+        return Quantities(self.units, fills_form=True)
 
     def row(self, place: Place, called: str, remove: str, *, copied: bool = False) -> str:
         """A table of a list, with its heading and a button that takes it away."""
