@@ -16,7 +16,12 @@ from fieldplan.web.needed import examined_whole, things
 from fieldplan.web.tables import Place, with_row, with_value
 
 PATH = Path("job.toml")
-NATIVE = {"name": "native", "kind": "native"}
+GRAIN = {"name": "grain", "kind": "grain"}
+LACKS_BOX = {
+    **{"species": "big bluestem", "rate": "6 lb/ac PLS", "purity": "95 %", "germination": "85 %"},
+    **{"bulk_weight": "10 lb/bu"},
+}
+"""A lot whose seed goes into a native box, which this drill has not."""
 FILLED: tuple[tuple[Place, str, str | int], ...] = (
     (("drill",), "name", "ten foot"),
     (("drill",), "rows", 16),
@@ -43,15 +48,15 @@ def count(tables: dict[str, Any], draft: Draft | None = None) -> int:
 def test_an_empty_job_needs_all_that_the_command_line_will_ask_for() -> None:
     """What is to be added counts with its boxes, so that to add it adds nothing."""
     assert count({}) == len(FILLED)
-    with_box = with_row({}, ("drill", "box"), NATIVE)
+    with_box = with_row({}, ("drill", "box"), GRAIN)
     with_mix = with_row(with_box, ("mix",), {"component": [{}]})
     assert count(with_box) == count(with_mix) == len(FILLED)
 
 
 @pytest.mark.parametrize("seed", range(12))
 def test_the_count_never_rises_while_boxes_are_filled_in(seed: int) -> None:
-    """In any order, with the drill last or first; the species alone asks for more, as one thing."""
-    tables: dict[str, Any] = {"drill": {"box": [NATIVE]}, "mix": [{"component": [{}]}]}
+    """In any order, with the drill last or first; what a species asks for besides is one thing, counted from the first."""
+    tables: dict[str, Any] = {"drill": {"box": [GRAIN]}, "mix": [{"component": [{}, LACKS_BOX]}]}
     order = list(FILLED)
     Random(seed).shuffle(order)
     counts = [count(tables)]
@@ -59,9 +64,9 @@ def test_the_count_never_rises_while_boxes_are_filled_in(seed: int) -> None:
         tables = with_value(tables, place, key, value)
         counts.append(count(tables))
     assert all(later <= before for before, later in pairwise(counts)), counts
-    assert counts[-1] == 1
-    for key, value in (("box", "native"), ("form", "burs")):
-        tables = with_value(tables, ("mix", 0, "component", 0), key, value)
+    assert (counts[0], counts[-1]) == (len(FILLED) + 1, 2)
+    for lot, key, value in ((0, "box", "grain"), (0, "form", "burs"), (1, "box", "grain")):
+        tables = with_value(tables, ("mix", 0, "component", lot), key, value)
     assert count(tables) == 0
 
 
