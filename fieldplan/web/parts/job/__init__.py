@@ -61,7 +61,7 @@ class _Job:
         self.named_before: dict[str, str] = {}
         self.typing = ""
         self.focus = ""
-        self.checked: tuple[Draft, Examined] | None = None
+        self.checked: tuple[Mapping[str, Any], tuple[FieldAsked, ...], Examined] | None = None
         self.groups: dict[str, str] = {}
         self.leaves: dict[str, str] = {}
         self.spots: dict[str, Spot] = {}
@@ -268,16 +268,16 @@ class _Job:
     # ------------------------------------------------------------------ what is there
 
     def _rendered(self) -> tuple[Form, dict[str, str]]:
-        draft = self.desk.draft
-        if self.checked is None or self.checked[0] is not draft:
+        draft, fields = self.desk.draft, self._fields()
+        if self.checked is None or self.checked[0] is not draft.tables or self.checked[1] != fields:
             with only_within(folder_of(self.desk)):
-                self.checked = (draft, examined_whole(draft, job_path(self.desk)))
+                self.checked = (draft.tables, fields, examined_whole(draft, job_path(self.desk)))
         form = Form(
             tables=draft.tables,
-            found=self.checked[1],
+            found=self.checked[2],
             units=self.desk.units,
             chosen=draft.units,
-            fields=self._fields(),
+            fields=fields,
             drills=tuple(self.drills),
         )
         return form, frames(form)
