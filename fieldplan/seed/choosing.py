@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from pathlib import Path
+
 from fieldplan.errors import InputError, Problem, problem
 from fieldplan.facts import Fact
 from fieldplan.model.boundary import BoundaryFile
@@ -34,24 +37,13 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
     problems: list[Problem] = []
     for field in boundary.fields:
         named = job.terms_for(field.field_id).mix or field.mix
-        if named in by_name:
-            mixes[field.field_id] = by_name[named]
-        elif named is None and len(job.mixes) == 1:
-            mixes[field.field_id] = job.mixes[0]
+        found = mix_problem(
+            field.field_id, named, tuple(by_name), file=boundary.path, job=job.path, like=similar_attributes
+        )
+        if found is not None:
+            problems.append(found)
         else:
-            problems.append(
-                problem(
-                    "mix-unknown" if named else "mix-unknown/not-said",
-                    file=str(boundary.path),
-                    about=f'field "{field.field_id}"',
-                    field=field.field_id,
-                    mix=named or "",
-                    near=nearest(named, by_name) or "" if named else "",
-                    like=similar_attributes,
-                    job=str(job.path),
-                    known=tuple(by_name),
-                )
-            )
+            mixes[field.field_id] = job.mixes[0] if named is None else by_name[named]
     known_ids = dict.fromkeys(field.field_id for field in boundary.fields)
     problems += [
         problem(
@@ -68,3 +60,42 @@ def mixes_by_field(boundary: BoundaryFile, job: Job) -> dict[str, Mix]:
     if problems:
         raise InputError(tuple(problems))
     return mixes
+
+
+def mix_problem(
+    field_id: str,
+    named: str | None,
+    known: Sequence[str],
+    *,
+    file: Path,
+    job: Path,
+    like: tuple[Fact, ...] = (),
+) -> Problem | None:
+    """What is in the way of knowing the mix of a field; ``None`` if nothing is.
+
+    Parameters
+    ----------
+    field_id
+        The field.
+    named
+        The mix that is named for it; ``None`` if none is.
+    known
+        The names of the job's mixes.
+    file, job
+        The boundary file and the job file.
+    like
+        Attributes of the boundary file that may be meant as the mix.
+    """
+    if named in known or (named is None and len(known) == 1):
+        return None
+    return problem(
+        "mix-unknown" if named else "mix-unknown/not-said",
+        file=str(file),
+        about=f'field "{field_id}"',
+        field=field_id,
+        mix=named or "",
+        near=nearest(named, known) or "" if named else "",
+        like=like,
+        job=str(job),
+        known=tuple(known),
+    )

@@ -297,6 +297,28 @@ def parts_of(control: Control, value: Any) -> dict[str, str]:
     return {"text": _said(value)}
 
 
+def shown_parts(control: Control, value: Any, chosen: str, system: System) -> dict[str, str]:
+    """What the inputs of a box show for a value: one without a number shows the unit that was chosen, or the usual one.
+
+    Parameters
+    ----------
+    chosen
+        The unit that was chosen before a number was typed; empty if none was.
+    system
+        The reader's units.
+    """
+    parts = parts_of(control, value)
+    if value is None and "unit" in parts:
+        parts["unit"] = chosen if chosen in control.units else first_unit(control, system)
+    return parts
+
+
+def unit_waiting(control: Control, value: Any, parts: Parts) -> str:
+    """The unit chosen in a box that has no number to stand behind yet; empty if there is none to keep."""
+    unit = parts.get("unit", "")
+    return unit if value is None and len(control.units) > 1 and unit in control.units else ""
+
+
 def _amount(text: str, unit: str) -> str:
     """A number with its unit; anything else as it was typed."""
     before = unit.partition("{}")[0]

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Literal, Protocol
 
 from fieldplan.errors import Problem
-from fieldplan.report.words.quantities import System
+from fieldplan.report.words.quantities import Quantities, System
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
 from fieldplan.web.steps import Steps
@@ -139,6 +139,11 @@ class Desk:
         self._after.clear()
         self.draft = draft
         self.tell("draft")
+
+    @property
+    def q(self) -> Quantities:
+        """The reader of the page: the units, and that boxes are named by their labels."""
+        return Quantities(self.units, fills_form=True)
 
     @property
     def up_to_date(self) -> bool:

@@ -8,6 +8,8 @@ from typing import Any, Literal
 
 from shapely.geometry.base import BaseGeometry
 
+from fieldplan.web.tables import Place, Spot
+
 LayerName = Literal["fields", "exclusions", "edges", "guides"]
 
 
@@ -45,10 +47,13 @@ class Draft:
         Everything on the map.
     tables
         The tables of the job file, as TOML gives them: ``{"drill": {"rows": 16, "row_spacing": "7.5 in"}, …}``.
+    units
+        Units that were chosen in boxes of the form whose number is not typed yet: a job file has no place for them.
     """
 
     ground: tuple[Drawn, ...] = ()
     tables: Mapping[str, Any] = field(default_factory=dict)
+    units: Mapping[Spot, str] = field(default_factory=dict)
 
     def of_layer(self, layer: LayerName) -> tuple[Drawn, ...]:
         """The features of one layer."""
@@ -65,3 +70,42 @@ class Draft:
     def without(self, key: str) -> Draft:
         """The draft without one feature."""
         return replace(self, ground=tuple(one for one in self.ground if one.key != key))
+
+    def with_unit(self, spot: Spot, unit: str) -> Draft:
+        """The draft with a unit chosen in a box that has no number yet; an empty one takes the choice back."""
+        kept = {one: chosen for one, chosen in self.units.items() if one != spot}
+        return replace(self, units={**kept, spot: unit} if unit else kept)
+
+    def without_units_at(self, place: Place) -> Draft:
+        """The draft without units that were chosen in a table, and in those below it."""
+        return replace(
+            self, units={spot: unit for spot, unit in self.units.items() if _below(spot, place) is None}
+        )
+
+    def with_units_copied(self, place: Place, other: Place) -> Draft:
+        """The draft with the units that were chosen in one table chosen in another too."""
+        copied = {
+            ((*other, *below), spot[1]): unit
+            for spot, unit in self.units.items()
+            if (below := _below(spot, place)) is not None
+        }
+        return replace(self, units={**self.units, **copied})
+
+    def with_units_moved_up(self, place: Place) -> Draft:
+        """The draft with what was chosen in the tables of a list as it is when the one at a place is gone."""
+        kept = self.without_units_at(place)
+        listed, gone = place[:-1], int(place[-1])
+        moved: dict[Spot, str] = {}
+        for (where, key), unit in kept.units.items():
+            below = _below((where, key), listed)
+            number = below[0] if below else None
+            if below and isinstance(number, int) and number > gone:
+                where = (*listed, number - 1, *below[1:])
+            moved[where, key] = unit
+        return replace(kept, units=moved)
+
+
+def _below(spot: Spot, place: Place) -> Place | None:
+    """The place of a box's table counted from a table that it is in; ``None`` if it is not."""
+    where, _ = spot
+    return where[len(place) :] if where[: len(place)] == place else None

@@ -20,7 +20,7 @@ from fieldplan.report.words.quantities import System
 from fieldplan.scratch import hold, release
 from fieldplan.version import VERSION
 from fieldplan.web.draft import Draft
-from fieldplan.web.steps import STEPS, Steps, steps_in, steps_text
+from fieldplan.web.steps import STEPS, Steps, steps_in, steps_text, units_listed, units_read
 from fieldplan.web.written import (
     EXCLUSIONS,
     FIELDS,
@@ -156,7 +156,9 @@ class Jobs:
         said = _said(place)
         newer = _newer(said)
         try:
-            draft = Draft(ground=ground_in(place), tables=tables_in(place))
+            draft = Draft(
+                ground=ground_in(place), tables=tables_in(place), units=units_read(said.get("chosen"))
+            )
         except FieldplanError as error:
             if newer is not None:
                 raise UsageError((newer, *error.problems)) from None
@@ -216,7 +218,7 @@ class Jobs:
             if now != revision:
                 raise OvertakenError(problem("desk-overtaken", name=name))
             writers = _writers(place, draft, before)
-            writers[DESK] = _text(_desk_json(revision + 1, units, variants))
+            writers[DESK] = _text(_desk_json(revision + 1, units, variants, draft))
             write_files(place, writers, force=True)
         return revision + 1
 
@@ -338,12 +340,13 @@ def _parts(version: str) -> tuple[int, ...]:
     return tuple(int(part) for part in re.findall(r"\d+", version)[:4])
 
 
-def _desk_json(revision: int, units: System, variants: tuple[Mapping[str, Any], ...]) -> str:
+def _desk_json(revision: int, units: System, variants: tuple[Mapping[str, Any], ...], draft: Draft) -> str:
     said = {
         "schema": f"{SCHEMA}/{SCHEMA_VERSION}",
         "version": VERSION,
         "units": units,
         "variants": [dict(one) for one in variants],
+        "chosen": units_listed(draft.units),
         "revision": revision,
     }
     return json.dumps(said, indent=1, ensure_ascii=False) + "\n"

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from nicegui import ui
 from nicegui.element import Element
 
-from fieldplan.report.words.quantities import Quantities
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import button, link, place_of, plain, section
 from fieldplan.web.in_words import in_words
@@ -101,7 +100,7 @@ def _saving(tab: Tab) -> None:
     def show() -> None:
         status.text = SAYS[tab.state]
         told.clear()
-        q = Quantities(tab.desk.units)
+        q = tab.desk.q
         with told:
             for one in tab.why:
                 plain("p", in_words(one, q))

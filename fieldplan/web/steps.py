@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,7 @@ from fieldplan.files import Purpose, is_there, text_of
 from fieldplan.jobfile.load import JOB_FILE
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.web.draft import Draft, Drawn
+from fieldplan.web.tables import Spot
 from fieldplan.web.written import OF_FILE, job_text
 
 STEPS = "steps.json"
@@ -58,7 +59,7 @@ def _text(steps: Steps, revision: int) -> str:
 
     def numbered(draft: Draft) -> list[Any]:
         ground = [features.setdefault(_feature_text(one), len(features)) for one in draft.ground]
-        return [jobs.setdefault(job_text(draft.tables), len(jobs)), ground]
+        return [jobs.setdefault(job_text(draft.tables), len(jobs)), ground, units_listed(draft.units)]
 
     before, after = ([numbered(draft) for draft in each] for each in (steps.before, steps.after))
     said = {
@@ -101,9 +102,28 @@ def _feature(key: str, layer: str, wkb: str, attributes: dict[str, Any]) -> Draw
 
 
 def _drafts(
-    listed: Sequence[tuple[int, list[int]]], features: Sequence[Drawn], jobs: Sequence[dict[str, Any]]
+    listed: Sequence[tuple[int, list[int], Any]], features: Sequence[Drawn], jobs: Sequence[dict[str, Any]]
 ) -> tuple[Draft, ...]:
     return tuple(
-        Draft(ground=tuple(features[number] for number in ground), tables=jobs[job])
-        for job, ground in listed[-MOST_STEPS:]
+        Draft(
+            ground=tuple(features[number] for number in ground), tables=jobs[job], units=units_read(units)
+        )
+        for job, ground, units in listed[-MOST_STEPS:]
     )
+
+
+def units_listed(units: Mapping[Spot, str]) -> list[Any]:
+    """Units chosen in boxes without a number, as JSON has them: the place of the table, the key and the unit of each."""
+    return [[list(place), key, unit] for (place, key), unit in units.items()]
+
+
+def units_read(listed: object) -> dict[Spot, str]:
+    """The reverse of `units_listed`; what makes no sense, as in a file that somebody changed, is left out."""
+    found: dict[Spot, str] = {}
+    for one in listed if isinstance(listed, list) else ():
+        match one:
+            case [list() as place, str() as key, str() as unit] if place and all(
+                isinstance(part, str | int) for part in place
+            ):
+                found[tuple(place), key] = unit
+    return found

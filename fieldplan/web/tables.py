@@ -191,6 +191,9 @@ def by_spot(
 
 
 def _spots(one: Fact, called: Mapping[str, tuple[Place, ...]]) -> Iterator[Spot]:
+    if one.code == "mix-unknown" and "field" in one.values:
+        yield ("field", str(one.values["field"])), "mix"
+        return
     if isinstance(one, Problem):
         label, key = one.about.removeprefix("[").removesuffix("]"), one.key
     else:

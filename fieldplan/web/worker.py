@@ -31,6 +31,7 @@ from fieldplan.model.job import Job
 from fieldplan.planner import plan_job
 from fieldplan.web.answer import Answer
 from fieldplan.web.draft import Draft
+from fieldplan.web.needed import examined_whole, things
 from fieldplan.web.warming import tell_when_compiling
 from fieldplan.web.wire import Sender
 from fieldplan.web.written import (
@@ -143,10 +144,10 @@ def answer_to(
             ground = known.ground(draft, folder)
         except FieldplanError as error:
             problems += error.problems
-    try:
-        job = _job(draft, folder)
-    except FieldplanError as error:
-        problems += error.problems
+    with only_within(folder):
+        found = examined_whole(draft, folder / JOB)
+    job = found.job
+    problems += things(draft, found.problems)
     if ground and job and not problems:
         try:
             with only_within(folder):  # the heights that a job names are read while it is planned

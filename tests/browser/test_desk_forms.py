@@ -10,6 +10,7 @@ import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -184,7 +185,9 @@ def test_what_is_wrong_stands_beside_its_box_and_is_gone_when_it_is_mended(
     spacing.fill("7 ft")
     said.get_by_text("can hardly be right: 4 in to 40 in is likely").wait_for()
     assert spacing.get_attribute("aria-invalid") == "true"
-    assert page.locator("#i-standing").inner_text().startswith("In the job 1 is wrong")
+    assert (
+        page.locator("#i-standing").inner_text().startswith("For a plan the job still has 1 thing to mend")
+    )
     said.get_by_role("button", name="Take 7 in").click()
     page.wait_for_function("document.querySelector('#m-drill-row_spacing').innerText === ''")
     assert spacing.get_attribute("aria-invalid") is None
@@ -511,3 +514,105 @@ def test_a_file_that_the_job_names_is_put_beside_it(served: Served, opened: Open
     box(page, "File of the lender's rates").fill("../../../../etc/hostname")
     page.locator("#m-cost-rate_card .wrong").wait_for()
     page.locator("#m-cost-rate_card .wrong", has_text="lies outside").wait_for()
+
+
+QUANTITIES = (
+    ("drill-row_spacing", "centimeters", "19"),
+    ("drill-turning_radius", "meters", "6"),
+    ("drill-box-0-volume", "bushels", "19"),
+    ("mix-0-component-0-rate", "pounds an acre, bulk, out of the bag", "60"),
+)
+"""Box, unit and number."""
+
+
+@pytest.mark.parametrize("keys", [False, True], ids=["by mouse", "by keyboard"])
+def test_a_unit_chosen_before_its_number_stays(served: Served, opened: Opened, *, keys: bool) -> None:
+    """In any box, while the page draws itself anew, after a reload, and when a step is taken back and done again."""
+    name = f"units first {keys}"
+    tables = {"drill": {"box": [{"name": "grain", "kind": "grain"}]}, "mix": [{"component": [{}]}]}
+    folder = served.begun(name, tables=tables)
+    page = opened(name)
+    units = {box_id: page.locator(f'[id="{box_id}.unit"]') for box_id, _, _ in QUANTITIES}
+
+    def stays() -> None:
+        for box_id, unit, _ in QUANTITIES:
+            assert units[box_id].locator("option:checked").inner_text() == unit
+
+    for box_id, unit, _ in QUANTITIES:
+        if keys:
+            page.locator(f"#{box_id}").focus()
+            page.keyboard.press("Tab")
+            while units[box_id].locator("option:checked").inner_text() != unit:
+                page.keyboard.press("ArrowDown")
+        else:
+            units[box_id].select_option(label=unit)
+        page.wait_for_timeout(600)
+    stays()
+    page.get_by_text("All saved").wait_for()
+    page.get_by_role("button", name="Add a small box").click()
+    page.locator("#drill-box-1-volume:focus").wait_for()
+    stays()
+    page.get_by_role("button", name="Undo", exact=True).click()
+    page.locator("#drill-box-1-volume").wait_for(state="detached")
+    stays()
+    page.get_by_text("All saved").wait_for()
+    page.reload()
+    page.locator("#i-standing").wait_for()
+    stays()
+    for box_id, _, number in QUANTITIES:
+        page.locator(f"#{box_id}").fill(number)
+    stays()
+    becomes_saved(
+        page,
+        folder,
+        {
+            "drill": {
+                "row_spacing": "19 cm",
+                "turning_radius": "6 m",
+                "box": [{"name": "grain", "kind": "grain", "volume": "19 bu"}],
+            },
+            "mix": [{"component": [{"rate": "60 lb/ac bulk"}]}],
+        },
+    )
+    page.get_by_role("button", name="Undo", exact=True).click()
+    page.wait_for_function("document.querySelector('#mix-0-component-0-rate').value === ''")
+    stays()
+
+
+def test_what_is_missing_only_gets_less(served: Served, opened: Opened) -> None:
+    """From an empty form on, in the strip and above the form alike; to add what was asked for adds nothing."""
+    served.begun("less and less", ground("farm.geojson", "ell"))
+    page = opened("less and less")
+    counts: list[int] = []
+
+    def count() -> None:
+        page.wait_for_timeout(400)
+        said = page.locator("#i-standing").inner_text()
+        counts.append(sum(int(n) for n in re.findall(r"(\d+) things?", said)))
+        page.locator(".strip .status", has_text=f"{counts[-1]} thing").wait_for()
+
+    def fill(box_id: str, text: str) -> None:
+        page.locator(f"#{box_id}").fill(text)
+        page.keyboard.press("Tab")
+        count()
+
+    count()
+    assert counts == [12]
+    for box_id, text in (
+        ("drill-rows", "16"),
+        ("drill-row_spacing", "7.5"),
+        ("drill-turning_radius", "20"),
+    ):
+        fill(box_id, text)
+    page.get_by_role("button", name="Add a grain box").click()
+    count()
+    page.get_by_role("button", name="Add a mix").click()
+    count()
+    for key, text in (("species", "big bluestem"), ("rate", "6"), ("purity", "90")):
+        fill(f"mix-0-component-0-{key}", text)
+    fill("drill-name", "ten foot")
+    fill("drill-box-0-volume", "24")
+    assert all(later <= before for before, later in pairwise(counts)), counts
+    assert (
+        counts[-1] == 5
+    )  # of the mix its name, the box of this seed, germination and weight; of the booking the days

@@ -424,3 +424,47 @@ def test_nobody_else_can_send_files(desk_served: tuple[str, Path], desk: Open, t
     assert status(right, own, b"nonsense") == 400
     assert status(right, own, part) == 204
     page.locator(".where-question", has_text="a.geojson").wait_for()
+
+
+def test_fields_far_apart_are_found_by_marks(desk: Open) -> None:
+    """Fields that are specks at this zoom have a mark each, which chooses them; nearer they have their outlines alone."""
+    page = desk("far apart")
+    go_to(page, "44.2, -95.7")
+    page.get_by_label("Field outline").check()
+    draw(page, (0.3, 0.3), (0.7, 0.3), (0.7, 0.6), (0.3, 0.6))
+    page.get_by_role("button", name="Finish").click()
+    page.locator(".g-map path.g-fields").wait_for()
+    assert page.locator(".g-spot").count() == 0
+    for _ in range(9):
+        page.get_by_role("button", name="Farther").click()
+    page.locator(".g-spot").wait_for()
+    assert page.locator(".leaflet-tooltip.g-name").count() == 1
+    page.get_by_label("Choose and move").check()
+    page.locator(".g-spot").click()
+    page.locator(".g-spot.g-chosen").wait_for()
+    for _ in range(9):
+        page.get_by_role("button", name="Nearer").click()
+    page.locator(".g-spot").wait_for(state="detached")
+    assert page.seen == []
+
+
+@pytest.mark.parametrize("width", [390, 1366])
+def test_numbers_of_the_grid_never_lie_over_each_other(desk: Open, width: int) -> None:
+    """At many places and zooms: each stands free, inside the map and clear of its buttons."""
+    page = desk(f"grid {width}", width)
+    go_to(page, "35.8273, -103.3381")
+    for step in range(14):
+        page.get_by_role("button", name="Farther" if step % 3 else "Nearer").click()
+        page.locator(".g-map").focus()
+        page.keyboard.press("ArrowUp" if step % 2 else "ArrowRight")
+        overlaps = page.evaluate(
+            """() => {
+              const inside = document.querySelector('.g-map').getBoundingClientRect();
+              const boxes = [...document.querySelectorAll('.g-grid-text > span, .leaflet-control-zoom')].map((one) => one.getBoundingClientRect());
+              const over = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+              const pairs = boxes.flatMap((a, k) => boxes.slice(k + 1).filter((b) => over(a, b)));
+              return [boxes.length, pairs.length, boxes.filter((a) => a.right > inside.right + 1 || a.left < inside.left - 1).length];
+            }"""
+        )
+        assert overlaps[0] > 3
+        assert overlaps[1:] == [0, 0], (step, overlaps)

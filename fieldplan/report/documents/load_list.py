@@ -72,6 +72,11 @@ def limit_text(plan: Plan, q: Quantities) -> str:
     """What the truck may carry, and of how many trips and days the list is."""
     trips = f"{counted(len(plan.loads.trips), 'trip')} on {counted(plan.loads.n_days, 'day')}"
     terms, limit_kg = plan.job.loading, plan.loads.limit_kg
+    if (terms.payload_kg is None or limit_kg is None) and q.fills_form:
+        return (
+            f"{trips}: no payload is filled in, so each trip takes all that a day needs. Read the payload off the truck's door, and "
+            "fill in “The truck and the scale”."
+        )
     if terms.payload_kg is None or limit_kg is None:
         return (
             f"{trips}: the job file gives no payload, so each trip takes all that a day needs. Read the payload off the truck's door, and give it "

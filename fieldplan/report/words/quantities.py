@@ -43,6 +43,8 @@ class Quantities:
     ----------
     system
         "us" or "metric".
+    fills_form
+        The reader fills in the form of the planning page: sentences name boxes by their labels, not keys of a job file.
 
     Examples
     --------
@@ -54,6 +56,7 @@ class Quantities:
     """
 
     system: System = "us"
+    fills_form: bool = False
 
     @property
     def _us(self) -> bool:

@@ -17,6 +17,7 @@ from fieldplan.model.cost import OWN_NEED
 from fieldplan.model.notes import Note
 from fieldplan.report.words.both_units import BothUnits
 from fieldplan.report.words.money_and_places import money_text, place_text
+from fieldplan.report.words.phrases.phrase import Phrase
 from fieldplan.report.words.phrases.table import phrase
 from fieldplan.report.words.quantities import Quantities, measures
 
@@ -70,7 +71,7 @@ def hint_sentence(problem: Problem, q: Quantities) -> str:
     """
     if problem.cure is not None:
         return sentence(problem.cure, q)
-    words = phrase(_key(problem))
+    words = _phrase(problem, q)
     hint = words.metric_hint if words.metric_hint and q.system == "metric" else words.hint
     return _put(hint, [_with_where(problem)], q)
 
@@ -108,7 +109,7 @@ def joint_sentence(group: Sequence[Sayable], q: Quantities, *, short: bool = Fal
         Take the short sentence, if there is one; it names places of a single field only.
     """
     first = group[0]
-    brief = "" if not short or isinstance(first, TableSentence) else phrase(_key(first)).short
+    brief = "" if not short or isinstance(first, TableSentence) else _phrase(first, q).short
     template = brief or _template(first, q)
     if short:
         template = _SOURCES.sub("", template)
@@ -141,8 +142,12 @@ def alike(thing: Sayable) -> Hashable:
 def _template(thing: Sayable, q: Quantities) -> str:
     if isinstance(thing, TableSentence):
         return thing.text
-    words = phrase(_key(thing))
+    words = _phrase(thing, q)
     return words.metric if words.metric and q.system == "metric" else words.text
+
+
+def _phrase(thing: Fact, q: Quantities) -> Phrase:
+    return phrase(_key(thing), fills_form=q.fills_form)
 
 
 def _key(thing: Fact) -> str:

@@ -37,7 +37,7 @@ def build(desk: Desk) -> None:
         answer = desk.answer
         if answer is None:
             return
-        q = Quantities(desk.units)
+        q = desk.q
         if answer.plan is not None:
             shown.content = cover_html(answer.plan, q, keys=False)
         elif answer.problems and desk.draft.ground:

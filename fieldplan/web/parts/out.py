@@ -17,7 +17,7 @@ from fieldplan.errors import FieldplanError
 from fieldplan.report.output import Output, PlanAsked
 from fieldplan.report.outputs import PLAN
 from fieldplan.report.typeset import Paper
-from fieldplan.report.words.quantities import Quantities, System
+from fieldplan.report.words.quantities import System
 from fieldplan.web.answer import Answer
 from fieldplan.web.desk import Desk
 from fieldplan.web.in_words import in_words
@@ -26,47 +26,52 @@ from fieldplan.web.made import ALL, asked, contents_of, job_files, made, output_
 from fieldplan.web.parts.job.inputs import attributes, options
 from fieldplan.web.parts.pane import Pane, Said
 
-GROUPS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
+GROUPS: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
     (
         "Papers",
         (
-            ("cover", "The cover"),
-            ("sheet", "Field sheets"),
-            ("setup", "Set-up cards"),
-            ("loads", "Load list"),
-            ("labels", "Labels of the batches"),
-            ("bag-labels", "Labels of the lots"),
-            ("order", "Seed order"),
+            ("cover", "The cover", ""),
+            ("sheet", "Field sheets", ""),
+            ("setup", "Set-up cards", "PDF, a card for each mix"),
+            ("loads", "Load list", "PDF, by trip and day"),
+            ("labels", "Labels of the batches", ""),
+            ("bag-labels", "Labels of the lots", ""),
+            ("order", "Seed order", "spreadsheet"),
         ),
     ),
     (
         "To look at",
-        (("page", "The whole plan as a page"), ("svg", "Maps"), ("png", "Pictures of the maps")),
+        (
+            ("page", "The whole plan as a page", ""),
+            ("svg", "Maps", "SVG, one for each field"),
+            ("png", "Pictures of the maps", "PNG, one for each field"),
+        ),
     ),
     (
         "For the cab, the phone and the calendar",
         (
-            ("taskdata", "Task files of the cab"),
-            ("gpx", "Ways for a handheld"),
-            ("kml", "Map for a phone"),
-            ("kmz", "Map for a phone, zipped"),
-            ("calendar", "Days for a calendar"),
+            ("taskdata", "Task files of the cab", ""),
+            ("gpx", "Lines for a handheld", "GPX: boundaries, a line for each block, stops and gates"),
+            ("kml", "Map for a phone", "KML"),
+            ("kmz", "Small map for a phone", "KMZ: the same as the KML, zipped"),
+            ("calendar", "Days for a calendar", "the days of the booking"),
         ),
     ),
     (
         "For other programs",
         (
-            ("gpkg", "Map layers"),
-            ("geojson", "Map layers as GeoJSON"),
-            ("fgb", "Map layers as FlatGeobuf"),
-            ("parquet", "Map layers as GeoParquet"),
-            ("fiboa", "Boundaries for exchange"),
-            ("timeline", "Every leg of the way"),
-            ("json", "All figures"),
+            ("gpkg", "Map layers", "GeoPackage"),
+            ("geojson", "Map layers as GeoJSON", ""),
+            ("fgb", "Map layers as FlatGeobuf", ""),
+            ("parquet", "Map layers as GeoParquet", ""),
+            ("fiboa", "Boundaries for exchange", "fiboa GeoJSON"),
+            ("timeline", "Every leg of the way", "CSV"),
+            ("json", "All figures", "JSON, in SI units"),
         ),
     ),
 )
-"""Outputs in the order in which they are offered, and what a person calls them; one that is not listed is offered last."""
+"""Outputs in the order in which they are offered, what a person calls each, and what it is, where the outputs' own words
+would say its name again; one that is not listed is offered last."""
 PAPERS: tuple[tuple[Paper, str], ...] = (("us-letter", "US letter"), ("a4", "A4"))
 MOST_RECENT = 6
 
@@ -140,7 +145,7 @@ class _Out:
             else:
                 file = await asyncio.to_thread(lambda: made(name, self._asked(), self.desk.name or "job"))
         except FieldplanError as error:
-            q = Quantities(self.desk.units)
+            q = self.desk.q
             words = " ".join(in_words(one, q) for one in error.problems)
             self._say(f"{self._called(name)} cannot be made: {words}")
             return
@@ -187,7 +192,7 @@ class _Out:
         return (
             "All files"
             if name == ALL
-            else next((label for _, each in GROUPS for one, label in each if one == name), name)
+            else next((label for _, each in GROUPS for one, label, _ in each if one == name), name)
         )
 
     def _say(self, words: str) -> None:
@@ -226,8 +231,8 @@ class _Out:
         why = "" if ready else '<p class="known">As soon as there is a plan its files can be made.</p>'
         if self.desk.answer is None or self.desk.answer.plan is None:
             return why
-        listed = {name for _, each in GROUPS for name, _ in each}
-        others = tuple((one.name, one.name) for one in PLAN if one.name not in listed)
+        listed = {name for _, each in GROUPS for name, _, _ in each}
+        others = tuple((one.name, one.name, "") for one in PLAN if one.name not in listed)
         groups = "".join(
             _group(title, each, ready=ready) for title, each in (*GROUPS, ("Others", others)) if each
         )
@@ -243,16 +248,16 @@ class _Out:
         return f"{why}{groups}<p><button{shape}>All of them, zipped</button></p>"
 
 
-def _group(title: str, each: tuple[tuple[str, str], ...], *, ready: bool) -> str:
+def _group(title: str, each: tuple[tuple[str, str, str], ...], *, ready: bool) -> str:
     rows = "".join(
-        _row(label, output, ready=ready)
-        for name, label in each
+        _row(label, says or output.words, output, ready=ready)
+        for name, label, says in each
         if (output := output_named(name)) is not None
     )
     return f"<h3>{escape(title)}</h3><ul class='files'>{rows}</ul>"
 
 
-def _row(label: str, output: Output[PlanAsked], *, ready: bool) -> str:
+def _row(label: str, says: str, output: Output[PlanAsked], *, ready: bool) -> str:
     able = ready and output.installed
 
     def button(do: str, words: str) -> str:
@@ -270,7 +275,7 @@ def _row(label: str, output: Output[PlanAsked], *, ready: bool) -> str:
     lacking = (
         "" if output.installed else f" Needs the extra {escape(output.extra or '')} of the installation."
     )
-    return f'<li><b>{escape(label)}</b> <span class="known">{escape(output.words)}.{lacking}</span> {look}{button("make", "Download")}</li>'
+    return f'<li><b>{escape(label)}</b> <span class="known">{escape(says)}.{lacking}</span> {look}{button("make", "Download")}</li>'
 
 
 def _job(desk: Desk) -> str:

@@ -63,7 +63,7 @@ def build(desk: Desk) -> None:
 
     async def put(field: FieldPlan, units: System) -> None:
         """Draw beside what else the server does: a large field takes a quarter of a second."""
-        html = await asyncio.to_thread(field_html, field, Quantities(units))
+        html = await asyncio.to_thread(field_html, field, Quantities(units, fills_form=True))
         if not shown.is_deleted and drawn and drawn[0][0] is field and drawn[0][1] == units:
             shown.content = html
 

@@ -27,7 +27,7 @@ def shown_with_plan(desk: Desk, html: Html) -> None:
         if shown.is_deleted:
             return
         plan = None if desk.answer is None else desk.answer.plan
-        shown.content = NONE_YET if plan is None else html(plan, Quantities(desk.units))
+        shown.content = NONE_YET if plan is None else html(plan, desk.q)
 
     after_the_cover(desk, draw)
 

@@ -6,7 +6,6 @@ from fieldplan.report.html.tags import text
 from fieldplan.report.words.cover import told
 from fieldplan.report.words.first_start import FIRST
 from fieldplan.report.words.numbers import counted
-from fieldplan.report.words.quantities import Quantities
 from fieldplan.web.desk import Desk
 from fieldplan.web.elements import fragment, plain
 from fieldplan.web.waiting import waiting_for
@@ -48,5 +47,5 @@ def _answers(desk: Desk) -> str:
     """Name and answer of each question of the cover that has a short answer."""
     if desk.answer is None or desk.answer.plan is None:
         return ""
-    said = [one for one in told(desk.answer.plan, Quantities(desk.units)) if one.name != "Ask"]
+    said = [one for one in told(desk.answer.plan, desk.q) if one.name != "Ask"]
     return "".join(f'<span class="of"><b>{text(one.name)}</b>{text(one.says)}</span>' for one in said)

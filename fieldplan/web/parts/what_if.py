@@ -253,11 +253,11 @@ def _slider(one: Slider, tables: Mapping[str, Any], system: System) -> str:
     )
     how = ""
     if is_default:
-        how = "<small>default</small>"
+        how = "<small>(the default)</small>"
     elif default(one.table, one.key) is not None:
         usual = default_words(one.table, one.key, {}, Quantities(system)).partition(" (")[0]
         press = {"type": "button", "data-do": "as-it-was", "data-id": box_id, "id": f"{box_id}-empty"}
-        how = f"<button{attributes({**press, 'aria-label': f'{one.label}: default, {usual}'})}>default, {escape(usual)}</button>"
+        how = f"<button{attributes({**press, 'aria-label': f'{one.label}: back to the default, {usual}'})}>Back to the default, {escape(usual)}</button>"
     return f'<label for="{box_id}-in">{escape(one.label)}</label><input{shape}><output id="{box_id}-at" for="{box_id}-in" data-unit="{_SAID.get(unit, unit)}">{escape(words)}</output> {how}'
 
 
@@ -266,7 +266,7 @@ def _width(desk: Desk) -> str:
     plan = desk.answer.plan if desk.answer is not None and desk.up_to_date else None
     if plan is None:
         return ""
-    wide = sentence(fact("width-of-rows", width_m=plan.job.drill.effective_width_m), Quantities(desk.units))
+    wide = sentence(fact("width-of-rows", width_m=plan.job.drill.effective_width_m), desk.q)
     return f'<span class="known">{escape(wide)}</span>'
 
 
@@ -407,7 +407,7 @@ def _side_by_side(desk: Desk) -> str:
     if not kept:
         return '<p class="known">Keep what stands now, move a slider, and both stand here side by side.</p>'
     now = [figures_of(answer.plan)] if answer is not None and answer.plan is not None else []
-    q = Quantities(desk.units)
+    q = desk.q
     names = [*(["as it stands now"] if now else []), *(str(one.get("name", "")) for one in kept)]
     head = "".join(f'<th scope="col">{escape(name)}</th>' for name in names)
     rows = compared([*now, *(one["figures"] for one in kept)], q)

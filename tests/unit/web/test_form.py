@@ -15,9 +15,10 @@ from fieldplan.jobfile.load import examined, read_toml
 from fieldplan.jobfile.schema import SCHEMA
 from fieldplan.tables.read import rows, source
 from fieldplan.web.parts.job.form import FieldAsked, Form, frames
-from fieldplan.web.parts.job.order import LEFT_TO_THE_FILE, SHEETS
+from fieldplan.web.parts.job.inputs import id_of
+from fieldplan.web.parts.job.order import CONTROLS, LEFT_TO_THE_FILE, SHEETS
 from fieldplan.web.parts.job.species import found
-from fieldplan.web.tables import with_value
+from fieldplan.web.tables import schema_name, with_value
 
 
 def shown(tables: dict[str, Any], **more: Any) -> tuple[Form, str]:
@@ -159,3 +160,43 @@ def test_keys_without_a_box_are_shown_and_kept() -> None:
 def test_species_are_found_by_common_and_scientific_name_and_symbol(typed: str, species: str) -> None:
     """As one types: the first letters are enough."""
     assert species in [name for name, _ in found(typed)]
+
+
+def test_whether_seed_is_treated_is_asked_until_it_is_answered() -> None:
+    """Open, treated or not treated: left open it stands in sight as an assumption to check."""
+    lot = ("mix", 0, "component", 0)
+    form, html = shown({"mix": [{"component": [{}]}]})
+    open_question = form.leaves["m-mix-0-component-0-treated"]
+    assert "taken as not treated" in open_question
+    assert html.index("c-mix-0-component-0-treated") < html.index("d-mix-0-component-0")
+    assert re.findall(r"<option[^>]*>([^<]*)", form.leaves["c-mix-0-component-0-treated"]) == [
+        "not said",
+        "treated",
+        "not treated",
+    ]
+    for answer in (True, False):
+        answered, _ = shown(with_value({"mix": [{"component": [{}]}]}, lot, "treated", answer))
+        assert answered.leaves["m-mix-0-component-0-treated"] == ""
+
+
+def test_a_unit_that_was_chosen_stays_until_a_number_stands_before_it() -> None:
+    """In every box of a quantity with several units: the choice is shown, whatever the reader's units are."""
+    tables: dict[str, Any] = {
+        "drill": {"box": [{}], "chart": [{}]},
+        "mix": [{"component": [{}]}],
+        "field": {"north": {}},
+    }
+    north = [FieldAsked(field_id="north")]
+    form, _ = shown(tables, fields=north)
+    several = {
+        spot: control.units
+        for spot in form.spots.values()
+        if len((control := CONTROLS[schema_name(spot[0]), spot[1]]).units) > 1
+    }
+    assert len(several) > 40
+    for system in ("us", "metric"):
+        chosen = {spot: units[-1] for spot, units in several.items()}
+        again, _ = shown(tables, chosen=chosen, units=system, fields=north)
+        for (place, key), units in several.items():
+            selected = re.findall(r'value="([^"]*)" selected', again.leaves[f"c-{id_of(place, key)}"])
+            assert selected == [escape(units[-1])], (place, key)

@@ -301,3 +301,17 @@ def test_a_job_is_never_read_half_saved(jobs: Jobs) -> None:
         time.sleep(0.03)  # the other gets its turn
     saving.join()
     assert n_read > 0
+
+
+def test_units_chosen_before_a_number_are_kept_with_the_job(jobs: Jobs) -> None:
+    """They stand with the page's own file, not in the job file, and what somebody wrote there does no harm."""
+    rate = (("mix", 0, "component", 0), "rate")
+    draft = Draft(tables={"mix": [{"component": [{}]}]}, units={rate: "{} lb/ac bulk"})
+    jobs.save("a", draft, revision=0)
+    assert jobs.take_up("a").draft == draft
+    assert "bulk" not in (jobs.folder_of("a") / "job.toml").read_text(encoding="utf-8")
+    file = jobs.folder_of("a") / "desk.json"
+    said = json.loads(file.read_text(encoding="utf-8"))
+    for chosen in (None, 3, ["x"], [[[], "rate", "{} lb"]], [[["mix", 0.5], "rate", "{} lb"]]):
+        file.write_text(json.dumps({**said, "chosen": chosen}), encoding="utf-8")
+        assert jobs.take_up("a").draft.units == {}

@@ -64,7 +64,7 @@ def test_several_files_are_one_zip_that_is_always_the_same(answer: Answer) -> No
 
 def test_every_output_is_offered_once() -> None:
     """The buttons and the outputs of the command line are the same; a new one is offered under its own name."""
-    offered = [name for _, each in GROUPS for name, _ in each]
+    offered = [name for _, each in GROUPS for name, _, _ in each]
     assert sorted(offered) == sorted(one.name for one in PLAN)
 
 

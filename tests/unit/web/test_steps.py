@@ -36,6 +36,7 @@ def test_steps_are_read_as_they_were_written(tmp_path: Path) -> None:
     second = with_corner_moved(first)
     booking = {**first.tables["booking"], "start": date(2027, 5, 1)}
     third = replace(second, tables={**first.tables, "booking": booking})
+    third = third.with_unit((("drill",), "row_spacing"), "{} cm")
     steps = Steps((first, second), (third,))
     assert _written(tmp_path, steps) == steps
 

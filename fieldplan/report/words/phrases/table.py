@@ -17,6 +17,7 @@ from fieldplan.report.words.phrases import (
     files,
     jobfile,
     mixes,
+    of_form,
     outputs,
     placing,
     plain_files,
@@ -66,12 +67,30 @@ ROOMS: Mapping[str, Mapping[str, Phrase]] = {
 PHRASES: Mapping[str, Phrase] = {key: phrase for room in ROOMS.values() for key, phrase in room.items()}
 
 
-def phrase(key: str) -> Phrase:
+def phrase(key: str, *, fills_form: bool = False) -> Phrase:
     """The phrase of a code, or of a ``code/case``.
+
+    Parameters
+    ----------
+    key
+        The code.
+    fills_form
+        For who fills in a form and sees no job file: in the words of its labels.
 
     Raises
     ------
     KeyError
         If nothing is said of it: a fault of fieldplan.
     """
-    return PHRASES[key]
+    plain = PHRASES[key]
+    of_labels = of_form.PHRASES.get(key) if fills_form else None
+    if of_labels is None:
+        return plain
+    said, tried = (of_labels if part else plain for part in (of_labels.text, of_labels.hint))
+    return Phrase(
+        text=said.text,
+        metric=said.metric,
+        short=said.short,
+        hint=tried.hint,
+        metric_hint=tried.metric_hint,
+    )

@@ -12,15 +12,16 @@ from typing import Any
 
 from fieldplan.errors import FieldplanError
 from fieldplan.files import only_within
-from fieldplan.jobfile.load import JOB_FILE, Examined, examined
+from fieldplan.jobfile.load import JOB_FILE, Examined
 from fieldplan.jobfile.plausible import MEANT
 from fieldplan.jobfile.toml_faults import parsed
 from fieldplan.web import drills
-from fieldplan.web.controls import parts_of, value_of
+from fieldplan.web.controls import shown_parts, unit_waiting, value_of
 from fieldplan.web.desk import Desk
 from fieldplan.web.draft import Draft
 from fieldplan.web.folder import folder_of, job_path
 from fieldplan.web.jobs import Jobs
+from fieldplan.web.needed import examined_whole
 from fieldplan.web.parts.held import held
 from fieldplan.web.parts.job.form import FieldAsked, Form, frames
 from fieldplan.web.parts.job.inputs import id_of
@@ -60,7 +61,7 @@ class _Job:
         self.named_before: dict[str, str] = {}
         self.typing = ""
         self.focus = ""
-        self.checked: tuple[Draft, Examined] | None = None
+        self.checked: tuple[Mapping[str, Any], tuple[FieldAsked, ...], Examined] | None = None
         self.groups: dict[str, str] = {}
         self.leaves: dict[str, str] = {}
         self.spots: dict[str, Spot] = {}
@@ -83,7 +84,6 @@ class _Job:
             self.pane = Pane(html, self.said)
         self.desk.listen("draft", self.refresh)
         self.desk.listen("units", self.refresh)
-        self.desk.listen("answer", self.refresh)
 
     def refresh(self) -> None:
         """Send what changed since it was sent last; the box that somebody is typing in is left alone."""
@@ -128,13 +128,18 @@ class _Job:
         draft, before = self.desk.draft, self._value(spot)
         if key == "name" and place[:-1] in _NAMED and isinstance(before, str):
             self.named_before.setdefault(box_id, before)
-        tables = with_value(draft.tables, place, key, value_of(self._control(spot), given))
-        draft = replace(draft, tables=tables)
+        control = self._control(spot)
+        value = value_of(control, given)
+        tables = with_value(draft.tables, place, key, value)
+        draft = replace(draft, tables=tables).with_unit(spot, unit_waiting(control, value, given))
         if left and (old := self.named_before.pop(box_id, "")):
             draft = _renamed(draft, place, old)
         self.typing = box_id
         self.desk.change(draft, same=f"box {box_id}")
-        if left and parts_of(self._control(spot), self._value(spot)) != given:
+        shown = shown_parts(
+            control, self._value(spot), self.desk.draft.units.get(spot, ""), self.desk.units
+        )
+        if left and shown != given:
             self.pane.put({leaf: self.leaves[leaf] for leaf in (f"c-{box_id}",) if leaf in self.leaves})
         self.typing = ""
 
@@ -183,10 +188,11 @@ class _Job:
                 row = dict(table_at(tables, place))
                 if place[0] == "mix" and len(place) == 2 and row.get("name"):
                     row["name"] = f"{row['name']} (copy)"
-                self._add(place[:-1], row, "name" if len(place) == 2 else "species")
+                self._add(place[:-1], row, "name" if len(place) == 2 else "species", like=place)
             case "remove":
                 self.focus = f"t-{place[0]}"
-                self._change(without_row(tables, place))
+                draft = replace(self.desk.draft, tables=without_row(tables, place))
+                self.desk.change(draft.with_units_moved_up(place))
             case "mix-on-all":
                 name = value_at(tables, place, "name")
                 for one in self._fields() if isinstance(name, str) else ():
@@ -208,7 +214,8 @@ class _Job:
         chosen = str(parts.get("text", "")) if isinstance(parts, dict) else ""
         if chosen.isdigit() and int(chosen) < len(self.drills):
             table = list(self.drills.values())[int(chosen)]
-            self._change(with_table(self.desk.draft.tables, ("drill",), table))
+            draft = replace(self.desk.draft, tables=with_table(self.desk.draft.tables, ("drill",), table))
+            self.desk.change(draft.without_units_at(("drill",)))
 
     def _take_over(self, file: Mapping[str, Any]) -> None:
         """Put the tables of a job file in the place of those that stand here; one that cannot be read is refused."""
@@ -218,7 +225,7 @@ class _Job:
         except FieldplanError as error:
             self._refused("job", str(error))
             return
-        self._change(without_exclusion_keys(tables))
+        self.desk.change(replace(self.desk.draft, tables=without_exclusion_keys(tables), units={}))
 
     def _put_beside(self, box_id: str, file: Mapping[str, Any]) -> None:
         """Put a file that a box names into the folder of the job, and its name into the box."""
@@ -247,10 +254,13 @@ class _Job:
         self.leaves[f"m-{box_id}"] = f'<p class="wrong">{escape(why)}</p>'
         self.pane.put({f"m-{box_id}": self.leaves[f"m-{box_id}"]})
 
-    def _add(self, listed: Place, row: Mapping[str, Any], first: str) -> None:
+    def _add(self, listed: Place, row: Mapping[str, Any], first: str, like: Place = ()) -> None:
+        """Add a table to a list, and go to one of its boxes; of a copy, ``like`` is the place of the table copied."""
         tables = with_row(self.desk.draft.tables, listed, row)
-        self.focus = id_of((*listed, len(rows_at(tables, listed)) - 1), first)
-        self._change(tables)
+        place = (*listed, len(rows_at(tables, listed)) - 1)
+        self.focus = id_of(place, first)
+        draft = replace(self.desk.draft, tables=tables)
+        self.desk.change(draft.with_units_copied(like, place) if like else draft)
 
     def _change(self, tables: Mapping[str, Any]) -> None:
         self.desk.change(replace(self.desk.draft, tables=tables))
@@ -258,17 +268,17 @@ class _Job:
     # ------------------------------------------------------------------ what is there
 
     def _rendered(self) -> tuple[Form, dict[str, str]]:
-        draft = self.desk.draft
-        if self.checked is None or self.checked[0].tables is not draft.tables:
+        draft, fields = self.desk.draft, self._fields()
+        if self.checked is None or self.checked[0] is not draft.tables or self.checked[1] != fields:
             with only_within(folder_of(self.desk)):
-                self.checked = (draft, examined(draft.tables, job_path(self.desk)))
+                self.checked = (draft.tables, fields, examined_whole(draft, job_path(self.desk)))
         form = Form(
             tables=draft.tables,
-            found=self.checked[1],
+            found=self.checked[2],
             units=self.desk.units,
-            fields=self._fields(),
+            chosen=draft.units,
+            fields=fields,
             drills=tuple(self.drills),
-            of_plan=self.desk.answer.problems if self.desk.answer and self.desk.up_to_date else (),
         )
         return form, frames(form)
 

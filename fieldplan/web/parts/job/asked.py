@@ -40,6 +40,10 @@ class Box:
         Words that are offered while typing.
     is_file
         Whether it names a file that lies beside the job.
+    answers
+        Of a box that is answered by yes or no: both answers in words.
+    asks
+        What is said at the box until it is answered, where the default is not to be taken without a look.
     """
 
     key: str
@@ -48,6 +52,8 @@ class Box:
     more: bool = False
     offers: Suggested = ""
     is_file: bool = False
+    answers: tuple[str, str] = ("yes", "no")
+    asks: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from fieldplan.jobfile.plausible import MEANT
 from fieldplan.jobfile.schema import SCHEMA, names_now
 from fieldplan.model.notes import Note
 from fieldplan.report.words.quantities import Quantities, System
-from fieldplan.web.controls import parts_of
+from fieldplan.web.controls import shown_parts
+from fieldplan.web.needed import with_least
 from fieldplan.web.parts.job import species
 from fieldplan.web.parts.job.asked import Box
 from fieldplan.web.parts.job.buttons import button, take
@@ -40,6 +41,8 @@ class Boxes:
         What the job file's checker says of them.
     units
         The reader's units.
+    chosen
+        Units that were chosen in boxes without a number.
 
     Attributes
     ----------
@@ -54,6 +57,7 @@ class Boxes:
     tables: Mapping[str, Any]
     found: Examined
     units: System = "us"
+    chosen: Mapping[Spot, str] = field(default_factory=dict)
     leaves: dict[str, str] = field(default_factory=dict)
     spots: dict[str, Spot] = field(default_factory=dict)
     said: dict[Spot, list[Problem | Note]] = field(default_factory=dict)
@@ -67,12 +71,13 @@ class Boxes:
             for one in of_notes
             if (f"[{one.values.get('table')}]", one.values.get("key")) not in problems_keys
         ]
-        self.said = by_spot(self.tables, (*self.found.problems, *notes), _files(self.tables))
+        said: tuple[Problem | Note, ...] = (*self.found.problems, *notes)
+        self.said = by_spot(with_least(self.tables), said, _files(self.tables))
 
     @property
     def q(self) -> Quantities:
         """The reader's units."""
-        return Quantities(self.units)
+        return Quantities(self.units, fills_form=True)
 
     def row(self, place: Place, called: str, remove: str, *, copied: bool = False) -> str:
         """A table of a list, with its heading and a button that takes it away."""
@@ -118,16 +123,22 @@ class Boxes:
         default = default_words(table, box.key, table_at(self.tables, place), self.q)
         needed = not default and not SCHEMA[table][box.key].optional
         empty = empty or (
-            f"left empty: {default.partition(' (')[0]}" if default else "choose" if needed else "not said"
+            "not said"
+            if box.asks
+            else f"left empty: {default.partition(' (')[0]}"
+            if default
+            else "choose"
+            if needed
+            else "not said"
         )
         choices = self._choices(box)
         written = inputs(
             box_id,
             box.label,
             control,
-            parts_of(control, value),
-            system=self.units,
+            shown_parts(control, value, self.chosen.get((place, box.key), ""), self.units),
             choices=choices,
+            answers=box.answers,
             offers=f"w-{box.offers}" if box.offers and not choices else "",
             empty=empty,
         )
@@ -172,6 +183,8 @@ class Boxes:
         said = [said_of(one, box.label, self.q) for one in self.said.get((place, box.key), ())]
         for one in sorted_by_weight(said):
             yield self.line(one, box_id, box.label)
+        if box.asks and value_at(self.tables, place, box.key) is None:
+            yield f'<p class="odd">{escape(box.asks)}</p>'
         if box.key in _meant(table_at(self.tables, place)):
             yield f'<p class="known">Confirmed as meant. {take(box_id, Offer("Look at it again"), box.label, do="unmean")}</p>'
 

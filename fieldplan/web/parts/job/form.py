@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from html import escape
 
 from fieldplan.errors import Problem
 from fieldplan.facts import fact
-from fieldplan.model.notes import Note
+from fieldplan.report.words.numbers import counted
 from fieldplan.report.words.sentences import sentence
+from fieldplan.web.needed import thing
 from fieldplan.web.parts.job.asked import Group
 from fieldplan.web.parts.job.boxes import HOLE, Boxes
 from fieldplan.web.parts.job.buttons import button
@@ -43,20 +44,10 @@ class Form(Boxes):
         The fields of the draft.
     drills
         Drills to choose from, by name.
-    of_plan
-        What stands in the way of a plan of these tables besides.
     """
 
     fields: Sequence[FieldAsked] = ()
     drills: Sequence[str] = ()
-    of_plan: Sequence[Problem] = ()
-
-    def __post_init__(self) -> None:
-        """Sort what is said of the plan too by the boxes that it is about."""
-        Boxes.__post_init__(self)
-        for one in self.of_plan:
-            if one.code == "mix-unknown" and "field" in one.values:
-                self.said.setdefault((("field", str(one.values["field"])), "mix"), []).append(one)
 
     def group(self, group: Group) -> str:
         """A part of the form, whole."""
@@ -71,14 +62,33 @@ class Form(Boxes):
     def _state(self, group: Group) -> str:
         """What is lacking and wrong in a part of the form."""
         names = {sheet.table.partition(".")[0] for sheet in group.sheets}
-        return _standing(
-            [one for (place, _), each in self.said.items() if place and place[0] in names for one in each]
-        )
+        return self._open(lambda place: bool(place) and place[0] in names)
 
     def standing(self) -> str:
         """How the job stands, in a sentence."""
-        said = _standing([one for each in self.said.values() for one in each])
-        return f"In the job {said}." if said else "Everything that a plan needs is filled in."
+        said = self._open(lambda _: True)
+        return (
+            f"For a plan the job still has {said}."
+            if said
+            else "Everything that a plan needs is filled in."
+        )
+
+    def _open(self, there: Callable[[Place], bool]) -> str:
+        """How many things are to be mended and how many to be filled in, at places of some kind; empty if none is."""
+        found: dict[object, list[bool]] = {}
+        for spot, each in self.said.items():
+            for one in each if there(spot[0]) else ():
+                if isinstance(one, Problem):
+                    at = id(one) if spot == ((), "") else thing(spot, one)
+                    found.setdefault(at, []).append(is_lacking(one))
+        n_lacking = sum(all(lacks) for lacks in found.values())
+        counts = ((len(found) - n_lacking, "to mend"), (n_lacking, "to fill in"))
+        return " and ".join(f"{counted(n, 'thing')} {what}" for n, what in counts if n)
+
+    def _to_add(self, what: str, place: Place) -> str:
+        """That something is still to be added, and how much there will be to fill in."""
+        n = sum(1 for (where, _), each in self.said.items() if where[: len(place)] == place and each)
+        return f'<p class="lacking">Still to be added: {what} ({counted(n, "thing")} to fill in).</p>'
 
     def jobwide(self) -> str:
         """What is said of the job as a whole, and what can be done with it."""
@@ -107,6 +117,8 @@ class Form(Boxes):
             self.row(("drill", "box", k), f"Seed box {k + 1}", "Take this box away")
             for k in range(len(rows_at(self.tables, ("drill", "box"))))
         )
+        if not boxes and "use" not in table_at(self.tables, ("drill",)):
+            boxes = self._to_add("a seed box", ("drill", "box", 0))
         add = "".join(button("add-box", f"Add a {kind} box", value=kind) for kind in BOX_KINDS)
         lines = range(len(rows_at(self.tables, ("drill", "chart"))))
         chart = "".join(
@@ -153,6 +165,7 @@ class Form(Boxes):
                 self.row((*place, "component", c), f"Seed lot {c + 1}", "Take this lot away", copied=True)
                 for c in range(len(rows_at(self.tables, (*place, "component"))))
             )
+            lots = lots or self._to_add("a seed lot", (*place, "component", 0))
             on_all = (
                 button("mix-on-all", "Put this mix on every field", place) if len(self.fields) > 1 else ""
             )
@@ -165,7 +178,8 @@ class Form(Boxes):
                 f'<section class="table mix-table" aria-labelledby="r-{id_of(place)}">{self.head(place, f"Mix {m + 1}")}{self.table(place)}{lots}'
                 f'<div class="do">{do}{button("remove", "Take this mix away", place)}</div></section>'
             )
-        return f'{"".join(html)}<div class="do">{button("add-mix", "Add a mix")}</div>'
+        mixes = "".join(html) or self._to_add("a mix", ("mix", 0))
+        return f'{mixes}<div class="do">{button("add-mix", "Add a mix")}</div>'
 
     def _fields(self, _: Group) -> str:
         known = [one.field_id for one in self.fields]
@@ -202,17 +216,3 @@ def frames(form: Form) -> dict[str, str]:
     """The parts of the form without their leaves, by name; the form's leaves and spots are filled."""
     html = {group.name: form.group(group) for group in GROUPS}
     return {**html, "job": form.jobwide(), "words": words_offered()}
-
-
-def _standing(said: Iterable[Problem | Note]) -> str:
-    """How many of the things that are said are wrong, and how many are lacking; empty if none is."""
-    problems = [one for one in said if isinstance(one, Problem)]
-    n_lacking = sum(1 for one in problems if is_lacking(one))
-    wrong = _counted(len(problems) - n_lacking, "is wrong", "are wrong")
-    return ", ".join(
-        part for part in (wrong, _counted(n_lacking, "is to be filled in", "are to be filled in")) if part
-    )
-
-
-def _counted(n: int, one: str, many: str) -> str:
-    return "" if n == 0 else f"{n} {one if n == 1 else many}"

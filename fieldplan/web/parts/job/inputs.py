@@ -7,8 +7,7 @@ from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from html import escape
 
-from fieldplan.report.words.quantities import System
-from fieldplan.web.controls import MOST_TYPED, Control, first_unit, unit_words
+from fieldplan.web.controls import MOST_TYPED, Control, unit_words
 from fieldplan.web.tables import Place
 
 WIDE = ("lines", "words", "text", "days")
@@ -61,8 +60,8 @@ def inputs(
     control: Control,
     parts: Mapping[str, str],
     *,
-    system: System,
     choices: Iterable[str] = (),
+    answers: tuple[str, str] = ("yes", "no"),
     offers: str = "",
     empty: str = "",
 ) -> str:
@@ -78,16 +77,16 @@ def inputs(
         Which inputs it has.
     parts
         What stands in them.
-    system
-        The reader's units: an empty box begins with one of them.
     choices
         Words to choose from instead of typing.
+    answers
+        What yes and no are called.
     offers
         The id of a list of words that are offered while typing.
     empty
         What an empty choice is called.
     """
-    return _inputs(box_id, label, control, tuple(parts.items()), system, tuple(choices), offers, empty)
+    return _inputs(box_id, label, control, tuple(parts.items()), tuple(choices), answers, offers, empty)
 
 
 @lru_cache(maxsize=20_000)
@@ -96,8 +95,8 @@ def _inputs(
     label: str,
     control: Control,
     given: tuple[tuple[str, str], ...],
-    system: System,
     choices: tuple[str, ...],
+    answers: tuple[str, str],
     offers: str,
     empty: str,
 ) -> str:
@@ -118,7 +117,7 @@ def _inputs(
                 "class": "short",
             }
             number = _input(box_id, "text", parts["text"], of_number) + _word(box_id, control)
-            return number + _unit(box_id, label, control, parts, system)
+            return number + _unit(box_id, label, control, parts)
         case "pair":
             ends = "".join(
                 _input(
@@ -129,7 +128,7 @@ def _inputs(
                 )
                 for end, words in (("low", "at least"), ("high", "at most"))
             )
-            return ends + _unit(box_id, label, control, parts, system)
+            return ends + _unit(box_id, label, control, parts)
         case "place":
             return "".join(
                 f'<label class="axis">{words} {_input(axis_id, axis, parts[axis], {**common, "class": "short"})}</label>'
@@ -145,8 +144,9 @@ def _inputs(
             )
         case "choice" | "yes":
             words = control.choices if control.form == "choice" else ("yes", "no")
+            called = words if control.form == "choice" else answers
             return _select(
-                box_id, parts["text"], [("", empty), *((word, word) for word in words)], described
+                box_id, parts["text"], [("", empty), *zip(words, called, strict=True)], described
             )
         case "lines" | "words":
             area = attributes({"id": box_id, "data-in": "text", "rows": "2", **common})
@@ -180,10 +180,9 @@ def _word(box_id: str, control: Control) -> str:
     )
 
 
-def _unit(box_id: str, label: str, control: Control, parts: Mapping[str, str], system: System) -> str:
+def _unit(box_id: str, label: str, control: Control, parts: Mapping[str, str]) -> str:
     """The unit in words: a choice where there are several."""
-    number = parts.get("text", "") or parts.get("low", "") or parts.get("high", "")
-    chosen = parts["unit"] or ("" if number else first_unit(control, system))
+    chosen = parts["unit"]
     if len(control.units) == 1 and chosen == control.units[0]:
         fixed = attributes({"type": "hidden", "data-in": "unit", "value": chosen})
         return f'<span class="unit">{escape(unit_words(chosen))}</span><input{fixed}>'

@@ -15,7 +15,8 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import hint_sentence, sentence
 from fieldplan.tables import read as tables
 
-LACKING = ("key-missing", "table-missing")
+_EMPTY = ("key-missing", "table-missing")
+LACKING = (*_EMPTY, "box-not-said", "form-missing")
 """Codes of what is not yet filled in, which is no fault."""
 _UNLIKELY = {"unlikely": "box-unlikely", "hardly-possible": "box-impossible"}
 
@@ -121,7 +122,7 @@ def said_of(one: Problem | Note, label: str, q: Quantities) -> Said:
         return Said(
             "odd" if one.warning else "known", sentence(replace(one, about=""), q), tuple(_nears(one))
         )
-    if is_lacking(one):
+    if one.code in _EMPTY or (is_lacking(one) and one.code == "mix-unknown"):
         return Said("lacking", "Still to be filled in.")
     if one.code == "mix-unknown":
         return Said(
@@ -137,7 +138,8 @@ def said_of(one: Problem | Note, label: str, q: Quantities) -> Said:
     )
     hint = "" if offers else _hint(bare, q)
     words = sentence(bare, q)
-    return Said("wrong", f"{words} Try: {hint}." if hint else words, offers)
+    weight = "lacking" if is_lacking(one) else "wrong"
+    return Said(weight, f"{words} Try: {hint}." if hint else words, offers)
 
 
 def _hint(bare: Problem, q: Quantities) -> str:

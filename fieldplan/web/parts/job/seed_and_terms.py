@@ -36,6 +36,12 @@ MIX = Group(
                 Box("hard", "Hard seed"),
                 Box("dormant", "Dormant seed"),
                 Box("bulk_weight", "Weight by volume", "weigh a bucket: native seed varies a lot"),
+                Box(
+                    "treated",
+                    "Treated? Read the tag",
+                    answers=("treated", "not treated"),
+                    asks="Not said yet: it is taken as not treated, which is to be checked.",
+                ),
                 Box("lot", "Lot number", more=True),
                 Box("tested", "Date of test", "the month, such as 2027-01, or the day", more=True),
                 Box("origin", "Origin", "where it was grown", more=True),
@@ -63,7 +69,6 @@ MIX = Group(
                     more=True,
                 ),
                 Box("coating", "Coating", "is part of inert matter", more=True),
-                Box("treated", "Treated seed", more=True),
                 Box("bag", "One bag holds", more=True),
                 Box("price", "Price", "of seed as it comes out of the bag", more=True),
                 Box(

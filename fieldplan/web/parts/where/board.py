@@ -113,7 +113,7 @@ class Board:
     @property
     def q(self) -> Quantities:
         """The units in which the page speaks."""
-        return Quantities(self.desk.units)
+        return self.desk.q
 
     def area(self, area_m2: float) -> str:
         """An area in words."""

@@ -12,7 +12,9 @@ const NEAREST_ZOOM = 22;
 const PANS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const [COARSE_PX, FINE_PX] = [80, 4]; // of an arrow key, and with Shift
 const APART_PX = 75; // lines of the grid
-const CORNER_PX = 70; // of the map, top right, where numbers of both axes would meet
+const TEXT_PX = { sign: 6.6, high: 15 }; // of the numbers of the grid, at most
+const BUTTONS_PX = 44; // of the map, at its left, where the buttons are
+const SPOT_PX = 28; // a field that is smaller on the screen is shown by a mark
 
 const latlngs = (ring) => ring.map(([lon, lat]) => [lat, lon]);
 const icon = (html, name, size) => L.divIcon({ html, className: `g-mark ${name}`, iconSize: [size, size] });
@@ -39,6 +41,7 @@ export default {
     this.points = [];
     this.clicks = [];
     this.features = [];
+    this.places = [];
     this.handles = null;
     const map = L.map(this.$el, {
       attributionControl: false,
@@ -67,6 +70,7 @@ export default {
     map.getPane("grid").style.pointerEvents = "none";
     this.grid = L.layerGroup().addTo(map);
     this.ground = L.layerGroup().addTo(map);
+    this.names = L.layerGroup().addTo(map);
     this.marks = L.layerGroup().addTo(map);
     this.answers = L.layerGroup().addTo(map);
     this.sketched = L.layerGroup().addTo(map);
@@ -82,6 +86,7 @@ export default {
     });
     map.on("mousemove", (e) => this.follow(e.latlng));
     map.on("moveend zoomend", () => this.seen());
+    map.on("zoomend", () => this.drawNames());
     this.$el.addEventListener("keydown", (e) => this.pressed(e));
     this.drawGrid();
     this.observer = new ResizeObserver(() => map.invalidateSize({ animate: false }));
@@ -103,14 +108,10 @@ export default {
 
     show(features, marks) {
       this.features = features;
+      this.places = marks;
       this.ground.clearLayers();
-      this.marks.clearLayers();
       for (const one of features) this.draw(one);
-      for (const one of marks) {
-        L.marker([one.place[1], one.place[0]], {
-          icon: icon("", `g-${one.what}`, 22), keyboard: false, interactive: false, alt: "",
-        }).bindTooltip(named(one.text), { permanent: true, direction: "right", offset: [10, 0], className: "g-name" }).addTo(this.marks);
-      }
+      this.drawNames();
       this.drawHandles();
     },
     sketch(tool, points, closed) {
@@ -202,17 +203,51 @@ export default {
         ...one.points.map(([lon, lat]) => L.circleMarker([lat, lon], { ...options, radius: 7 })),
       ];
       for (const layer of layers) {
-        layer.on("click", (e) => {
-          if (this.tool || this.$el.classList.contains("g-asks")) return; // meant for the map
-          L.DomEvent.stopPropagation(e);
-          this.$emit("picked", { key: one.key });
-        });
+        this.picks(layer, one);
         layer.addTo(this.ground);
       }
-      if (one.text && layers.length) {
-        L.tooltip({ permanent: true, direction: "center", className: "g-name" })
-          .setLatLng([one.text_at[1], one.text_at[0]]).setContent(named(one.text)).addTo(this.ground);
+    },
+    picks(layer, one) {
+      layer.on("click", (e) => {
+        if (this.tool || this.$el.classList.contains("g-asks")) return; // meant for the map
+        L.DomEvent.stopPropagation(e);
+        this.$emit("picked", { key: one.key });
+      });
+    },
+    // Names, gates and places of the seed; of a field that is a speck at this zoom a mark that can be seen and pressed instead.
+    drawNames() {
+      this.names.clearLayers();
+      this.marks.clearLayers();
+      const spots = new Set();
+      for (const one of this.features) {
+        const at = [one.text_at[1], one.text_at[0]];
+        if (this.isSpot(one)) {
+          spots.add(one.key);
+          const left = this.map.latLngToContainerPoint(at).x > 0.6 * this.map.getSize().x;
+          const spot = L.marker(at, {
+            icon: icon("", one.chosen ? "g-spot g-chosen" : "g-spot", 24), keyboard: false, alt: "", bubblingMouseEvents: true,
+          }).bindTooltip(named(one.text), {
+            permanent: true, direction: left ? "left" : "right", offset: [left ? -12 : 12, 0], className: "g-name",
+          });
+          this.picks(spot, one);
+          spot.addTo(this.names);
+        } else if (one.text && this.rings(one).length) {
+          L.tooltip({ permanent: true, direction: "center", className: "g-name" })
+            .setLatLng(at).setContent(named(one.text)).addTo(this.names);
+        }
       }
+      for (const one of this.places) {
+        if (spots.has(one.key)) continue;
+        L.marker([one.place[1], one.place[0]], {
+          icon: icon("", `g-${one.what}`, 22), keyboard: false, interactive: false, alt: "",
+        }).bindTooltip(named(one.text), { permanent: true, direction: "right", offset: [10, 0], className: "g-name" }).addTo(this.marks);
+      }
+    },
+    isSpot(one) {
+      if (one.layer !== "fields" || !one.areas.length) return false;
+      const box = (one.box ||= L.latLngBounds(latlngs(one.areas.flat(2))));
+      const across = this.map.latLngToLayerPoint(box.getNorthEast()).subtract(this.map.latLngToLayerPoint(box.getSouthWest()));
+      return Math.max(Math.abs(across.x), Math.abs(across.y)) < SPOT_PX;
     },
     rings(one) {
       return [...one.areas.flat(), ...one.lines, ...one.points.map((point) => [point])];
@@ -221,7 +256,7 @@ export default {
       if (!this.handles) return;
       this.handles.clearLayers();
       const one = this.features.find((feature) => feature.chosen);
-      if (!one || this.tool || this.fixed) return;
+      if (!one || this.tool || this.fixed || this.isSpot(one)) return;
       const inSight = this.map.getBounds().pad(0.05);
       const found = [];
       this.rings(one).forEach((ring, r) => ring.forEach(([lon, lat], n) => {
@@ -269,7 +304,9 @@ export default {
       const step = STEPS_DEG.filter((s) => apart(s) >= APART_PX).pop() || STEPS_DEG[0];
       const line = (ends, text, at, name) => {
         L.polyline(ends, { pane: "grid", className: "g-grid", interactive: false }).addTo(this.grid);
-        if (name === "g-top" && this.map.latLngToContainerPoint(at).x > size.x - CORNER_PX) return; // there the other axis has its own
+        const place = this.map.latLngToContainerPoint(at); // no number under a button, cut off, or over one of the other axis
+        if (name === "g-top" && (place.x < BUTTONS_PX || place.x > size.x - TEXT_PX.sign * text.length - 6)) return;
+        if (name === "g-side" && place.y < 2 * TEXT_PX.high + 4) return;
         L.marker(at, { icon: L.divIcon({ html: `<span>${text}</span>`, className: `g-grid-text ${name}`, iconSize: [0, 0] }), pane: "grid",
           keyboard: false, interactive: false, alt: "" }).addTo(this.grid);
       };

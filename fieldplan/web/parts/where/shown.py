@@ -86,5 +86,5 @@ def marks(draft: Draft) -> list[dict[str, Any]]:
             ("seed", "seed", seed_place_of(draft, one)),
         ):
             if place is not None:
-                found.append({"what": what, "text": text, "place": list(place)})
+                found.append({"key": one.key, "what": what, "text": text, "place": list(place)})
     return found
