@@ -6,18 +6,22 @@ from fieldplan.cli.explained import Rows
 
 SECTIONS: dict[str, Rows] = {
     "Files in DIR": (
-        ("fields/*.parquet", "One row a parcel: acres, passes, turns, refills, hours, seed, codes; SI."),
+        ("fields/*.parquet", "One row a parcel: acres, passes, turns, refills, hours, seed, codes."),
         ("passes/*.parquet", "With --passes: one row a pass or piece of a headland round."),
         ("summary.json, .csv, .xlsx", "Sums in all and by each value of each --by."),
         ("drills.csv", "Drills, days and odds for the whole and for each group."),
         ("seed.csv", "Seed by lot, and whole bags to order."),
         ("map.svg", "Hours on a map."),
         ("region.json", "What the folder was begun with. Another job or file is refused."),
+        (
+            "units",
+            "All tables and parquet files are in SI, with the unit at the end of each column's name; --units is for the page and the map.",
+        ),
     ),
     "Good to know": (
         (
             "a sample",
-            "Needs a folder of its own: the run over all parcels begins anew in another. The same file and number draw the same parcels.",
+            "Needs a folder of its own: the run over all parcels begins anew in another. The largest parcels are all taken, the others are drawn by size. The same file and number draw the same parcels.",
         ),
         (
             "each by itself",

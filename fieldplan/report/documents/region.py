@@ -199,8 +199,9 @@ def _how() -> Iterator[str]:
 
 def dry_run_document(outline: Outline, q: Quantities) -> Document:
     """What a file holds and what is left to plan."""
+    in_groups = f" in {counted(outline.n_groups, 'row group')}" if outline.kind == "GeoParquet" else ""
     lines = [
-        f"{outline.kind}, {counted(outline.n_rows, 'row')} in {counted(outline.n_groups, 'row group')}.",
+        f"{outline.kind}, {counted(outline.n_rows, 'row')}{in_groups}.",
         f"{counted(outline.n_vertices, 'vertex', 'vertices')}; {counted(outline.n_empty, 'row')} without an outline.",
     ]
     if outline.attributes:
@@ -211,7 +212,9 @@ def dry_run_document(outline: Outline, q: Quantities) -> Document:
         lines.append(f"A sample of {counted(outline.n_drawn, 'row')} would be planned.")
     if outline.bounds_deg is not None:
         west, south, east, north = outline.bounds_deg
-        lines.append(f"From {south:.4f}° to {north:.4f}° north, {west:.4f}° to {east:.4f}° east.")
+        lines.append(
+            f"From {_side(south, 'N', 'S')} to {_side(north, 'N', 'S')}, from {_side(west, 'E', 'W')} to {_side(east, 'E', 'W')}."
+        )
     n_left = outline.n_parts - outline.n_parts_done
     lines.append(
         f"{q.count(outline.n_rows_done)} rows are planned already; {counted(n_left, 'part')} of {q.count(outline.n_parts)} {'is' if n_left == 1 else 'are'} left."
@@ -221,6 +224,11 @@ def dry_run_document(outline: Outline, q: Quantities) -> Document:
         about=(),
         parts=(Part(lines=tuple(lines), listed=True), *_values(outline)),
     )
+
+
+def _side(degrees: float, positive: str, negative: str) -> str:
+    """A latitude or longitude with the side on which it lies."""
+    return f"{abs(degrees):.4f}° {positive if degrees >= 0 else negative}"
 
 
 def _values(outline: Outline) -> Sequence[Part]:
