@@ -9,7 +9,7 @@ from textwrap import wrap
 
 import click
 
-from fieldplan.cli.options import json_option, season_argument, today_option
+from fieldplan.cli.options import json_option, season_argument, today_option_of
 from fieldplan.cli.season_ledger import card_of, ledger_option
 from fieldplan.cli.season_written import rows_text
 from fieldplan.errors import OutputError, UsageError
@@ -101,7 +101,7 @@ def _of_today(words: Collection[str], written: Sequence[Entry], today: date) -> 
     type=click.Path(path_type=Path),
     help="Add all rows of a CSV file, or none.",
 )
-@today_option
+@today_option_of("The day of an entry that is typed without day=.  [default: today]")
 @ledger_option
 def record_command(
     season_path: Path,

@@ -15,7 +15,7 @@ from unittest import mock
 
 from conftest import SAMPLES, TODAY
 
-from fieldplan.cli import main
+from fieldplan.cli import main, progress
 from fieldplan.errors import FieldplanError
 
 WIDTH = "80"
@@ -29,6 +29,8 @@ _UNSTABLE = (
 """What differs from run to run, and what stands for it: the moment at which a row went into the ledger, and its hash."""
 
 
+LONG_S = 3600.0
+"""No page says how long it is taking on this machine."""
 _ASK_THE_CLOCK = (
     "cli.options",
     "cli.season_ledger",
@@ -112,6 +114,7 @@ def run(folder: Path, line: str) -> Ran:
             contextlib.redirect_stderr(err),
             mock.patch.dict(os.environ, COLUMNS=WIDTH),
             mock.patch.object(main, "_failed", failed),
+            *(mock.patch.object(progress, name, LONG_S) for name in ("FIRST_SIGN_S", "SIGN_OF_LIFE_S")),
             *(mock.patch(f"fieldplan.{name}.date", _SampleDay) for name in _ASK_THE_CLOCK),
         ):
             here.enter_context(one)
