@@ -15,6 +15,7 @@ from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.season_since import offers_object
 from fieldplan.report.text.entering import store_words
 from fieldplan.report.text.season_offers import offers_page
+from fieldplan.season.held import overdue
 from fieldplan.season.waiting_list import waiting_list
 
 
@@ -52,6 +53,7 @@ def offers_command(
             terms.name,
             terms.confidence_prob,
             store_words(season_path, ledger_path),
+            overdue(office.standing, today),
             any_free=bool(office.standing.freed),
         ),
         nl=False,

@@ -188,6 +188,8 @@ class Since:
         Ids of held bookings that are outside the dates that their row has now.
     moved, lost
         Ids of requests with a booking that nobody confirmed and that moved, or could not be kept.
+    overdue
+        Ids of requests that have a drill past their last day.
     again
         Ids of requests that lost their booking and have days again.
     freed
@@ -204,6 +206,7 @@ class Since:
     outside: tuple[str, ...] = ()
     moved: tuple[str, ...] = ()
     lost: tuple[str, ...] = ()
+    overdue: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
     freed: tuple[Freed, ...] = ()
     open_before_out: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

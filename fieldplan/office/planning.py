@@ -18,6 +18,7 @@ from fieldplan.office.office import Office, done_of
 from fieldplan.office.required import checked_bookings
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.durations import Progress, boundary_of
+from fieldplan.season.held import overdue
 from fieldplan.season.living import plan_living
 from fieldplan.season.living_rain import bookings_after, rain_living
 from fieldplan.season.schedule import Steps
@@ -85,6 +86,7 @@ def planned(
         came=taken.since.came if office.entries else (),
         moved=tuple(one.typed["request"] for one in fresh if one.kind == "moved"),
         lost=tuple(one.typed["request"] for one in fresh if one.kind == "cancel"),
+        overdue=overdue(standing, start),
         again=tuple(
             placement.request.request_id
             for placement in season.placements

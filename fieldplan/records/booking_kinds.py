@@ -13,19 +13,20 @@ TAKEN = ("days lost", "work goes on")
 """Causes of a cancellation after which the request comes first when days are free again: nobody gave them up."""
 CAUSES = (*TAKEN, "planned again")
 SAID = (
-    *(
-        "confirm",
-        "decline",
-        "release",
-        "shorten",
-        "cancel",
-        "withdraw",
-        "done",
-        "met",
-        "standing",
-        "refused",
-    ),
-    *("paid", "deposit", "remark", "strike"),
+    "confirm",
+    "decline",
+    "release",
+    "shorten",
+    "cancel",
+    "withdraw",
+    "done",
+    "met",
+    "standing",
+    "refused",
+    "paid",
+    "deposit",
+    "remark",
+    "strike",
 )
 """Kinds that somebody says, pays or shows at the desk: typed without a day, they are of today. When a drill was out, a field
 sown or a day lost is always said."""

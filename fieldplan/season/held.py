@@ -40,6 +40,25 @@ def begun_of(standing: Standing) -> set[str]:
     }
 
 
+def overdue(standing: Standing, today: date | None) -> tuple[str, ...]:
+    """Ids of requests with a drill past their last day, and not known to be done: when it comes back nobody knows.
+
+    Parameters
+    ----------
+    today
+        The first day still to come; else the latest on which something happened.
+    """
+    day = today or standing.latest
+    return tuple(
+        name
+        for name in standing.out
+        if name in standing.bookings
+        and day is not None
+        and standing.bookings[name].days[-1] < day
+        and standing.done_frac.get(name, 0.0) < 1
+    )
+
+
 def order_of(name: str, bookings: Mapping[str, Booked]) -> tuple[str, ...]:
     """Ids of all who share the days of a booking, in the order that they get the drill."""
     booked = bookings[name]

@@ -45,6 +45,11 @@ STORIES: dict[str, tuple[tuple[str, ...], str, int]] = {
         "rain --today 2027-05-03",
         3,
     ),
+    "behind": (
+        ("confirm request=C day=2027-04-01", "lost day=2027-05-10 until=2027-05-12 why=rain"),
+        "rain --today 2027-05-03",
+        4,
+    ),
     "hopeless": (
         ("confirm request=D day=2027-04-01", "lost day=2027-05-10 until=2027-06-05 why=breakdown"),
         "rain --today 2027-05-03",

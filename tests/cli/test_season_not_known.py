@@ -71,6 +71,23 @@ def test_a_drill_that_is_overdue_takes_nobody_s_days(clerk: Clerk) -> None:
     assert "cancel" not in _kinds(clerk)
 
 
+def test_what_rests_on_a_drill_that_is_overdue_is_said(clerk: Clerk) -> None:
+    """A's drill is out past its last day: plan and offers say that what they give rests on its return, until A is done."""
+    clerk.record(
+        OUT, "confirm request=B day=2027-04-01", "shorten request=B last=2027-05-07 day=2027-04-02"
+    )
+    clerk.edit("W", row("W", asked="2027-03-05", ready="2027-05-08"))
+    for page in ("plan", "offers"):
+        clerk.does(f"{page} --today 2027-05-05")
+        assert "Still out" not in clerk.said
+        clerk.does(f"{page} --today 2027-05-06")
+        assert "Still out past the last day: A." in clerk.said
+    clerk.record('done request=A share="100 %" day=2027-05-05')
+    for page in ("plan", "offers"):
+        clerk.does(f"{page} --today 2027-05-06")
+        assert "Still out" not in clerk.said
+
+
 def test_days_kept_for_work_not_known_are_nobody_s_last_chance(tmp_path: Path) -> None:
     """B loses its days to rain and can only have 10, 11, 12 May instead; A is out with nothing known, and would need the 10th
     and 11th: B gets them.
@@ -80,6 +97,14 @@ def test_days_kept_for_work_not_known_are_nobody_s_last_chance(tmp_path: Path) -
     clerk.record(OUT, "lost day=2027-05-06 until=2027-05-08 why=rain")
     changes = _changes(clerk.json("rain --today 2027-05-05"))
     assert changes["B"]["now"]["days"] == _may(10, 11, 12)
+    assert changes["A"]["now"]["days"] == _may(5)
+
+
+def test_days_of_a_booking_that_is_lost_stay_free_for_it(clerk: Clerk) -> None:
+    """One of B's three days is lost, so B loses them all. A is out with nothing known, and keeps none of the other two."""
+    clerk.record(OUT, "lost day=2027-05-06 why=rain")
+    changes = _changes(clerk.json("rain --today 2027-05-05"))
+    assert changes["B"]["now"] is None
     assert changes["A"]["now"]["days"] == _may(5)
 
 
@@ -187,7 +212,8 @@ def test_part_of_a_job_frees_nothing(clerk: Clerk) -> None:
     """Nor does all of it, said of a day before its own."""
     clerk.record(OUT, 'done request=A share="99 %" day=2027-05-04')
     assert clerk.bookings("plan --what-if")["A"]["days"] == _may(3, 4, 5)
-    clerk.record('done request=B share="100 %" day=2027-05-04')
+    clerk.record("confirm request=B day=2027-04-01", 'done request=B share="100 %" day=2027-05-04')
+    assert clerk.json("plan --what-if")["since"]["freed"] == []
     assert clerk.bookings("plan --what-if")["B"]["days"] == _may(6, 7, 8)
 
 

@@ -6,14 +6,20 @@ from collections.abc import Sequence
 
 from fieldplan.model.standing import Offer
 from fieldplan.report.text.entering import command_lines
-from fieldplan.report.text.season_since import freed_text
+from fieldplan.report.text.season_since import freed_text, overdue_text
 from fieldplan.report.text.table import paragraph
 from fieldplan.report.words.numbers import counted, odds_text
 from fieldplan.report.words.plain import plain
 
 
 def offers_page(
-    offers: Sequence[Offer], season: str, confidence_prob: float, store: str, *, any_free: bool
+    offers: Sequence[Offer],
+    season: str,
+    confidence_prob: float,
+    store: str,
+    overdue: Sequence[str] = (),
+    *,
+    any_free: bool,
 ) -> str:
     """Every span of freed days with those to phone; what each would gain; what to enter for a yes and for a no.
 
@@ -25,6 +31,8 @@ def offers_page(
         The odds asked for.
     store
         The season as commands name it (`store_words`).
+    overdue
+        Ids of requests that have a drill past their last day.
     any_free
         Whether days are free again at all.
     """
@@ -50,6 +58,8 @@ def offers_page(
             )
             + "\n"
         )
+    if overdue:
+        lines += [*paragraph(overdue_text(overdue)), ""]
     for freed in dict.fromkeys(offer.freed for offer in offers):
         lines.append(plain(freed_text(freed).upper()))
         of_span = [offer for offer in offers if offer.freed == freed]

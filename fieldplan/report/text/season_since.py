@@ -45,6 +45,8 @@ def _sentences(since: Since) -> Iterator[tuple[str, str]]:
 
 
 def _remarks(since: Since) -> Iterator[str]:
+    if since.overdue:
+        yield overdue_text(since.overdue)
     for name, requests in since.namesakes.items():
         yield f"{name} is the name of several renters ({', '.join(requests)}). If they are one, give their rows one renter_id."
     for name in since.withdrawn:
@@ -74,6 +76,14 @@ def _by_requirements(since: Since) -> Mapping[tuple[str, ...], Sequence[str]]:
     for name, requirements in since.open_before_out.items():
         found.setdefault(requirements, []).append(name)
     return found
+
+
+def overdue_text(names: Sequence[str]) -> str:
+    """That drills are out past the last day, and what comes after it rests on their return."""
+    return (
+        f"Still out past the last day: {', '.join(names)}. Ask how much is done, and enter it (done, or in): what is planned and "
+        "offered after it rests on the drill's return."
+    )
 
 
 def freed_text(one: Freed) -> str:
