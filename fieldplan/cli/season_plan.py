@@ -95,8 +95,8 @@ def plan_command(
 
     What changed in the list of requests is taken into the store, and so are the bookings. Bookings that are
     confirmed, or whose drill is out, keep their days; all others are planned again each time. Days that were
-    promised and are free again are given to nobody before you have phoned: see season offers. Needs the extras
-    "season" and "sheets".
+    promised and are free again are given to nobody before you have phoned (see season offers), but to those who lost a
+    booking to days lost or to another's late work. Needs the extras "season" and "sheets".
 
     \b
     fieldplan season plan season.toml
