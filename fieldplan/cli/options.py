@@ -147,9 +147,12 @@ def _today(ctx: click.Context, param: click.Parameter, value: str | None) -> dat
     return date.today() if value is None else date_of("--today", value)
 
 
-today_option = click.option(
-    "--today", metavar="YYYY-MM-DD", callback=_today, help="Plan as if it were this day."
-)
+def today_option_of(what: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """The option ``--today``, with what it is for."""
+    return click.option("--today", metavar="YYYY-MM-DD", callback=_today, help=what)
+
+
+today_option = today_option_of("Plan as if it were this day.")
 force_option = click.option("--force", is_flag=True, is_eager=True, help="Overwrite existing files.")
 
 

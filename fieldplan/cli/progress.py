@@ -18,6 +18,8 @@ from fieldplan.report.words.first_start import FIRST
 T = TypeVar("T")
 SIGN_OF_LIFE_S = 30.0
 """What takes longer says where it is and how long it has taken so far, and again each time this is over."""
+FIRST_SIGN_S = 5.0
+"""The first of these lines comes sooner: who waits wants to know that something is done."""
 _said_at = [-math.inf]
 """When a line was printed last, or something long began: what follows it counts from there."""
 FEW = 3
@@ -46,7 +48,7 @@ def with_progress(fields: Iterable[Field]) -> Iterator[Field]:
 def with_requests(requests: Iterable[Request]) -> Iterator[Request]:
     """The requests of a season, with a progress bar on a terminal if there are several.
 
-    Whatever stderr is, a line every half minute says how far it is.
+    Whatever stderr is, a line after some seconds, and then every half minute, says how far it is.
     """
     requests = tuple(requests)
     get_ready()
@@ -59,20 +61,25 @@ def with_files(names: Iterable[str]) -> Iterator[str]:
 
 
 def with_seasons(seasons: Iterable[T]) -> Iterator[T]:
-    """Seasons to plan one after the other, with a progress bar on a terminal if there are several."""
-    return _with_bar(seasons, "Planning")
+    """Seasons to plan one after the other, with a progress bar on a terminal if there are several.
+
+    Whatever stderr is, a line after some seconds, and then every half minute, says how far it is.
+    """
+    seasons = tuple(seasons)
+    get_ready()
+    return _with_signs_of_life(_with_bar(seasons, "Planning"), "Planning", len(seasons))
 
 
 def with_steps(names: Iterable[T]) -> Iterator[T]:
     """The named steps of planning a season, with a progress bar on a terminal that names the step.
 
-    Whatever stderr is, a line every half minute names the step.
+    Whatever stderr is, a line after some seconds, and then every half minute, names the step.
     """
     return _with_signs_of_life(_with_bar(names, "Scheduling", named=True), "Scheduling")
 
 
 def _with_signs_of_life(things: Iterable[T], label: str, n_things: int | None = None) -> Iterator[T]:
-    """The things one after the other; as long as that takes, a line on stderr every half minute.
+    """The things one after the other; a line on stderr after some seconds, and then every half minute.
 
     Parameters
     ----------
@@ -80,8 +87,8 @@ def _with_signs_of_life(things: Iterable[T], label: str, n_things: int | None = 
         How many there are, if lines are to say the number of the thing; else they name it.
     """
     now, done, started = [""], threading.Event(), time.monotonic()
-    begun = _said_at[0] if started - _said_at[0] < SIGN_OF_LIFE_S else started
-    _said_at[0] = begun
+    if started - _said_at[0] >= SIGN_OF_LIFE_S:
+        _said_at[0] = started + min(FIRST_SIGN_S, SIGN_OF_LIFE_S) - SIGN_OF_LIFE_S
     watch = threading.Thread(target=_say_now_and_then, args=(label, now, done), daemon=True)
     watch.start()
     try:

@@ -17,7 +17,7 @@ from fieldplan.cli.options import (
     season_argument,
     units_option,
 )
-from fieldplan.cli.progress import with_seasons
+from fieldplan.cli.progress import with_requests, with_seasons
 from fieldplan.cli.season_ledger import ledger_option
 from fieldplan.errors import UsageError
 from fieldplan.office.office import open_office, promises_of
@@ -82,7 +82,14 @@ def capacity_command(
     region = None if region_folder is None else read_region(region_folder)
     office = open_office(season_path, ledger_path, must_be=ledger_path is not None)
     found = capacity_of(
-        office.program, office.requests, n_drawn, with_seasons, promises_of(office.standing), region, ground
+        office.program,
+        office.requests,
+        n_drawn,
+        with_seasons,
+        promises_of(office.standing),
+        region,
+        ground,
+        with_requests,
     )
     show(
         replace(capacity_document(found, Quantities(units)), head=office.program.terms.letterhead),

@@ -68,6 +68,14 @@ class Book:
         known = tuple(request.request_id for request in self.requests[:MAX_NAMED])
         raise UsageError.of("request-unknown/asked", given=request_id, known=known)
 
+    def invoices(self, request_id: str) -> tuple[date, ...]:
+        """Days of the invoices that were sent about a request."""
+        return tuple(
+            entry.day
+            for entry in self.entries
+            if (entry.kind, entry.request, entry.facts.get("what")) == ("letter", request_id, "invoice")
+        )
+
 
 def open_book(season_path: Path, ledger_path: Path | None, by: date | None = None) -> Book:
     """A season and its ledger, up to a day.

@@ -13,7 +13,9 @@ from fieldplan.cli.season_ledger import ledger_option
 from fieldplan.office.office import open_office
 from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.season_since import offers_object
+from fieldplan.report.text.entering import store_words
 from fieldplan.report.text.season_offers import offers_page
+from fieldplan.season.held import overdue
 from fieldplan.season.waiting_list import waiting_list
 
 
@@ -32,8 +34,9 @@ def offers_command(
 ) -> None:
     """List whom to phone about days that are free again: cancelled, given back, withdrawn or done early.
 
-    Those without days come first, by your rules, then those who would have theirs earlier, by your rules. Each line
-    says what the renter would gain, and what to enter for a yes and for a no. Nothing moves before you enter it.
+    Those who lost their booking to days lost or to work that went on come first, then others without days, then those
+    who would have theirs earlier, each by your rules. Each line says what the renter would gain, and what to enter for
+    a yes and for a no. Nothing moves before you enter it.
 
     \b
     fieldplan season offers spring
@@ -45,6 +48,13 @@ def offers_command(
     click.echo(
         json_text(offers_object(offers))
         if as_json
-        else offers_page(offers, terms.name, terms.confidence_prob, any_free=bool(office.standing.freed)),
+        else offers_page(
+            offers,
+            terms.name,
+            terms.confidence_prob,
+            store_words(season_path, ledger_path),
+            overdue(office.standing, today),
+            any_free=bool(office.standing.freed),
+        ),
         nl=False,
     )

@@ -24,6 +24,7 @@ from fieldplan.cli.season_ledger import Book, card_of, ledger_option, open_book
 from fieldplan.errors import UsageError
 from fieldplan.jobfile.days import EARLIEST_YEAR, LATEST_YEAR
 from fieldplan.model.records import Ground
+from fieldplan.office.bill_letters import late_at_once
 from fieldplan.office.bills import ground_of
 from fieldplan.office.office import open_office
 from fieldplan.office.years import years_of
@@ -38,7 +39,7 @@ from fieldplan.report.documents.board import board_document
 from fieldplan.report.documents.document import Document
 from fieldplan.report.documents.packet import packet_document
 from fieldplan.report.documents.years import demand_part, purchase_part
-from fieldplan.report.words.plain import slug
+from fieldplan.report.words.plain import plain, slug
 from fieldplan.report.words.quantities import Quantities, System
 
 by_option = click.option(
@@ -82,6 +83,9 @@ def invoice_command(
     book = open_book(season_path, ledger_path, day_given(day_text))
     account = book.account(request_id)
     bill = book.bill(account, card_of(book.program))
+    doubt = late_at_once(bill, book.invoices(request_id))
+    if doubt is not None:
+        click.echo(f"Look again: {plain(str(doubt))}.", err=True)
     show(
         _headed(bill_document(bill, book.program.terms.name, Quantities(units)), book),
         bill_object(bill) | {"seal": book.seal},

@@ -32,6 +32,7 @@ from fieldplan.report.data.season_json import season_object
 from fieldplan.report.data.season_since import since_object
 from fieldplan.report.output import Diary
 from fieldplan.report.outputs import SEASON, always_of
+from fieldplan.report.text.entering import store_words
 from fieldplan.report.text.season_page import season_page
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
@@ -94,8 +95,8 @@ def plan_command(
 
     What changed in the list of requests is taken into the store, and so are the bookings. Bookings that are
     confirmed, or whose drill is out, keep their days; all others are planned again each time. Days that were
-    promised and are free again are given to nobody before you have phoned: see season offers. Needs the extras
-    "season" and "sheets".
+    promised and are free again are given to nobody before you have phoned (see season offers), but to those who lost a
+    booking to days lost or to another's late work. Needs the extras "season" and "sheets".
 
     \b
     fieldplan season plan season.toml
@@ -124,6 +125,6 @@ def plan_command(
     click.echo(
         json_text(season_object(found.season) | {"since": since_object(found.since)})
         if as_json
-        else season_page(found.season, quantities, found.since),
+        else season_page(found.season, quantities, found.since, store_words(season_path, ledger_path)),
         nl=False,
     )

@@ -21,7 +21,7 @@ from fieldplan.cli.progress import with_requests, with_steps
 from fieldplan.cli.season_ledger import ledger_option
 from fieldplan.cli.season_written import phones_option, say_entered, write_season
 from fieldplan.errors import QuantityError, UsageError
-from fieldplan.model.replanned import Replanned, SoFar
+from fieldplan.model.replanned import SoFar
 from fieldplan.model.standing import Carried
 from fieldplan.office.calendars import diary_of
 from fieldplan.office.entered import enter
@@ -31,6 +31,7 @@ from fieldplan.report.data.json_text import json_text
 from fieldplan.report.data.season_rain import rain_object
 from fieldplan.report.output import Diary
 from fieldplan.report.outputs import SEASON, always_of
+from fieldplan.report.text.entering import store_words
 from fieldplan.report.text.season_rain import rain_page
 from fieldplan.report.typeset import Paper
 from fieldplan.report.words.quantities import Quantities, System
@@ -92,7 +93,8 @@ def rain_command(
 
     The store says how the season stands: first record days lost ("lost"), and how much is done ("done", "sown" or
     "in"). Confirmed bookings keep their days; days lost inside them lower their odds, which is printed first. A job
-    that has begun goes on with its drill. Where that leaves somebody too few days, both bookings are named with what
+    that has begun goes on with its drill. Nobody is moved or struck off for a job of which it is not entered how much
+    is done: the page asks for it, and names who depends on it. Where a job leaves somebody too few days, both bookings are named with what
     you could do, and nothing is decided for you. All others are served again by the rules, with as few people moved by
     as few days as possible (proven), and with the odds that were asked for. With --out, calendars carry the changes.
 
@@ -126,11 +128,9 @@ def rain_command(
                 folder, after.season, q, paper, diary, phones=phones, force=force, checks=after.checks
             )
         say_entered(office.path, written)
-    _print(found, program.terms.name, today, as_json=as_json)
-
-
-def _print(found: Replanned, name: str, today: date, *, as_json: bool) -> None:
-    click.echo(json_text(rain_object(found)) if as_json else rain_page(found, name, today), nl=False)
+    store = "" if was_path is not None else store_words(season_path, ledger_path)
+    page = json_text(rain_object(found)) if as_json else rain_page(found, program.terms.name, today, store)
+    click.echo(page, nl=False)
 
 
 def _shares(done: tuple[str, ...]) -> dict[str, float]:

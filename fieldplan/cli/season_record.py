@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import UTC, date, datetime
 from pathlib import Path
 from textwrap import wrap
 
 import click
 
-from fieldplan.cli.options import json_option, season_argument
+from fieldplan.cli.options import json_option, season_argument, today_option_of
 from fieldplan.cli.season_ledger import card_of, ledger_option
 from fieldplan.cli.season_written import rows_text
 from fieldplan.errors import OutputError, UsageError
+from fieldplan.model.records import Entry
 from fieldplan.office.agreed import with_days
 from fieldplan.office.bills import ground_of
-from fieldplan.office.office import Office, open_office
+from fieldplan.office.office import Office, open_office, open_office_for
 from fieldplan.office.required import required_of
+from fieldplan.records.booking_kinds import SAID
 from fieldplan.records.conflicts import Known, refuse_conflicts
 from fieldplan.records.current_entries import current_entries
 from fieldplan.records.entries import read_entries, typed_entry
@@ -32,12 +34,18 @@ from fieldplan.report.words.plain import plain
 from fieldplan.season.windows import working_days
 from fieldplan.work.fee import facts_asked
 
+MAX_UNREAD = 3
+"""So many cells of the list that cannot be read are named one by one."""
+
 
 def _kinds() -> str:
     """Help on every kind of entry and its facts."""
     lines = ["Kinds of entries and their facts:", ""]
     for kind, (about, facts) in KINDS.items():
-        names = ", ".join(name if fact.needed else f"[{name}]" for name, fact in facts.items())
+        names = ", ".join(
+            name if fact.needed and not (name == "day" and kind in SAID) else f"[{name}]"
+            for name, fact in facts.items()
+        )
         lines += [
             "\b",
             f"{kind}: {about}",
@@ -76,6 +84,12 @@ def known_of(office: Office, with_field: Collection[str]) -> Known:
     )
 
 
+def _of_today(words: Collection[str], written: Sequence[Entry], today: date) -> str:
+    """That an entry is of today, if it was typed without a day and has this one."""
+    typed = any(word.partition("=")[0].strip().casefold() == "day" for word in words)
+    return f", day={today}" if words and not typed and written[0].typed.get("day") == str(today) else ""
+
+
 @click.command("record", short_help="Add entries to the ledger.", epilog=_kinds())
 @season_argument
 @click.argument("kind", metavar="[KIND]", required=False)
@@ -87,12 +101,14 @@ def known_of(office: Office, with_field: Collection[str]) -> Known:
     type=click.Path(path_type=Path),
     help="Add all rows of a CSV file, or none.",
 )
+@today_option_of("The day of an entry that is typed without day=.  [default: today]")
 @ledger_option
 def record_command(
     season_path: Path,
     kind: str | None,
     words: tuple[str, ...],
     csv_path: Path | None,
+    today: date,
     ledger_path: Path | None,
 ) -> None:
     """Record what happened in the store of the season.
@@ -100,7 +116,9 @@ def record_command(
     Entries are never rewritten. A new entry with corrects=12 replaces or strikes row 12. What cannot be true
     is refused, such as a drill with two renters or a meter that runs backwards; what looks like a slip gets
     a warning, and so does a day that is still to come. Every kind may also have [note] and [corrects]; facts
-    in brackets may be left out.
+    in brackets may be left out. Answers, payments and the like are of today without day=; when a drill went out or came
+    back, a field was sown or a day was lost must be said. A row of the list that cannot be read is no hindrance to
+    entries about others.
 
     The store is one SQLite file. Keep it on a disk of this computer, not on a network drive, and copy it
     while no command runs. Several may use it at once: one writes at a time, and reading never waits.
@@ -114,8 +132,15 @@ def record_command(
     """
     if (kind is None) == (csv_path is None):
         raise UsageError.of("record-what", known=tuple(KINDS))
-    fresh = (typed_entry(kind, words),) if kind is not None else read_entries(csv_path) if csv_path else ()
-    office = open_office(season_path, ledger_path)
+    fresh = (
+        (typed_entry(kind, words, today),)
+        if kind is not None
+        else read_entries(csv_path)
+        if csv_path
+        else ()
+    )
+    concerned = {name for entry in fresh if (name := entry.typed.get("request"))}
+    office, unread = open_office_for(concerned, season_path, ledger_path)
     program = office.program
     drills = [drill.name for drill in program.drills]
     fresh = with_days(office, fresh)
@@ -135,7 +160,7 @@ def record_command(
     )
     rows = rows_text(written)
     try:
-        click.echo(f"Written to {plain(str(office.path))}: {rows}.")
+        click.echo(f"Written to {plain(str(office.path))}: {rows}{_of_today(words, written, today)}.")
     except OutputError as error:  # a clerk told only of the failure would enter it again
         raise OutputError.of(
             "stdout-unwritable/entered", ledger=str(office.path), rows=rows, why=error.problems[0]
@@ -143,6 +168,12 @@ def record_command(
     entries = entries_of(office.path, office.whose)
     for left in left_behind(entries, written, drills):
         click.echo(plain(str(left)))
+    for fault in unread[:MAX_UNREAD]:
+        click.echo(f"Look again: {plain(fault.text)}", err=True)
+    if len(unread) > MAX_UNREAD:
+        click.echo(
+            f"Look again: {len(unread) - MAX_UNREAD} more cells of the list cannot be read.", err=True
+        )
     for warning in warnings(written, current_entries(entries), grounds, date.today()):
         click.echo(f"Look again: {plain(str(warning))}", err=True)
 

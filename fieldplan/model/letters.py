@@ -173,7 +173,8 @@ class NotWritten:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mail:
-    """Letters that are due, and those that cannot be written yet."""
+    """Letters that are due, those that cannot be written yet, and what a clerk should look at before they go out."""
 
     letters: Sequence[Letter] = ()
     not_written: Sequence[NotWritten] = ()
+    doubts: Sequence[Fact] = ()

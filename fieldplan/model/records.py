@@ -199,6 +199,18 @@ class Bill:
         """Still to be paid; below 0 if too much was paid."""
         return self.fee.total - self.paid
 
+    @property
+    def late(self) -> Decimal:
+        """What it charges for late payment."""
+        return sum(
+            (
+                line.amount
+                for line in self.fee.lines
+                if line.how is not None and line.how.code == "fee-late"
+            ),
+            Decimal(0),
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PacketField:

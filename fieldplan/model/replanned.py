@@ -44,6 +44,10 @@ class Change:
         Why it is lost.
     odds_prob
         Chance that the work left is done within the days it has now.
+    over
+        Whether all of its work is known to be done.
+    depends_on
+        Ids of the jobs under way that would need its days if nothing of them is done: nobody said how much is.
     """
 
     request: Request
@@ -52,6 +56,8 @@ class Change:
     begun: bool = False
     reason: Fact | None = None
     odds_prob: float | None = None
+    over: bool = False
+    depends_on: tuple[str, ...] = ()
 
     @property
     def moved(self) -> bool:
@@ -93,11 +99,14 @@ class Choice:
     what
         What would come of it.
     command
-        What to enter.
+        What to enter; several entries with a semicolon between them.
+    again
+        Whether the season is to be planned again after that.
     """
 
     what: Fact
     command: str
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,6 +123,8 @@ class Clash:
         Days lost inside the booking, with why.
     short_days
         Working days that are missing.
+    unknown
+        Whether nobody said how much of it is done: then the odds are those of nothing done.
     """
 
     request: Request
@@ -125,6 +136,27 @@ class Clash:
     lost: tuple[tuple[date, str], ...]
     short_days: int
     choices: tuple[Choice, ...] = ()
+    unknown: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """A job under way of which nobody said how much is done.
+
+    Parameters
+    ----------
+    booked
+        Its booking, as it was.
+    out
+        Whether the drill is known to be with it.
+    depends
+        Requests that have days which it would need if nothing of it is done.
+    """
+
+    request: Request
+    booked: Booked
+    out: bool
+    depends: tuple[Request, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,8 +189,8 @@ class Replanned:
         Held bookings with too few days left: nothing is decided for the clerk.
     lowered
         Held bookings that lost days inside them.
-    assumed
-        Ids of bookings under way of which nobody said how much is done: nothing is taken as done.
+    questions
+        Jobs under way of which nobody said how much is done. Nothing is taken as done, and nobody moves for it.
     """
 
     changes: tuple[Change, ...]
@@ -169,7 +201,7 @@ class Replanned:
     confidence_prob: float = 0.0
     clashes: tuple[Clash, ...] = ()
     lowered: tuple[Lowered, ...] = ()
-    assumed: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
 
     @property
     def unlikely(self) -> tuple[Change, ...]:

@@ -105,6 +105,8 @@ class Standing:
         Drills that are out, by request.
     back
         Day of the last return, by request, of those that have no drill any more.
+    struck
+        Ids of requests whose booking was taken from them, as days were lost or work went on, and that have had none since.
     latest
         The latest day on which something happened to a drill; ``None`` before the season begins.
     planned
@@ -121,6 +123,7 @@ class Standing:
     sown_m2: Mapping[str, float] = field(default_factory=dict)
     out: Mapping[str, str] = field(default_factory=dict)
     back: Mapping[str, date] = field(default_factory=dict)
+    struck: frozenset[str] = frozenset()
     latest: date | None = None
     planned: bool = False
 
@@ -185,6 +188,10 @@ class Since:
         Ids of held bookings that are outside the dates that their row has now.
     moved, lost
         Ids of requests with a booking that nobody confirmed and that moved, or could not be kept.
+    overdue
+        Ids of requests that have a drill past their last day.
+    again
+        Ids of requests that lost their booking and have days again.
     freed
         Days that were promised and are on offer.
     open_before_out
@@ -199,5 +206,7 @@ class Since:
     outside: tuple[str, ...] = ()
     moved: tuple[str, ...] = ()
     lost: tuple[str, ...] = ()
+    overdue: tuple[str, ...] = ()
+    again: tuple[str, ...] = ()
     freed: tuple[Freed, ...] = ()
     open_before_out: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from functools import cached_property
 
-from fieldplan.facts import Fact, fact
+from fieldplan.facts import Fact, Money, fact
 from fieldplan.jobfile.rate_card import load_rate_card
 from fieldplan.model.fee import RateCard
 from fieldplan.model.letters import AboutBill, AboutSeason, NotWritten
@@ -17,6 +17,28 @@ from fieldplan.office.bills import Billing
 from fieldplan.office.mail_room import Found, MailRoom
 
 _OF_RENTALS = ("out", "in")
+
+
+def late_at_once(bill: Bill, earlier: Sequence[date]) -> Fact | None:
+    """That the first bill of a request charges for paying late, which nobody could have done in time; ``None`` if not.
+
+    Parameters
+    ----------
+    earlier
+        Days of the invoices before.
+    """
+    back = max(rental.back.day for rental in bill.account.rentals if rental.back)
+    if earlier or not bill.late:
+        return None
+    first = min(charge.each_days for charge in bill.card.charges if charge.each_days is not None)
+    return fact(
+        "late-on-first-bill",
+        request=bill.account.request.request_id,
+        late=Money(bill.late, bill.card.currency),
+        back_typed_day=back,
+        n_days=(bill.as_of - back).days,
+        by_typed_day=back + timedelta(days=first),
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

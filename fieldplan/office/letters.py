@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date
 
-from fieldplan.model.letters import LETTER_KINDS, Letter, LetterKind, Mail, NotWritten
+from fieldplan.model.letters import LETTER_KINDS, AboutBill, Letter, LetterKind, Mail, NotWritten
 from fieldplan.model.records import Fresh
-from fieldplan.office.bill_letters import BillLetters
+from fieldplan.office.bill_letters import BillLetters, late_at_once
 from fieldplan.office.booking_letters import BookingLetters
 from fieldplan.office.mail_room import MailRoom
 from fieldplan.office.offer_letters import OfferLetters
@@ -70,6 +70,14 @@ def mail_of(
     return Mail(
         letters=tuple(one for one in wanted if isinstance(one, Letter)),
         not_written=tuple(one for one in wanted if isinstance(one, NotWritten)),
+        doubts=tuple(
+            doubt
+            for one in wanted
+            if isinstance(one, Letter)
+            and one.kind == "invoice"
+            and isinstance(one.about, AboutBill)
+            and (doubt := late_at_once(one.about.bill, one.about.earlier)) is not None
+        ),
     )
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
+from fieldplan.errors import InputError, Problem
 from fieldplan.files import is_there
 from fieldplan.model.booked import Confirmed
 from fieldplan.model.records import Entry
@@ -18,7 +19,7 @@ from fieldplan.records.ledger import LEDGER_FILE, Store, read_store
 from fieldplan.records.standing import standing_of
 from fieldplan.records.whose import Whose, ledger_path_of, whose
 from fieldplan.season.program import load_program
-from fieldplan.season.requests import read_requests, request_of
+from fieldplan.season.requests import read_requests, request_of, requests_read
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,6 +122,29 @@ def open_office(season_path: Path, ledger_path: Path | None, *, must_be: bool = 
     """
     program = load_program(season_path)
     return office_of(program, read_requests(program.requests_path), ledger_path, must_be=must_be)
+
+
+def open_office_for(
+    concerned: Collection[str], season_path: Path, ledger_path: Path | None
+) -> tuple[Office, tuple[Problem, ...]]:
+    """The office of a season for entries about some requests, and what is wrong with other rows of its list.
+
+    Parameters
+    ----------
+    concerned
+        Ids of the requests; a row of one of them must be readable.
+
+    Raises
+    ------
+    FieldplanError
+        As `open_office`, for all but rows of other requests.
+    """
+    program = load_program(season_path)
+    found = requests_read(program.requests_path)
+    there = {request.request_id for request in found.requests}
+    if not found.unread.isdisjoint(concerned) or ("" in found.unread and not there.issuperset(concerned)):
+        raise InputError(found.problems)
+    return office_of(program, found.requests, ledger_path), found.problems
 
 
 def office_of(

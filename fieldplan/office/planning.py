@@ -12,12 +12,13 @@ from fieldplan.model.records import Fresh
 from fieldplan.model.replanned import Replanned, SoFar
 from fieldplan.model.season import Season
 from fieldplan.model.standing import Checked, Freed, Person, Since, Standing
-from fieldplan.office.entered import booked_as, booking_entry, changed_bookings
+from fieldplan.office.entered import booked_as, booking_entry, cancelled, changed_bookings
 from fieldplan.office.intake import taken_in
 from fieldplan.office.office import Office, done_of
 from fieldplan.office.required import checked_bookings
 from fieldplan.season.after_rain import season_after
 from fieldplan.season.durations import Progress, boundary_of
+from fieldplan.season.held import overdue
 from fieldplan.season.living import plan_living
 from fieldplan.season.living_rain import bookings_after, rain_living
 from fieldplan.season.schedule import Steps
@@ -73,7 +74,7 @@ def planned(
     standing = office.standing if start is None else replace(office.standing, latest=start)
     season = plan_living(office.program, office.requests, standing, progress, steps, refill=refill)
     why = "planned again"
-    fresh = tuple(changed_bookings(season, standing.bookings, standing.agreed, day, why))
+    fresh = tuple(changed_bookings(season, standing, day, why))
     checks = checked_bookings(office, season, day)
     since = replace(
         taken.since,
@@ -85,6 +86,12 @@ def planned(
         came=taken.since.came if office.entries else (),
         moved=tuple(one.typed["request"] for one in fresh if one.kind == "moved"),
         lost=tuple(one.typed["request"] for one in fresh if one.kind == "cancel"),
+        overdue=overdue(standing, start),
+        again=tuple(
+            placement.request.request_id
+            for placement in season.placements
+            if placement.request.request_id in standing.struck
+        ),
         freed=_still_free(standing, season),
     )
     return Planned(
@@ -149,16 +156,19 @@ def rain_planned(
     so_far = SoFar(today=today, lost=frozenset(), done_frac=done_frac)
     season = season_after(office.program, requests, was, found, so_far, progress)
     placed = {placement.request.request_id: placement for placement in season.placements}
+    moved_why = "days lost" if standing.lost else "work goes on"
+    unknown = {one.request.request_id for one in found.questions}
     fresh: list[Fresh] = []
     for name, now in bookings_after(found, was, today):
         if now is None:
-            typed = {"request": name, "day": today.isoformat(), "why": "no days left after days lost"}
-            fresh.append(Fresh(kind="cancel", typed=typed))
+            reason = next(change.reason for change in found.changes if change.request.request_id == name)
+            fresh.append(cancelled(name, today, reason))
             continue
         begun = any(change.begun for change in found.changes if change.request.request_id == name)
         booked: Booked = (
             replace(now, promise=was[name].promise) if begun else booked_as(season, placed[name])
         )
-        fresh.append(booking_entry("moved", name, booked, today, "goes on" if begun else "days lost"))
+        why = ("still out" if name in unknown else "goes on") if begun else moved_why
+        fresh.append(booking_entry("moved", name, booked, today, why))
     checks = checked_bookings(office, season, today)
     return RainPlanned(found=found, season=season, fresh=tuple(fresh), checks=checks)

@@ -5,9 +5,31 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from fieldplan.jobfile.values import choice
 from fieldplan.records import reading
 from fieldplan.records.typed_fact import DAY, DRILL, FIRST, REQUEST, WHY, Fact
 
+TAKEN = ("days lost", "work goes on")
+"""Causes of a cancellation after which the request comes first when days are free again: nobody gave them up."""
+CAUSES = (*TAKEN, "planned again")
+SAID = (
+    "confirm",
+    "decline",
+    "release",
+    "shorten",
+    "cancel",
+    "withdraw",
+    "done",
+    "met",
+    "standing",
+    "refused",
+    "paid",
+    "deposit",
+    "remark",
+    "strike",
+)
+"""Kinds that somebody says, pays or shows at the desk: typed without a day, they are of today. When a drill was out, a field
+sown or a day lost is always said."""
 _CELLS = Fact(reading.cells_of, """cells='{"acres": "12"}' (columns of the list)""", needed=True)
 _RENTER = Fact(reading.short_text, "renter=H12 (the id of a renter)", needed=True)
 _DAYS = Fact(reading.days_of, 'days="2027-04-24 2027-04-26" (the days booked)', needed=True)
@@ -68,7 +90,17 @@ BOOKING_KINDS: Mapping[str, tuple[str, Mapping[str, Fact]]] = {
             "why": WHY,
         },
     ),
-    "cancel": ("a booking was cancelled; the request waits", {"request": REQUEST, "day": DAY, "why": WHY}),
+    "cancel": (
+        "a booking was cancelled; the request waits",
+        {
+            "request": REQUEST,
+            "day": DAY,
+            "why": WHY,
+            "cause": Fact(
+                choice(*CAUSES), f"cause={CAUSES[0]!r} (or {', '.join(CAUSES[1:])}; plan and rain write it)"
+            ),
+        },
+    ),
     "done": (
         "how much of a job is done",
         {"request": REQUEST, "day": DAY, "share": Fact(reading.share, 'share="60 %"', needed=True)},

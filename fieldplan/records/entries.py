@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from pathlib import Path
 
 from fieldplan.errors import InputError, Problem, UsageError, problem
 from fieldplan.jobfile.lists import read_list
 from fieldplan.model.records import Fresh
+from fieldplan.records.booking_kinds import SAID
 from fieldplan.records.kinds import KINDS
 
 MAX_ENTRIES = 20_000
@@ -15,13 +17,15 @@ LEDGER_COLUMNS = ("number", "entered")
 """Columns of ``season ledger --csv`` that are ignored: new entries get new ones."""
 
 
-def typed_entry(kind: str, words: Iterable[str]) -> Fresh:
+def typed_entry(kind: str, words: Iterable[str], today: date | None = None) -> Fresh:
     """Read an entry of one kind.
 
     Parameters
     ----------
     words
         Facts such as ``day=2027-04-24``.
+    today
+        The day of an entry of a kind in `SAID` that is typed without one.
 
     Raises
     ------
@@ -42,6 +46,8 @@ def typed_entry(kind: str, words: Iterable[str]) -> Fresh:
         if name in typed:
             raise UsageError.of("fact-twice", fact=name)
         typed[name] = value
+    if today is not None and kind in SAID:
+        typed.setdefault("day", today.isoformat())
     return _fresh(kind, typed, "")
 
 

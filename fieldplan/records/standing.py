@@ -9,10 +9,13 @@ from datetime import date
 from fieldplan.model.booked import Booked, Confirmed
 from fieldplan.model.records import Entry
 from fieldplan.model.standing import Freed, Listed, Standing
+from fieldplan.records.booking_kinds import TAKEN
 from fieldplan.records.downtime import lost_of
 
 HAPPENED = ("out", "in", "sown", "done")
 """Kinds of entries that show that the season has begun."""
+_ANSWERS = ("planned", "moved", "confirm", "withdraw", "refused", "cancel", "out")
+"""Kinds of entries after which a request that lost its booking is no longer one that did."""
 
 
 def in_order_of_writing(entries: Sequence[Entry]) -> tuple[Entry, ...]:
@@ -62,6 +65,7 @@ def standing_of(entries: Sequence[Entry], drills: Sequence[str]) -> Standing:
         sown_m2=found.sown,
         out={name: drill for name, drills_out in found.out.items() for drill in drills_out[:1]},
         back={name: day for name, day in found.back.items() if not found.out.get(name)},
+        struck=frozenset(found.struck),
         latest=found.latest,
         planned=found.planned,
     )
@@ -81,6 +85,7 @@ class Steps:
     sown: dict[str, float] = field(default_factory=dict)
     out: dict[str, list[str]] = field(default_factory=dict)
     back: dict[str, date] = field(default_factory=dict)
+    struck: set[str] = field(default_factory=set)
     latest: date | None = None
     planned: bool = False
 
@@ -89,6 +94,10 @@ class Steps:
         step = _STEPS.get(entry.kind)
         if step:
             step(self, entry)
+        if entry.kind in _ANSWERS:
+            self.struck.discard(entry.request)
+        if entry.kind == "cancel" and entry.facts.get("cause") in TAKEN:
+            self.struck.add(entry.request)
         if entry.kind in HAPPENED and (self.latest is None or entry.day > self.latest):
             self.latest = entry.day
 
@@ -225,6 +234,9 @@ def _sown(found: Steps, entry: Entry) -> None:
 
 def _done(found: Steps, entry: Entry) -> None:
     found.done[entry.request] = entry.facts["share"]
+    booked = found.bookings.get(entry.request)
+    if entry.facts["share"] >= 1 and booked is not None and booked.days[0] <= entry.day < booked.days[-1]:
+        found.free(entry.request, "done", entry.day)
 
 
 _STEPS: Mapping[str, Callable[[Steps, Entry], None]] = {

@@ -22,7 +22,9 @@ class Book:
     priorities
         Requests by priority, the highest first.
     confirmed
-        Requests that keep the days they said yes to; they come before all others.
+        Requests that keep the days they said yes to, or began on; they come before all others.
+    begun, sharing
+        Those of them that nobody confirmed: they have begun, or share their days with one that is kept.
     start
         The first day that can still be given; ``None`` for the first of the season.
     may_be
@@ -33,6 +35,8 @@ class Book:
     given: Sequence[Run]
     priorities: Sequence[Sequence[int]]
     confirmed: frozenset[int] = frozenset()
+    begun: frozenset[int] = frozenset()
+    sharing: frozenset[int] = frozenset()
     start: date | None = None
     may_be: Callable[[Run], bool] = lambda _: True
 

@@ -19,6 +19,7 @@ from fieldplan.model.rental_program import RentalProgram, SeasonDrill
 from fieldplan.model.request import Request
 from fieldplan.model.season import Season
 from fieldplan.season.docket import Docket, docket_of
+from fieldplan.season.durations import Progress as EachRequest
 from fieldplan.season.of_region import demand_of
 from fieldplan.season.plan import season_of
 from fieldplan.season.priorities import priorities_of
@@ -42,6 +43,7 @@ def capacity_of(
     confirmed: Mapping[str, Confirmed] | None = None,
     region: RegionFound | None = None,
     ground_m2: float | None = None,
+    each_request: EachRequest = iter,
 ) -> Capacity:
     """The season as it is and with each change: each is planned anew and goes through the same weathers.
 
@@ -56,6 +58,8 @@ def capacity_of(
     region, ground_m2
         Parcels of a region that a program would serve besides, and the ground that it would sow; all of it if
         ``None``.
+    each_request
+        Wraps the requests while what they take is counted, before the seasons are planned.
 
     Raises
     ------
@@ -63,7 +67,7 @@ def capacity_of(
         As `plan_season`.
     """
     priorities_of(requests, program.terms.rules)  # an impossible rule is refused before the long work
-    asked = docket_of(program, requests)
+    asked = docket_of(program, requests, each_request)
     tried = [
         _option(change, asked if other is program else docket_of(other, requests), n_drawn, confirmed or {})
         for change, other in progress([(fact("as-it-is"), program), *_changed(program)])

@@ -18,14 +18,8 @@ def held_of(standing: Standing) -> dict[str, Booked]:
 
     A shared booking is held if one of its members is.
     """
-    held = {
-        name
-        for name, booked in standing.bookings.items()
-        if booked.confirmed
-        or name in standing.out
-        or name in standing.back
-        or (standing.latest is not None and booked.days[0] < standing.latest)
-    }
+    confirmed = {name for name, booked in standing.bookings.items() if booked.confirmed}
+    held = confirmed | begun_of(standing)
     sharing = {
         other
         for name in held
@@ -33,6 +27,36 @@ def held_of(standing: Standing) -> dict[str, Booked]:
         if other in standing.bookings and standing.bookings[other].days == standing.bookings[name].days
     }
     return {name: booked for name, booked in standing.bookings.items() if name in held | sharing}
+
+
+def begun_of(standing: Standing) -> set[str]:
+    """Ids of the bookings that have begun: their drill is out or was, or their first day is past."""
+    return {
+        name
+        for name, booked in standing.bookings.items()
+        if name in standing.out
+        or name in standing.back
+        or (standing.latest is not None and booked.days[0] < standing.latest)
+    }
+
+
+def overdue(standing: Standing, today: date | None) -> tuple[str, ...]:
+    """Ids of requests with a drill past their last day, and not known to be done: when it comes back nobody knows.
+
+    Parameters
+    ----------
+    today
+        The first day still to come; else the latest on which something happened.
+    """
+    day = today or standing.latest
+    return tuple(
+        name
+        for name in standing.out
+        if name in standing.bookings
+        and day is not None
+        and standing.bookings[name].days[-1] < day
+        and standing.done_frac.get(name, 0.0) < 1
+    )
 
 
 def order_of(name: str, bookings: Mapping[str, Booked]) -> tuple[str, ...]:

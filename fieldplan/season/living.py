@@ -18,6 +18,7 @@ from fieldplan.season.as_booked import Book
 from fieldplan.season.docket import Docket, docket_of, proof_of
 from fieldplan.season.durations import Progress
 from fieldplan.season.held import (
+    begun_of,
     days_taken,
     duration_held,
     held_of,
@@ -30,7 +31,7 @@ from fieldplan.season.placements import placements
 from fieldplan.season.plan import Waiting, notes_of, plan_season, refuse_displaced
 from fieldplan.season.priorities import priorities_of
 from fieldplan.season.rain import booked_for
-from fieldplan.season.reasons import refusal
+from fieldplan.season.reasons import kept_reason, refusal
 from fieldplan.season.schedule import REASONS, Steps
 from fieldplan.season.scheduling_problem import Run, served_by
 
@@ -47,7 +48,8 @@ def plan_living(
     """Plan a season as it stands.
 
     Held bookings (`held_of`) keep their drill and their days. Days that were promised and are free again go to nobody
-    unless ``refill`` says so: they are offered (`waiting_list`).
+    unless ``refill`` says so: they are offered (`waiting_list`). But who lost a booking to days lost, or to work that went
+    on, is planned again on them: nobody had asked to give those up.
 
     Parameters
     ----------
@@ -81,11 +83,14 @@ def plan_living(
     solved = docket.settled(priorities, runs, steps)
     served = served_by(solved.given) | {at[name] for name in held if name in at}
     refuse_displaced([(requests[i], agreed[i]) for i in agreed if i not in served], program)
+    unconfirmed = {name for name, booked in held.items() if not booked.confirmed}
     book = Book(
         docket=docket,
         given=solved.given,
         priorities=priorities,
         confirmed=frozenset(fixed),
+        begun=frozenset(at[name] for name in unconfirmed & begun_of(standing) if name in at),
+        sharing=frozenset(at[name] for name in unconfirmed - begun_of(standing) if name in at),
         start=standing.latest,
         may_be=may_be,
     )
@@ -140,16 +145,24 @@ class _Open:
     ) -> None:
         self._docket, self._start, self._agreed = docket, standing.latest, agreed
         self._closed = days_taken(docket, kept)
+        self._struck = {
+            i for i, request in enumerate(docket.requests) if request.request_id in standing.struck
+        }
         drills = {drill.name: d for d, drill in enumerate(docket.program.drills)}
-        for one in standing.freed if not refill else ():
-            if one.drill in drills:
-                self._closed |= {(drills[one.drill], day) for day in one.days}
+        self._freed = {
+            (drills[one.drill], day)
+            for one in (standing.freed if not refill else ())
+            if one.drill in drills
+            for day in one.days
+        }
 
     def __call__(self, run: Run) -> bool:
         days, drill = self._docket.days_of(run), self._docket.program.drills[run.drill].name
+        on = {(run.drill, day) for day in days}
         return (
             (self._start is None or days[0] >= self._start)
-            and self._closed.isdisjoint((run.drill, day) for day in days)
+            and self._closed.isdisjoint(on)
+            and (self._freed.isdisjoint(on) or self._struck.issuperset(run.requests))
             and all(
                 (drill, days[0]) == (self._agreed[i].drill, self._agreed[i].first)
                 for i in run.requests
@@ -215,7 +228,7 @@ def _without_days(book: Book, i: int, booked: Booked, standing: Standing) -> Pla
         waiting_days=max(0, docket.waiting_days(booked.days[0], i)),
         tow_m=0.0,
         collect_from="",
-        reason=fact("placed-confirmed", parts=()),
+        reason=kept_reason(book, i),
         shared_booking=(docket.requests[i].request_id,),
         farthest_m=docket.farthest_m[i][booked.drill],
     )

@@ -1,21 +1,23 @@
 """A season after days lost, as its entries have it: held bookings keep their days and only their odds fall; what has
-begun goes on; bookings nobody confirmed move by the rules, with odds no lower than were asked for.
+begun goes on; bookings nobody confirmed move by the rules, with odds no lower than were asked for. Nobody is moved or
+struck off for work of which it is not known how much is done.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import date
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
 
+from fieldplan.facts import Fact, fact
 from fieldplan.model.booked import Booked, BookingDuration
 from fieldplan.model.rental_program import RentalProgram
-from fieldplan.model.replanned import Change, Lowered, Replanned
+from fieldplan.model.replanned import Change, Lowered, Question, Replanned
 from fieldplan.model.request import Request
 from fieldplan.model.standing import Standing
 from fieldplan.season.docket import Docket
 from fieldplan.season.durations import Progress
-from fieldplan.season.held import held_of, held_runs, order_of, usable
+from fieldplan.season.held import days_taken, held_of, held_runs, order_of, usable
 from fieldplan.season.living import living_docket
 from fieldplan.season.moving import Moving
 from fieldplan.season.odds import days_for, odds_as_promised, odds_within
@@ -50,13 +52,15 @@ def rain_living(
 
     Notes
     -----
-    A booking is finished when its drill came back, or when its days are past and no drill is out. One that has begun
-    goes on today for as long as the rest of its work needs, and at least until its last day; it ends where a held
-    booking begins. Work begun of which nothing is known counts as not done.
+    A booking is finished when its drill came back, or when its days are past and all of it is done or no drill is out.
+    One that has begun goes on today for as long as the rest of its work needs, and at least until its last day; it ends
+    where a held booking begins. Work begun of which nothing is known counts as not done, but keeps only its own days and,
+    if the drill is known to be with it, those that nobody has after them: what else it might need is asked
+    (`Question`).
     """
     by_id = {request.request_id: request for request in requests}
     was = {name: booked for name, booked in standing.bookings.items() if name in by_id}
-    finished = tuple(name for name in was if _finished(name, was[name], standing, today))
+    finished = tuple(name for name in was if _finished(name, was[name], standing, today, done_frac))
     names = [name for name in was if name not in finished]
     if not names:
         return Replanned(
@@ -83,15 +87,30 @@ def rain_living(
     solved = moving.settled([*runs, *fixed], steps)
     given = {i: run for run in solved.given for i in run.requests}
     possible = {i for run in moving.free([*runs, *fixed]) for i in run.requests}
+    kept = going.kept(solved.given)
     left |= {name: _left(booked, standing, program) for name, booked in waiting.items()}
+    left |= kept.left
     changes = tuple(
-        _held_change(docket, i, booked, given.get(i), left[names[i]], begun=names[i] in begun)
+        _held_change(
+            docket, i, booked, (*_days(docket, given.get(i)), *kept.days.get(names[i], ())), left[names[i]]
+        )
+        if names[i] in begun
+        else Change(request=asked[i], was=booked, now=booked, odds_prob=left[names[i]].odds_prob)
         if names[i] in held
         else _moved(docket, given[i], i, booked)
         if i in given
-        else lost_booking(docket, i, booked, possible)
+        else lost_booking(docket, i, booked, possible, _causes(docket, i, booked, standing, was, runs))
         for i, booked in enumerate(bookings)
     )
+    changes = tuple(
+        replace(
+            change,
+            over=done_frac.get(change.request.request_id, 0.0) >= 1,
+            depends_on=tuple(going.needed_by(change.now)) if not change.begun and change.now else (),
+        )
+        for change in changes
+    )
+    unknown = [name for name in names if name in begun and name not in done_frac]
     return Replanned(
         changes=changes,
         finished=finished,
@@ -99,9 +118,19 @@ def rain_living(
         moved_bound=solved.cost_bounds[1] if solved.cost_bounds else 0,
         moved_days_bound=solved.cost_bounds[2] if solved.cost_bounds else 0,
         confidence_prob=program.terms.confidence_prob,
-        clashes=tuple(clashes_of(docket, changes, left, moving, [*runs, *fixed])),
+        clashes=tuple(
+            clashes_of(docket, changes, left, moving, [*runs, *fixed], out=standing.out, unknown=unknown)
+        ),
         lowered=tuple(_lowered(changes, left, begun)),
-        assumed=tuple(name for name in names if name in begun and name not in done_frac),
+        questions=tuple(
+            Question(
+                request=by_id[name],
+                booked=was[name],
+                out=name in standing.out,
+                depends=tuple(change.request for change in changes if name in change.depends_on),
+            )
+            for name in unknown
+        ),
     )
 
 
@@ -124,8 +153,11 @@ def _as_promised(
     return durations
 
 
-def _finished(name: str, booked: Booked, standing: Standing, today: date) -> bool:
-    return name in standing.back or (name not in standing.out and booked.days[-1] < today)
+def _finished(
+    name: str, booked: Booked, standing: Standing, today: date, done_frac: Mapping[str, float]
+) -> bool:
+    over = name not in standing.out or done_frac.get(name, 0.0) >= 1
+    return name in standing.back or (over and booked.days[-1] < today)
 
 
 def _left(booked: Booked, standing: Standing, program: RentalProgram) -> Left:
@@ -141,6 +173,34 @@ def _left(booked: Booked, standing: Standing, program: RentalProgram) -> Left:
     return Left(odds_prob=odds_prob, asked_prob=asked, short_days=short, lost=lost)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Unknown:
+    """Bookings that go on together and of which it is not known how much is done.
+
+    Parameters
+    ----------
+    first, n_days
+        The days that they keep: the index of the first, and how many.
+    needed
+        Days that they would need from the first on if nothing more is done.
+    """
+
+    order: tuple[str, ...]
+    drill: int
+    first: int
+    n_days: int
+    needed: int
+    work_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Kept:
+    """Days that are kept for bookings after their last one, and what is left of them then, by request."""
+
+    days: Mapping[str, tuple[date, ...]]
+    left: Mapping[str, Left]
+
+
 @dataclass
 class _Going:
     """Bookings that have begun."""
@@ -150,6 +210,7 @@ class _Going:
     standing: Standing
     done_frac: Mapping[str, float]
     begun: set[str]
+    unknown: list[_Unknown] = field(default_factory=list)
 
     def on(self, fixed: Sequence[Run]) -> tuple[list[Run], dict[str, Left]]:
         """The runs of what goes on from today, drill by drill, and what is left of each.
@@ -158,6 +219,10 @@ class _Going:
         ----------
         fixed
             Runs of held bookings that have not begun: nothing runs into them.
+
+        Notes
+        -----
+        Where it is not known how much is done, a run ends with the days that were booked.
         """
         runs: list[Run] = []
         left: dict[str, Left] = {}
@@ -178,6 +243,11 @@ class _Going:
             all_done = all(self.done_frac.get(name, 0.0) >= 1 for name in order)
             needed = 0 if all_done else days_for(work_s, 366, drill, self.docket.program)
             n_days = min(max(needed, booked_left), limit - first)
+            if any(name not in self.done_frac for name in order):
+                n_days = min(booked_left, limit - first)
+                self.unknown.append(
+                    _Unknown(order=order, drill=d, first=first, n_days=n_days, needed=needed, work_s=work_s)
+                )
             if n_days > 0:
                 runs.append(
                     Run(
@@ -188,24 +258,65 @@ class _Going:
                         costs=(0, 0, 0),
                     )
                 )
-            odds_prob = (
-                1.0
-                if all_done
-                else odds_within(work_s, days[first : first + n_days], drill, self.docket.program)
-            )
-            for name in order:
-                lost = tuple(
-                    (day, self.standing.lost[drill.name, day])
-                    for day in own[name].days
-                    if (drill.name, day) in self.standing.lost
-                )
-                left[name] = Left(
-                    odds_prob=odds_prob,
-                    asked_prob=self.docket.program.terms.confidence_prob,
-                    short_days=max(0, needed - n_days),
-                    lost=lost,
-                )
+            left |= self._left(order, d, days[first : first + n_days], 0.0 if all_done else work_s, needed)
         return runs, left
+
+    def _left(
+        self, order: Sequence[str], d: int, days: Sequence[date], work_s: float, needed: int
+    ) -> Iterator[tuple[str, Left]]:
+        """What is left of bookings that go on together, within days."""
+        drill, program = self.docket.program.drills[d], self.docket.program
+        odds_prob = odds_within(work_s, days, drill, program) if work_s else 1.0
+        for name in order:
+            lost = tuple(
+                (day, self.standing.lost[drill.name, day])
+                for day in self.was[name].days
+                if (drill.name, day) in self.standing.lost
+            )
+            yield (
+                name,
+                Left(
+                    odds_prob=odds_prob,
+                    asked_prob=program.terms.confidence_prob,
+                    short_days=max(0, needed - len(days)),
+                    lost=lost,
+                ),
+            )
+
+    def kept(self, given: Sequence[Run]) -> _Kept:
+        """Days after those booked for what is out and not known to be done, as long as nobody has or had them."""
+        kept: dict[str, tuple[date, ...]] = {}
+        left: dict[str, Left] = {}
+        taken = days_taken(self.docket, given)
+        for one in self.unknown:
+            days, drill = self.docket.days[one.drill], self.docket.program.drills[one.drill].name
+            held = {
+                day
+                for name, booked in self.was.items()
+                if booked.drill == drill and name not in one.order
+                for day in booked.days
+            }
+            start, end = one.first + one.n_days, one.first + one.n_days
+            while (
+                end < min(len(days), one.first + one.needed)
+                and (one.drill, days[end]) not in taken
+                and days[end] not in held
+            ):
+                end += 1
+            if end > start and not self.standing.out.keys().isdisjoint(one.order):
+                kept |= dict.fromkeys(one.order, tuple(days[start:end]))
+                taken |= {(one.drill, day) for day in days[start:end]}
+                left |= self._left(one.order, one.drill, days[one.first : end], one.work_s, one.needed)
+        return _Kept(days=kept, left=left)
+
+    def needed_by(self, booked: Booked) -> Iterator[str]:
+        """Bookings of which it is not known how much is done, and that may need days of another one."""
+        for one in self.unknown:
+            days = self.docket.days[one.drill][one.first : one.first + one.needed]
+            if self.docket.program.drills[one.drill].name == booked.drill and not set(days).isdisjoint(
+                booked.days
+            ):
+                yield from (name for name in one.order if name not in self.done_frac)
 
     def _work_left_s(self, order: Sequence[str], d: int, at: Mapping[str, int]) -> float:
         """Work that is left of bookings that go on together: the rest in the field and the clean-out of each; all of
@@ -245,15 +356,62 @@ def _lowered(
             )
 
 
-def _held_change(
-    docket: Docket, i: int, booked: Booked, run: Run | None, left: Left, *, begun: bool
-) -> Change:
-    """A held booking: as it was; one that has begun, with the days from today on."""
-    now = booked
-    if begun:
-        days = docket.days_of(run) if run is not None else ()
-        now = replace(booked, days=days or booked.days[-1:])
-    return Change(request=docket.requests[i], was=booked, now=now, begun=begun, odds_prob=left.odds_prob)
+def _days(docket: Docket, run: Run | None) -> tuple[date, ...]:
+    return () if run is None else docket.days_of(run)
+
+
+def _held_change(docket: Docket, i: int, booked: Booked, days: tuple[date, ...], left: Left) -> Change:
+    """A booking that has begun, with its days from today on."""
+    now = replace(booked, days=days or booked.days[-1:])
+    return Change(request=docket.requests[i], was=booked, now=now, begun=True, odds_prob=left.odds_prob)
+
+
+def _causes(
+    docket: Docket,
+    i: int,
+    booked: Booked,
+    standing: Standing,
+    was: Mapping[str, Booked],
+    runs: Sequence[Run],
+) -> Iterator[Fact]:
+    """What took the days of a booking that is lost: days its drill lost, and work that goes on, known to need them.
+
+    Where neither took one of them, days lost with any drill, and all work that goes on, left none to move to.
+    """
+    first, last = docket.windows[i]
+    window = {first + timedelta(days=k) for k in range((last - first).days + 1)}
+    every = tuple(drill.name for drill in docket.program.drills)
+    for drills, wanted in (((booked.drill,), set(booked.days)), (every, window)):
+        found = []
+        for name in drills:
+            lost = sorted(day for drill, day in standing.lost if drill == name and day in wanted)
+            if lost:
+                whys = tuple(dict.fromkeys(standing.lost[name, day] for day in lost))
+                found.append(
+                    fact(
+                        "because-lost" if len(lost) > 1 else "because-lost/one-day",
+                        drill=name,
+                        first_typed_day=lost[0],
+                        last_typed_day=lost[-1],
+                        n_days=len(lost),
+                        why=whys,
+                    )
+                )
+            for run in runs:
+                requests = [docket.requests[other].request_id for other in run.requests]
+                beyond = [day for day in docket.days_of(run) if day not in was[requests[0]].days]
+                if every[run.drill] == name and not wanted.isdisjoint(beyond):
+                    found.append(
+                        fact(
+                            "because-goes-on",
+                            requests=tuple(requests),
+                            drill=name,
+                            last_typed_day=beyond[-1],
+                        )
+                    )
+        if found:
+            yield from found
+            return
 
 
 def _moved(docket: Docket, run: Run, i: int, booked: Booked) -> Change:

@@ -9,7 +9,7 @@ from datetime import date
 from itertools import pairwise
 
 from fieldplan.errors import InputError
-from fieldplan.facts import fact
+from fieldplan.facts import Fact, fact
 from fieldplan.model.booked import Booked
 from fieldplan.model.rental_program import RentalProgram
 from fieldplan.model.replanned import Change, Replanned, SoFar
@@ -268,10 +268,21 @@ def without_reversals(docket: Docket, runs: Sequence[Run], bookings: Sequence[Bo
     ]
 
 
-def lost_booking(docket: Docket, i: int, was: Booked, possible: Collection[int]) -> Change:
-    """A booking that is lost, and why; ``possible`` are requests for which days are left."""
+def lost_booking(
+    docket: Docket, i: int, was: Booked, possible: Collection[int], causes: Iterable[Fact] = ()
+) -> Change:
+    """A booking that is lost, and why.
+
+    Parameters
+    ----------
+    possible
+        Requests for which days are left.
+    causes
+        What took its days.
+    """
     last = min(docket.requests[i].until, docket.program.terms.closes)
-    reason = fact("lost/by-rules" if i in possible else "lost/no-days", last_typed_day=last)
+    code = "lost/by-rules" if i in possible else "lost/no-days"
+    reason = fact(code, last_typed_day=last, because=tuple(causes))
     return Change(request=docket.requests[i], was=was, now=None, begun=i in docket.begun, reason=reason)
 
 

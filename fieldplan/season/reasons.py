@@ -27,7 +27,7 @@ def placed_reason(book: Book, run: Run, i: int) -> Fact:
     """
     shared = [_shared(book, run, i)] if len(run.requests) > 1 else []
     if i in book.confirmed:
-        return fact("placed-confirmed", parts=tuple(shared))
+        return kept_reason(book, i, tuple(shared))
     able = book.docket.able(i)
     parts = [_waits(book, run, i), *shared]
     if len(able) == 1 and len(book.docket.program.drills) > 1:
@@ -38,6 +38,13 @@ def placed_reason(book: Book, run: Run, i: int) -> Fact:
         found=_found(book, book.docket.requests[i]),
         parts=tuple(parts),
     )
+
+
+def kept_reason(book: Book, i: int, parts: tuple[Fact, ...] = ()) -> Fact:
+    """Why a request keeps its days: it was confirmed, it has begun, or it shares them with one that keeps them."""
+    if i in book.begun:
+        return fact("placed-begun", parts=parts)
+    return fact("placed-sharing" if i in book.sharing else "placed-confirmed", parts=parts)
 
 
 def _waits(book: Book, run: Run, i: int) -> Fact:
@@ -140,8 +147,10 @@ def _holders(book: Book, requests: Iterable[int]) -> Fact:
 
 def _holder(book: Book, i: int) -> Fact:
     renter = book.docket.requests[i].renter
-    return (
-        fact("holder/confirmed", renter=renter)
-        if i in book.confirmed
-        else fact("holder", renter=renter, n_turn=book.priority(i))
-    )
+    if i in book.begun:
+        return fact("holder/begun", renter=renter)
+    if i in book.sharing:
+        return fact("holder/sharing", renter=renter)
+    if i in book.confirmed:
+        return fact("holder/confirmed", renter=renter)
+    return fact("holder", renter=renter, n_turn=book.priority(i))

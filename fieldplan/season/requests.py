@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TypeVar
@@ -41,6 +42,21 @@ FEW_DATES = 3
 MAX_ACRES, MAX_REQUESTS, LONGEST_CELL = 20_000.0, 2_000, 200
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RequestsRead:
+    """The rows of a list that can be read, and what is wrong with the others.
+
+    Parameters
+    ----------
+    unread
+        Ids of the requests in rows that cannot be read; empty for one without an id.
+    """
+
+    requests: tuple[Request, ...]
+    problems: tuple[Problem, ...]
+    unread: frozenset[str]
+
+
 def read_requests(path: Path) -> tuple[Request, ...]:
     """Read a list of requests, in its order.
 
@@ -49,10 +65,25 @@ def read_requests(path: Path) -> tuple[Request, ...]:
     InputError
         With every problem found.
     """
+    found = requests_read(path)
+    if found.problems:
+        raise InputError(found.problems)
+    return found.requests
+
+
+def requests_read(path: Path) -> RequestsRead:
+    """Read what can be read of a list of requests, in its order.
+
+    Raises
+    ------
+    InputError
+        If it is no list, or lacks a column.
+    """
     rows = read_list(path, "requests", columns=COLUMNS, needed=NEEDED, maximum=MAX_REQUESTS)
     problems: list[Problem] = []
     requests = []
     taken: dict[str, int] = {}
+    unread: set[str] = set()
     for line in rows:
         row = _Row(path, line)
         request = row.request()
@@ -65,9 +96,11 @@ def read_requests(path: Path) -> tuple[Request, ...]:
             taken[request.request_id] = line.number
             requests.append(request)
         problems += row.problems
-    if problems:
-        raise InputError(tuple(_dates_by_column(problems)))
-    return tuple(requests)
+        if row.problems:
+            unread.add(line.cells.get("request", ""))
+    return RequestsRead(
+        requests=tuple(requests), problems=tuple(_dates_by_column(problems)), unread=frozenset(unread)
+    )
 
 
 def _dates_by_column(problems: Sequence[Problem]) -> Iterator[Problem]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -14,6 +14,9 @@ from fieldplan.model.request import Request
 from fieldplan.season.docket import Docket
 from fieldplan.season.moving import Moving
 from fieldplan.season.scheduling_problem import Run
+
+_HOPELESS_PROB = 0.005
+"""Odds that are printed as none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +47,9 @@ def clashes_of(
     left: Mapping[str, Left],
     moving: Moving,
     held: Sequence[Run],
+    *,
+    out: Collection[str] = (),
+    unknown: Collection[str] = (),
 ) -> Iterator[Clash]:
     """Every held booking that lacks days, with the booking after it.
 
@@ -53,6 +59,10 @@ def clashes_of(
         The bookings that are not held, to plan them again with each choice.
     held
         The runs that are held.
+    out
+        Ids of the requests that a drill is out with.
+    unknown
+        Ids of those begun of which nobody said how much is done.
     """
     now = {change.request.request_id: change for change in changes if change.now is not None}
     for change in changes:
@@ -76,8 +86,26 @@ def clashes_of(
             asked_prob=found.asked_prob,
             lost=found.lost,
             short_days=found.short_days,
-            choices=tuple(_choices(docket, change, behind, found.short_days, now, moving, held)),
+            choices=(
+                *_choices(docket, change, behind, found.short_days, now, moving, held),
+                *_gives_up(change, found, out=name in out),
+            ),
+            unknown=name in unknown,
         )
+
+
+def _gives_up(change: Change, found: Left, *, out: bool) -> Iterator[Choice]:
+    """What is left where no days are: to leave it as it is; with no hope at all, to wait, to withdraw, or to split the work."""
+    name = change.request.request_id
+    if found.odds_prob is not None and found.odds_prob < _HOPELESS_PROB:
+        if out:
+            yield Choice(what=fact("choice-split", request=name), command="")
+        else:
+            cause = ' cause="days lost"' if found.lost else ""
+            code = "choice-waits/first" if found.lost else "choice-waits"
+            yield Choice(what=fact(code, request=name), command=f"cancel request={name}{cause}")
+            yield Choice(what=fact("choice-withdraws", request=name), command=f"withdraw request={name}")
+    yield Choice(what=fact("choice-as-it-is", request=name), command="")
 
 
 def _choices(
@@ -89,14 +117,13 @@ def _choices(
     moving: Moving,
     held: Sequence[Run],
 ) -> Iterator[Choice]:
-    """More days at the end, if no held booking has them; else other days for the one behind; other days for itself; and to
-    leave it as it is.
-    """
+    """More days at the end, if no held booking has them; else other days for the one behind; other days for itself."""
     booked, name = change.now, change.request.request_id
     assert booked is not None
     d = next(d for d, drill in enumerate(docket.program.drills) if drill.name == booked.drill)
     after = [day for day in docket.days[d] if day > booked.days[-1]]
-    more = _More(request=name, n_days=short_days, days=(*booked.days, *after[:short_days]))
+    days = tuple(sorted({*change.was.days, *booked.days, *after[:short_days]}))
+    more = _More(request=name, n_days=short_days, days=days)
     if _n_free(after, booked.drill, now) >= short_days:
         yield Choice(what=fact("choice-longer", **more.values), command=more.command)
     elif (longer := _longer(docket, change, short_days, held)) is not None:
@@ -105,12 +132,11 @@ def _choices(
         what = fact(
             "choice-longer-moves", n_moved=n_moved, **more.values, **({"lost": gone} if gone else {})
         )
-        yield Choice(what=what, command=f"{more.command}; then season rain")
+        yield Choice(what=what, command=more.command, again=True)
     elif behind is not None and behind.now is not None:
         yield from _other_moves(docket, behind.request, behind.now, more, now)
     if not change.begun:
         yield from _itself_moves(docket, change.request, booked, now)
-    yield Choice(what=fact("choice-as-it-is", request=name), command="")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,7 +184,7 @@ def _other_moves(
                 for_request=more.request,
                 n_days=more.n_days,
             ),
-            command=_moved(behind.request_id, drill, first),
+            command=_moved(behind.request_id, booked, drill, first),
         )
 
 
@@ -173,13 +199,14 @@ def _itself_moves(
             what=fact(
                 "choice-itself-moves", request=name, drill=drill, first_typed_day=first, last_typed_day=last
             ),
-            command=_moved(name, drill, first),
+            command=_moved(name, booked, drill, first),
         )
 
 
-def _moved(name: str, drill: str, first: date) -> str:
-    """What to enter to have a confirmed booking elsewhere."""
-    return f'release request={name}; confirm request={name} drill="{drill}" first={first}'
+def _moved(name: str, booked: Booked, drill: str, first: date) -> str:
+    """What to enter to have a booking elsewhere: one that is confirmed must be released first."""
+    release = f"release request={name}; " if booked.confirmed else ""
+    return f'{release}confirm request={name} drill="{drill}" first={first}'
 
 
 def _longer(docket: Docket, change: Change, n_more: int, held: Sequence[Run]) -> list[Run] | None:

@@ -30,7 +30,8 @@ def waiting_list(
 ) -> tuple[Offer, ...]:
     """Offers of all days that were promised and are free again.
 
-    First come requests without days, by the rules, then those that would have theirs earlier, by the rules. An offer holds
+    First come requests that lost their booking to days lost or to work that went on, then others without days, then those
+    that would have theirs earlier, each by the rules. An offer holds
     days that nobody has, at least one of them freed, as many as the odds asked for take, as early as the request can have
     them. One that was declined is not made again, and nobody is offered days that they gave back.
 
@@ -57,7 +58,13 @@ def waiting_list(
     for one in freed:
         offers = list(_of_span(docket, one, standing, today or standing.latest))
         at = {request.request_id: i for i, request in enumerate(requests)}
-        offers.sort(key=lambda offer: (offer.earlier_days is not None, turn[at[offer.request.request_id]]))
+        offers.sort(
+            key=lambda offer: (
+                offer.earlier_days is not None,
+                offer.request.request_id not in standing.struck,
+                turn[at[offer.request.request_id]],
+            )
+        )
         found += offers
     return tuple(found)
 

@@ -487,3 +487,32 @@ def test_a_request_that_is_not_there_is_refused(clerk: Clerk) -> None:
     """With those that are."""
     assert clerk.run("letters --request Z") == 2
     assert "A" in clerk.said
+
+
+def test_a_first_invoice_asks_for_nothing_in_the_past(clerk: Clerk) -> None:
+    """Back on May 5, with 30 days to pay: a first invoice of May 20 asks for June 4. One of June 20 says that it was due then,
+    and the clerk is told that it charges for paying late, and how not to; one that replaces another is left alone.
+    """
+    clerk.record(OUT, IN)
+    in_time = _text(clerk, "invoice --day 2027-05-20")
+    assert re.search(r"Please pay \$[\d.]+ by Friday, June 4, 2027\.", in_time)
+    late = _text(clerk, "invoice --day 2027-06-20")
+    assert re.search(r"\$[\d.]+ was due by Friday, June 4, 2027 \(30 days after the return\)\.", late)
+    assert "Please pay $" not in late
+    assert clerk.json("letters invoice --day 2027-05-20")["doubts"] == []
+    (doubt,) = clerk.json("letters invoice --day 2027-06-20")["doubts"]
+    bill = clerk.json("invoice A --day 2027-06-20")
+    (charge,) = [one for one in bill["lines"] if one["name"] == "late payment"]
+    assert (doubt["code"], doubt["request"]) == ("late-on-first-bill", "A")
+    clerk.does("letters invoice --day 2027-06-20")
+    assert f"charges ${charge['amount']} for paying late" in clerk.said
+    assert "late payment" not in _text(clerk, "invoice --day 2027-06-04").partition("Please pay")[0]
+    clerk.does("invoice A --day 2027-06-20")
+    assert "Was due by Fri 04 Jun 2027 (30 days after the return)" in clerk.said
+    assert "Look again: A has had no invoice yet" in clerk.err
+    _written(clerk, "2027-05-20", "invoice")
+    clerk.does("invoice A --day 2027-06-20")
+    assert "Look again" not in clerk.err
+    clerk.record('in request=A day=2027-05-05 meter="112.6 ac" corrects=8')
+    clerk.does("letters invoice --day 2027-06-20")
+    assert "LOOK AGAIN" not in clerk.out

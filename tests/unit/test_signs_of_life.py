@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import time
 
@@ -25,6 +26,27 @@ def test_a_long_step_says_how_long_it_has_taken(
     assert list(steps) == []
     time.sleep(0.15)
     assert "whom" not in capsys.readouterr().err
+
+
+def test_the_first_sign_comes_sooner(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One line soon after the work began, and the next only after the longer span of time."""
+    monkeypatch.setattr(progress, "_said_at", [-math.inf])
+    monkeypatch.setattr(progress, "FIRST_SIGN_S", 0.1)
+    for _ in progress.with_steps(["a", "b", "c"]):
+        time.sleep(0.15)
+    assert re.fullmatch(r"Scheduling: [ab], for 0 s so far\.\n", capsys.readouterr().err)
+
+
+def test_seasons_say_how_far_they_are(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Seasons that are planned one after the other, as capacity does."""
+    monkeypatch.setattr(progress, "SIGN_OF_LIFE_S", 0.2)
+    for _ in progress.with_seasons([object()] * 5):
+        time.sleep(0.12)
+    assert re.match(r"Planning: [2-5] of 5, for ", capsys.readouterr().err)
 
 
 def test_many_short_steps_in_a_row_are_not_silent(

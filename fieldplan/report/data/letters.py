@@ -35,6 +35,10 @@ def mail_object(
             {"letter": one.kind, "request": one.request_id, "code": one.why.code}
             for one in mail.not_written
         ],
+        "doubts": [
+            {"code": doubt.code, "request": doubt.values["request"], "text": str(doubt)}
+            for doubt in mail.doubts
+        ],
     }
 
 

@@ -23,6 +23,8 @@ def rain_object(found: Replanned) -> dict[str, object]:
                 "later_days": change.later_days,
                 "odds_prob": change.odds_prob,
                 "reason": "" if change.reason is None else str(change.reason),
+                "over": change.over,
+                "depends_on": list(change.depends_on),
             }
             for change in found.changes
         ],
@@ -33,6 +35,7 @@ def rain_object(found: Replanned) -> dict[str, object]:
                 "odds_prob": clash.odds_prob,
                 "asked_prob": clash.asked_prob,
                 "short_days": clash.short_days,
+                "unknown": clash.unknown,
                 "lost": [{"day": day.isoformat(), "why": why} for day, why in clash.lost],
                 "choices": [
                     {"what": str(choice.what), "command": choice.command} for choice in clash.choices
@@ -49,7 +52,17 @@ def rain_object(found: Replanned) -> dict[str, object]:
             }
             for one in found.lowered
         ],
-        "assumed_not_done": list(found.assumed),
+        "assumed_not_done": [one.request.request_id for one in found.questions],
+        "questions": [
+            {
+                "request": one.request.request_id,
+                "drill": one.booked.drill,
+                "last_day": one.booked.days[-1].isoformat(),
+                "out": one.out,
+                "depends": [request.request_id for request in one.depends],
+            }
+            for one in found.questions
+        ],
         "proof": {
             "served_proven": found.served_proven,
             "moved_bound": found.moved_bound,

@@ -19,6 +19,8 @@ def since_object(since: Since) -> dict[str, object]:
         "outside": list(since.outside),
         "moved": list(since.moved),
         "lost": list(since.lost),
+        "overdue": list(since.overdue),
+        "again": list(since.again),
         "open_before_out": {name: list(names) for name, names in since.open_before_out.items()},
         "freed": [
             {

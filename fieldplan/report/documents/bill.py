@@ -29,11 +29,11 @@ def bill_document(bill: Bill, season: str, q: Quantities) -> Document:
         if bill.if_prompt is not None and bill.prompt_days is not None
         else ""
     )
-    due = (
-        f"Due by {bill.due:%a %d %b %Y}: {money_text(bill.owed, currency)}."
-        if bill.due is not None and bill.owed > 0
-        else ""
-    )
+    due = ""
+    if bill.due is not None and bill.owed > 0:
+        by = f"ue by {bill.due:%a %d %b %Y}"
+        over = bill.as_of > bill.due
+        due = f"{f'Was d{by} ({due_from(bill)})' if over else f'D{by}'}: {money_text(bill.owed, currency)}."
     terms = bill.card.terms if bill.owed > 0 else ()
     deposit = (
         f"A deposit of {money_text(bill.account.deposit, currency)} is held and will be returned."
@@ -69,6 +69,11 @@ def rented_lines(bill: Bill, q: Quantities) -> tuple[str, ...]:
         f"{counted(bill.account.days, 'calendar day')}, counting the first and the last{lost}.",
         *_days_billed(bill),
     )
+
+
+def due_from(bill: Bill) -> str:
+    """From when the days to pay count, as the rate card says: "30 days after the return"."""
+    return f"{counted(bill.card.paid_in_days or 0, 'day')} after the return"
 
 
 def late_lines(bill: Bill) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ from fieldplan.model.letters import (
 from fieldplan.model.records import Rental
 from fieldplan.model.rental_program import SeasonTerms
 from fieldplan.model.standing import Checked
-from fieldplan.report.documents.bill import acres_part, charge_parts, late_lines, rented_lines
+from fieldplan.report.documents.bill import acres_part, charge_parts, due_from, late_lines, rented_lines
 from fieldplan.report.documents.document import Part
 from fieldplan.report.words.money_and_places import money_text, place_text
 from fieldplan.report.words.numbers import counted, odds_text
@@ -107,7 +107,12 @@ FIELDS: Mapping[LetterKind, Mapping[str, Field]] = {
         "earlier": Field("how much earlier the offered days begin, if the renter has others"),
     },
     "pick-up": _BOOKING,
-    "invoice": {**_BILL, "replaces": Field("the day of the invoice that this one replaces, if it does")},
+    "invoice": {
+        **_BILL,
+        "due": Field("the day by which it is to be paid, if the rate card says one that is not over"),
+        "was_due": Field("the day by which it was to be paid, and from when that counts, if it is over"),
+        "replaces": Field("the day of the invoice that this one replaces, if it does"),
+    },
     "payment": {
         **_BILL,
         "overdue": Field("for how many days it is overdue"),
@@ -171,7 +176,7 @@ def _own(
         yield "present_days", f"{plain(now.drill)}, {days_text(now.days)}" if now else ""
         yield "earlier", counted(offer.earlier_days, "day") if offer.earlier_days else ""
     elif isinstance(about, AboutBill):
-        yield from _bill(about, letter.day, q)
+        yield from _bill(about, letter, q)
     else:
         yield from _sums(about.charged, about.paid, about.deposit, about.currency)
         yield "rentals", (_rentals(about, q),)
@@ -226,15 +231,18 @@ BOX, TICKED = "[ ]", "[x]"
 """A box to tick, and a ticked one, as text; on paper they are drawn."""
 
 
-def _bill(about: AboutBill, day: date, q: Quantities) -> Iterator[tuple[str, str | tuple[Part, ...]]]:
-    bill = about.bill
+def _bill(about: AboutBill, letter: Letter, q: Quantities) -> Iterator[tuple[str, str | tuple[Part, ...]]]:
+    bill, day = about.bill, letter.day
     yield from _sums(bill.fee.total, bill.paid, bill.account.deposit, bill.card.currency)
     yield "rented", (Part(lines=rented_lines(bill, q)),)
     yield "acres", (acres_part(bill, q),)
     yield "charges", charge_parts(bill, q)
     yield "rate_card", plain(bill.card.name)
     unpaid = bill.owed > 0
-    yield "due", day_text(bill.due) if bill.due is not None and unpaid else ""
+    over = letter.kind == "invoice" and bill.due is not None and day > bill.due
+    yield "due", day_text(bill.due) if bill.due is not None and unpaid and not over else ""
+    was_due = f"{day_text(bill.due)} ({due_from(bill)})" if bill.due is not None and unpaid and over else ""
+    yield from [("was_due", was_due)] if letter.kind == "invoice" else ()
     yield "terms", " ".join(plain(term) for term in bill.card.terms) if unpaid else ""
     yield "late", " ".join(plain(line) for line in late_lines(bill))
     prompt = ""

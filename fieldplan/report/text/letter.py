@@ -51,7 +51,7 @@ def _part(part: Part) -> Iterator[str]:
 
 
 def mail_page(mail: Mail, files: Sequence[str], season: str, q: Quantities, *, written: bool) -> str:
-    """The letters that are due, those that cannot be written yet, and where they went.
+    """The letters that are due, those that cannot be written yet, what to look at, and where they went.
 
     Parameters
     ----------
@@ -71,6 +71,11 @@ def mail_page(mail: Mail, files: Sequence[str], season: str, q: Quantities, *, w
         lines.append("NOT WRITTEN")
         for one in mail.not_written:
             lines += paragraph(f"{one.kind}, {one.request_id}: {sentence(one.why, q)}.", bullet="- ")
+        lines.append("")
+    if mail.doubts:
+        lines.append("LOOK AGAIN")
+        for doubt in mail.doubts:
+            lines += paragraph(f"{sentence(doubt, q)}.", bullet="- ")
         lines.append("")
     lines += paragraph(_last(mail, written=written))
     return "\n".join(lines) + "\n"

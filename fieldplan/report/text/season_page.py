@@ -10,6 +10,7 @@ from fieldplan.model.rental_program import RentalProgram
 from fieldplan.model.request import Request
 from fieldplan.model.season import Season
 from fieldplan.model.standing import Since
+from fieldplan.report.text.entering import store_words
 from fieldplan.report.text.notes import note_lines
 from fieldplan.report.text.season_since import since_lines
 from fieldplan.report.text.table import paragraph, table
@@ -24,7 +25,7 @@ from fieldplan.report.words.sharing import collected_from
 from fieldplan.report.words.sources import sources_named, sources_of
 
 
-def season_page(season: Season, q: Quantities, since: Since | None = None) -> str:
+def season_page(season: Season, q: Quantities, since: Since | None = None, store: str = "") -> str:
     """The season: in short, each drill's bookings in order, those not served with offers, reasons, notes.
 
     Parameters
@@ -33,6 +34,8 @@ def season_page(season: Season, q: Quantities, since: Since | None = None) -> st
         Units of the reader.
     since
         What happened since the last plan, where the season has a store.
+    store
+        The season as commands name it (`store_words`); else by its file.
     """
     terms = season.program.terms
     every = [
@@ -44,7 +47,7 @@ def season_page(season: Season, q: Quantities, since: Since | None = None) -> st
         "",
         "IN SHORT",
         *_short(season, q),
-        *(since_lines(since) if since else ()),
+        *(since_lines(since, store or store_words(season.program.path)) if since else ()),
     ]
     for drill in season.program.drills:
         placements = [placement for placement in season.placements if placement.drill == drill.name]

@@ -6,23 +6,27 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from fieldplan.model.booked import Booked
-from fieldplan.model.replanned import Change, Replanned
+from fieldplan.model.replanned import Change, Question, Replanned
 from fieldplan.model.request import Request
+from fieldplan.report.text.entering import command_lines
 from fieldplan.report.text.season_page import called
 from fieldplan.report.text.table import paragraph, table
 from fieldplan.report.words.numbers import counted, odds_text, percent
 from fieldplan.report.words.plain import plain
 
 
-def rain_page(found: Replanned, season: str, today: date) -> str:
+def rain_page(found: Replanned, season: str, today: date, store: str = "") -> str:
     """The season after rain: in short, before and after, and what to tell each renter.
 
     Parameters
     ----------
     season
         Name of the season.
+    store
+        The season as it is named in commands; empty if nothing can be entered in one.
     """
     every = [change.request for change in found.changes]
+    asked = {one.request.request_id: one for one in found.questions}
     names = {change.request.request_id: change.request.renter for change in found.changes}
     moved = [change for change in found.changes if change.moved]
     lost = [change for change in moved if change.now is None]
@@ -45,10 +49,10 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
         "",
         "IN SHORT",
         *(line for text in _unlikely(found, every) for line in paragraph(text)),
-        *(line for text in _assumed(found) for line in paragraph(text)),
         *paragraph(summary),
         *paragraph(proof),
-        *_clashes(found, every),
+        *_questions(found, every, store, today),
+        *_clashes(found, every, store, today),
         "",
         "BEFORE AND AFTER",
     ]
@@ -58,7 +62,7 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
             _booked_text(change.was, names),
             _booked_text(change.now, names) if change.now else "lost",
             _odds(change, found),
-            _word(change),
+            "not known" if change.request.request_id in asked else _word(change),
         )
         for change in found.changes
     ]
@@ -67,7 +71,9 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
     )
     lines += ["", "RENTERS TO CALL"]
     for change in found.changes:
-        if change.must_be_notified:
+        if change.request.request_id in asked:
+            lines += paragraph(_ask(change, asked[change.request.request_id]), bullet="- ")
+        elif change.must_be_notified:
             who = ", ".join(filter(None, (change.request.request_id, change.request.phone)))
             lines += paragraph(f"{change.request.renter} ({who}): {_moved(change, names)}", bullet="- ")
     for one in found.lowered:
@@ -77,31 +83,55 @@ def rain_page(found: Replanned, season: str, today: date) -> str:
             f"instead of {odds_text(one.promised_prob, found.confidence_prob)}.",
             bullet="- ",
         )
-    if not found.lowered and not any(change.must_be_notified for change in found.changes):
+    if not (found.lowered or asked) and not any(change.must_be_notified for change in found.changes):
         lines.append("  Nobody.")
     return "\n".join(lines) + "\n"
 
 
 def _unlikely(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
-    """A warning on bookings with lower odds than were promised."""
-    if found.unlikely:
-        names = ", ".join(
-            f"{called(change.request, every)} {_odds(change, found)}" for change in found.unlikely
-        )
+    """A warning on bookings with lower odds than were promised; those that are asked about are named there."""
+    asked = {one.request.request_id for one in found.questions}
+    unlikely = [change for change in found.unlikely if change.request.request_id not in asked]
+    if unlikely:
+        names = ", ".join(f"{called(change.request, every)} {_odds(change, found)}" for change in unlikely)
         yield plain(
             f"Warning: odds of being done in the days left, under the {percent(found.confidence_prob)} asked for: {names}."
         )
 
 
-def _assumed(found: Replanned) -> Iterator[str]:
-    """Bookings under way of which nobody said how much is done."""
-    if found.assumed:
-        yield plain(
-            f"Nothing is known to be done of {', '.join(found.assumed)}: enter it with season record … done request=… share=…, or sown, or in."
+def _questions(found: Replanned, every: Sequence[Request], store: str, today: date) -> Iterator[str]:
+    """Jobs under way of which nobody said how much is done, who depends on the answer, and what to enter."""
+    if found.questions:
+        yield ""
+        yield "ASK FIRST: NOT KNOWN"
+    for one in found.questions:
+        name, last = one.request.request_id, one.booked.days[-1]
+        booked = f"{one.booked.drill} to {last:%a %d %b}"
+        where = ", and the drill is with it" if one.out else ", and it is not known that the drill went out"
+        depends = " and ".join(called(request, every) for request in one.depends)
+        after = f" {depends} depends on that." if len(one.depends) == 1 else f" {depends} depend on that."
+        yield from paragraph(
+            f"Is {name} done ({called(one.request, every)}, {booked}{where})? Nothing is entered of its work, so nobody moves for it."
+            f"{after if depends else ''}",
+            bullet="- ",
         )
+        if store:
+            yield "    > if it is done:"
+            yield from command_lines(store, f'done request={name} share="100 %" day={today}')
+            yield "    > if part of it is, say how much:"
+            yield from command_lines(store, f'done request={name} share="50 %" day={today}')
 
 
-def _clashes(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
+def _ask(change: Change, question: Question) -> str:
+    """What to ask a renter, and which days are kept until the answer is entered."""
+    who = ", ".join(filter(None, (change.request.request_id, change.request.phone)))
+    kept = ""
+    if change.now is not None and change.now.days[-1] > change.was.days[-1]:
+        kept = f"; until you enter it, the drill stays with it to {change.now.days[-1]:%a %d %b}, for nobody has those days"
+    return f"{change.request.renter} ({who}): how much is done? Its last day is {question.booked.days[-1]:%a %d %b}{kept}."
+
+
+def _clashes(found: Replanned, every: Sequence[Request], store: str, today: date) -> Iterator[str]:
     """Bookings with too few days, those behind them, and what the clerk could do."""
     if found.clashes:
         yield ""
@@ -111,14 +141,19 @@ def _clashes(found: Replanned, every: Sequence[Request]) -> Iterator[str]:
         behind = "nobody has the drill after it"
         if clash.behind is not None and clash.behind_booked is not None:
             behind = f"{called(clash.behind, every)} has it from {clash.behind_booked.days[0]:%a %d %b}"
+        nothing = "if nothing of it is done, " if clash.unknown else ""
         yield from paragraph(
-            f"{called(clash.request, every)}, {clash.booked.drill} to {clash.booked.days[-1]:%a %d %b}: odds {odds_text(clash.odds_prob, clash.asked_prob)}, "
+            f"{called(clash.request, every)}, {clash.booked.drill} to {clash.booked.days[-1]:%a %d %b}: {nothing}odds {odds_text(clash.odds_prob, clash.asked_prob)}, "
             f"{percent(clash.asked_prob)} were promised{'; lost: ' + lost if lost else ''}; {counted(clash.short_days, 'working day')} short; {behind}.",
             bullet="- ",
         )
         for choice in clash.choices:
-            command = f": season record … {choice.command}" if choice.command else ""
-            yield from paragraph(f"{choice.what}{command}", bullet="> ", indent=4)
+            commands = choice.command.split("; ") if choice.command and store else []
+            yield from paragraph(f"{choice.what}{':' if commands else ''}", bullet="> ", indent=4)
+            for command in commands:
+                yield from command_lines(store, f"{command} day={today}")
+            if commands and choice.again:
+                yield from command_lines(store, f"--today {today}", command="rain")
 
 
 def _lost(days: Sequence[tuple[date, str]]) -> str:
@@ -148,7 +183,9 @@ def _word(change: Change) -> str:
     if change.now is None:
         return "loses it"
     if change.begun:
-        return "goes on"
+        return "done" if change.over else "goes on"
+    if change.depends_on:
+        return f"depends on {' and '.join(change.depends_on)}"
     if not change.moved:
         return "keeps it" if change.now.days == change.was.days else "keeps its first day"
     return (

@@ -105,6 +105,15 @@ _REASONS: dict[str, Phrase] = {
     "choice-itself-moves": Phrase(
         "ask {request} to move to {first_typed_day} to {last_typed_day} with {drill}, with the odds that were asked for"
     ),
+    "choice-waits": Phrase("cancel the booking of {request}: it waits until days are free"),
+    "choice-waits/first": Phrase(
+        "cancel the booking of {request}: it waits, and comes first when days are free again"
+    ),
+    "choice-withdraws": Phrase("ask {request} whether it withdraws"),
+    "choice-split": Phrase(
+        "split it: {request} gives the drill back when its days are over, and what is left of its ground gets a row of its own in "
+        "the list"
+    ),
     "choice-as-it-is": Phrase(
         "leave it: {request} takes the odds as they are, or gives part of the work up"
     ),

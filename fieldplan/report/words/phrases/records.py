@@ -259,7 +259,15 @@ _PAPERS: dict[str, Phrase] = {
     ),
 }
 
+_BILLS: dict[str, Phrase] = {
+    "late-on-first-bill": Phrase(
+        "{request} has had no invoice yet, and this one charges {late} for paying late: the rate card counts from the return, "
+        "{back_typed_day}, {n_days} days ago. Without that charge it is written as of {by_typed_day} or before: --day {by_typed_day}"
+    ),
+}
+
 PHRASES: dict[str, Phrase] = {
+    **_BILLS,
     **_LEDGER,
     **_LETTERS,
     **_ENTRIES,

@@ -112,6 +112,8 @@ _REASONS: dict[str, Phrase] = {
     "rule-lower": Phrase("{column} {cell}"),
     "rule-lower/empty": Phrase("{column} is empty"),
     "placed-confirmed": Phrase("confirmed: it keeps its days<; {parts*; }>"),
+    "placed-begun": Phrase("has begun: it keeps its days<; {parts*; }>"),
+    "placed-sharing": Phrase("keeps its days with those who share them<; {parts*; }>"),
     "placed-by-rules": Phrase("{turn}< ({found})>; {parts*; }"),
     "only-drill": Phrase("the only drill that can do it"),
     "waits": Phrase("waits {n_days} {n_days|day|days} behind {holders}"),
@@ -123,6 +125,8 @@ _REASONS: dict[str, Phrase] = {
     "holders": Phrase("{named}< and {n_more} more>"),
     "holder": Phrase("{renter} (priority {n_turn})"),
     "holder/confirmed": Phrase("{renter} (confirmed)"),
+    "holder/begun": Phrase("{renter} (has begun)"),
+    "holder/sharing": Phrase("{renter} (shares days that are kept)"),
     "notice": Phrase("after {n_days} {n_days|day|days} of notice from {asked_typed_day}"),
     "refused-outside": Phrase(
         "no day from {ready_typed_day} to {until_typed_day} can be had in the season, {opens_typed_day} to {closes_typed_day}< ({notice})>"
@@ -172,8 +176,13 @@ _RAIN: dict[str, Phrase] = {
     "lost-outside": Phrase(
         "{lost_typed_day} is outside the season", hint="{opens_typed_day} to {closes_typed_day}"
     ),
-    "lost/no-days": Phrase("no drill has enough working days left before {last_typed_day}"),
-    "lost/by-rules": Phrase("the days left before {last_typed_day} go to others by the rules of priority"),
+    "lost/no-days": Phrase("no drill has enough working days left before {last_typed_day}<: {because*; }>"),
+    "lost/by-rules": Phrase(
+        "the days left before {last_typed_day} go to others by the rules of priority<: {because*; }>"
+    ),
+    "because-lost": Phrase("{drill} lost {n_days} days, {first_typed_day} to {last_typed_day} ({why})"),
+    "because-lost/one-day": Phrase("{drill} lost {first_typed_day} ({why})"),
+    "because-goes-on": Phrase("work of {requests* and } goes on with {drill} to {last_typed_day}"),
     "never-booked": Phrase("had no booking before the rain"),
     "finished-before-rain": Phrase("finished before the rain"),
     "goes-on": Phrase("had begun and goes on"),
