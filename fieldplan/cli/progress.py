@@ -36,13 +36,16 @@ def get_ready() -> None:
 def with_progress(fields: Iterable[Field]) -> Iterator[Field]:
     """The fields one after the other, with a progress bar on stderr if it is a terminal and there are several.
 
+    Whatever stderr is, a line after some seconds, and then every half minute, says how far it is.
+
     Parameters
     ----------
     fields
         All fields; they are collected first, for the bar shows how many are left.
     """
+    fields = tuple(fields)
     get_ready()
-    return _with_bar(fields, "Planning")
+    return _with_signs_of_life(_with_bar(fields, "Planning"), "Planning", len(fields))
 
 
 def with_requests(requests: Iterable[Request]) -> Iterator[Request]:

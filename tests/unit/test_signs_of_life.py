@@ -49,6 +49,17 @@ def test_seasons_say_how_far_they_are(
     assert re.match(r"Planning: [2-5] of 5, for ", capsys.readouterr().err)
 
 
+def test_a_few_fields_that_take_long_are_not_silent(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two fields have no bar."""
+    monkeypatch.setattr(progress, "get_ready", lambda: None)
+    monkeypatch.setattr(progress, "SIGN_OF_LIFE_S", 0.1)
+    for _ in progress.with_progress([object(), object()]):  # type: ignore[list-item]
+        time.sleep(0.15)
+    assert re.match(r"Planning: [12] of 2, for ", capsys.readouterr().err)
+
+
 def test_many_short_steps_in_a_row_are_not_silent(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
