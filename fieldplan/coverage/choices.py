@@ -120,8 +120,10 @@ def _finished(likely: Sequence[Choice]) -> Quickest:
     """The choice whose route is best without poor visits, part by part in the best order."""
     each = []
     for choice in likely:
-        driven = without_poor_visits(choice.layout, choice.driven).begun_best(choice.layout)
-        each.append(Quickest(choice, driven))
+        fewer = without_poor_visits(choice.layout, choice.driven)
+        # what leaving out saves may be less than what the best start does where all is visited
+        ways = (fewer,) if fewer is choice.driven else (fewer, choice.driven)
+        each += [Quickest(choice, driven.begun_best(choice.layout)) for driven in ways]
     best = each[0]
     for other in each[1:]:
         best = other if other.driven.better_than(best.driven) else best

@@ -8,7 +8,6 @@ from typing import Literal, NamedTuple
 from fieldplan.model.plan import FieldPlan, Plan
 from fieldplan.report.text.plan.short import times_text
 from fieldplan.report.text.plan.tractor import tractor_in_short
-from fieldplan.report.words.cautions import cautions
 from fieldplan.report.words.hours import clock_in_parts, hours
 from fieldplan.report.words.money_and_places import money_range, place_text
 from fieldplan.report.words.numbers import counted, odds_text, percent, share
@@ -48,7 +47,6 @@ def answers(plan: Plan, field: FieldPlan, q: Quantities) -> list[Answer]:
         Answer("Ground", _ground(plan, field, q), "map"),
         Answer("Passes", _passes(plan, field, q), "map"),
         Answer("Turns", _turns(field, q), "map"),
-        Answer("Backing up", _backing(field), "either"),
         Answer("Seed stands", _stands(plan, field), "map"),
         Answer("Slope", _slope(plan, field), "map"),
         Answer("Call", _call(plan, field), "loads"),
@@ -170,13 +168,9 @@ def _turns(field: FieldPlan, q: Quantities) -> str:
         outside = "they may swing out over the open edge"
     drilled = q.area(field.totals.outside_m2)
     beyond = f"; {drilled} {q.area_unit} drilled outside the field" if drilled.strip("0.,") else ""
-    return f"drill lifted, {where}: {shapes or 'none'}; {outside}{beyond}"
-
-
-def _backing(field: FieldPlan) -> str:
-    """How to back up, where the route does."""
     backs = any(leg.reverse_m > 0.0 for leg in field.supply.legs)
-    return ". ".join(cautions("backing")) if backs else ""
+    care = "; before backing: openers up, nobody behind" if backs else ""
+    return f"drill lifted, {where}: {shapes or 'none'}{care}; {outside}{beyond}"
 
 
 def _depth(field: FieldPlan, q: Quantities) -> str:

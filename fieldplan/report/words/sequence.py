@@ -40,7 +40,8 @@ def rule_line(field: FieldPlan, q: Quantities) -> str:
     is_plain = any(note.code == "order-plain" for note in field.coverage.notes)
     if is_plain or n_moves <= MAX_BY_HAND:
         return rule
-    return f"{sentence(fact('drive-by-hand', n_moves=n_moves), q)} {rule}"
+    by_hand = sentence(fact("drive-by-hand", n_moves=n_moves), q)
+    return f"{by_hand} {rule}"
 
 
 def strips_line(one: Driven, q: Quantities) -> str:

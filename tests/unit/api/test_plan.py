@@ -24,10 +24,10 @@ COMMAND = ("plan", FARM, "--job", JOB, "--today", TODAY.isoformat())
 IN_SHORT = """\
 Plan for farm.geojson with farm.toml
   BOOK     19 days, 82 % odds of being done: 70.0 h of work take 9 fieldwork
-           days of 8.0 h; 18 days have 75 %, 20 days 87 %. Give start in
-           [booking].
+           days of 8.0 h; 18 days have 75 %, 20 days 87 %. Give the first day
+           (start in [booking]).
   SEED     410 bags: alfalfa (QF-3071) 75 × 50.0 lb; oats (QF-2214) 335 × 50.0
-           lb. Give tested and price in [[mix.component]].
+           lb. Give tested, price, treated in [[mix.component]].
   TRACTOR  Yes, it fits the drill: 75 hp PTO (60 to 90 hp go with this width);
            1 pair of remotes; a drawbar category 2 (match that of the drill).
   FEE      $3,031.44 for 19 days and a refundable deposit of $100.00.

@@ -58,7 +58,7 @@ PHRASES: dict[str, Phrase] = {
     "cover-of-tag/price": Phrase("price"),
     "cover-of-tag/treated": Phrase("whether it is treated"),
     "cover-lacks/start": Phrase("the first day (start in [booking])", short="the first day"),
-    "cover-lacks/lots": Phrase("{keys* and } in [[mix.component]]", short="{names* and } of the seed"),
+    "cover-lacks/lots": Phrase("{keys*, } in [[mix.component]]", short="{names* and } of the seed"),
     "cover-lacks/tractor": Phrase("{keys*, } in [tractor]", short="the tractor's {names*, }"),
     "cover-lacks/rate-card": Phrase("rate_card in [cost]", short="the fees"),
     "cover-lacks/drill": Phrase("the answers in [drill] (see fieldplan init)"),

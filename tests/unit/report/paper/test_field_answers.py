@@ -26,10 +26,9 @@ def test_a_route_that_backs_up_brings_its_cautions(ponds: Plan) -> None:
     backing = replace(
         field, supply=replace(field.supply, legs=(replace(legs[0], reverse_m=5.0), *legs[1:]))
     )
-    assert "Backing up" not in _said(ponds, forward)
-    said = _said(ponds, backing)["Backing up"]
-    assert "openers out of the ground" in said
-    assert "nobody near tractor or drill" in said
+    care = "before backing: openers up, nobody behind"
+    assert care not in _said(ponds, forward)["Turns"]
+    assert care in _said(ponds, backing)["Turns"]
 
 
 def test_a_slope_that_nobody_gave_is_not_known(ponds: Plan) -> None:

@@ -350,7 +350,7 @@ def _label(plan: Plan, **changes: object) -> str:
 def test_a_label_says_what_is_in_the_bag(restoration: Plan) -> None:
     """Two decimals each: the lot with what of it is alive, the carrier, and the sums."""
     text = _label(restoration)
-    assert "grain box, batch 2 of 3, for the stop 1" in text
+    assert "grain box, batch 2 of 3, for stop 1" in text
     assert "mix: m   label 1 of 9" in text
     assert "|    60.00 kg  oats (7)  PLS 48.00 kg " in text
     assert "|     3.00 kg  hulls: mix in well " in text
