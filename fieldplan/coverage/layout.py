@@ -17,7 +17,7 @@ from fieldplan.coverage.curved import with_bends
 from fieldplan.coverage.drive_line import DriveLine, left_beside
 from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
-from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds, turns_deg
+from fieldplan.coverage.headland import lay_rounds, turns_deg
 from fieldplan.coverage.obstacles import Depths, depths_for
 from fieldplan.coverage.raised import raised_over
 from fieldplan.coverage.room import InsideFence
@@ -247,8 +247,9 @@ def _laid(
 ) -> Layout:
     """The headland of a site on its outline to drive on."""
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
-    followed_deg = min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
-    laid = with_bends(lay_rounds(depths.grounds(), site.rig.width_m, followed_deg), site.rig)
+    rig = site.rig
+    laid = lay_rounds(depths.grounds(), rig.width_m, rig.follows_bend_deg, rig.sowing_radius_m)
+    laid = with_bends(laid, rig)
     pockets = pockets_of(room, site.gate_xy)
     rounded = not_within(pockets, round_corners(laid, site.rig, room))
     rounded = depths.gone_by.cut_rounds(rounded, site.rig.width_m)
