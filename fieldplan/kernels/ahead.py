@@ -46,6 +46,7 @@ from fieldplan.kernels.segments import (
     poses_either_way,
     poses_of,
     stretched,
+    tight_bends,
     with_arcs,
 )
 from fieldplan.kernels.stations import nearest_stations, to_left_m
@@ -132,6 +133,7 @@ GROUPS: tuple[tuple[_Ahead, ...], ...] = (
         _ahead(alone_m2, _TABLE, _WHICH, _N, _FLAGS),
         _ahead(edges_of, _TABLE, _WHICH, _WHICH),
         _ahead(between_corners, _CHAINS, _REAL, _REAL, Sweep(_REAL, _REAL), *3 * [_REAL]),
+        _ahead(tight_bends, _TABLE, Sweep(_REAL, _REAL)),
         _ahead(with_arcs, _CHAINS, *5 * [_REAL]),
         _ahead(cut_at_ends, _CHAINS, _LINE, _LINE),
         _ahead(stretched, _CHAINS, _LINE, _LINE),

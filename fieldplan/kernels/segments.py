@@ -139,6 +139,26 @@ def _corners(rings: Chains, above: float, sweep: Sweep) -> tuple[Array, BoolArra
     return turn, corner
 
 
+@compiled
+def tight_bends(points: Array, sweep: Sweep) -> IntArray:
+    """The points of a line, (n, 2), at which it ends as a ring does at a corner: if it went on, it would bend more than a sweep
+    since the one before, (k,).
+    """
+    found, n = np.empty(len(points), dtype=np.int64), 0
+    left, right = 0.0, 0.0
+    for k in range(1, len(points) - 1):
+        before_x, before_y = points[k, 0] - points[k - 1, 0], points[k, 1] - points[k - 1, 1]
+        straight = np.hypot(before_x, before_y) / sweep.radius_m
+        turn = turn_rad(
+            before_x, before_y, points[k + 1, 0] - points[k, 0], points[k + 1, 1] - points[k, 1]
+        )
+        left, right = max(left - straight, 0.0) + turn, max(right - straight, 0.0) - turn
+        if max(left, right) > sweep.most_rad:
+            found[n], n = k, n + 1
+            left, right = 0.0, 0.0
+    return found[:n].copy()
+
+
 @compiled_leaf
 def swept_rad(chains: Chains, line: int, side: float, from_end: bool, radius_m: float) -> float:
     """The most by which a line turns to one side, 1 left and −1 right, besides its length over a radius, over a stretch from

@@ -22,8 +22,8 @@ from fieldplan.model.job import PatternWord, WorkingTerms
 from fieldplan.plane.travel import TOLERANCE_M
 
 SLOWLY = slowly(12)
-HALF_DEG = 0.5
-"""Arcs are drawn in steps, which are a little shorter than they."""
+DRAWN_DEG = 2.0
+"""A bend drawn as an arc is a little shorter than the two steps before, and the steps of arcs than the arcs."""
 
 
 def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> Coverage:
@@ -96,16 +96,18 @@ def test_same_field_same_drive(field: MultiPolygon, rig: Rig, working: WorkingTe
 
 @st.composite
 def _round_grounds(draw: st.DrawFn) -> MultiPolygon:
-    """Fields of many small bends: discs, or corridors with round ends, some with a round pond."""
-    radius_m, quad_segs = draw(meters(9, 30)), draw(st.sampled_from([3, 6, 12]))
+    """Grounds of many small bends: discs, and corridors with round ends and elbows, some with a round pond."""
+    radius_m, quad_segs = draw(meters(5, 30)), draw(st.sampled_from([3, 6, 12]))
     length_m = draw(st.sampled_from([0.0, 60.0, 180.0]))
     middle = shapely.LineString([(0, 0), (length_m, 0), (length_m, draw(meters(0, 150)))])
-    field = middle.buffer(radius_m, quad_segs=quad_segs)
-    pond = shapely.Point(length_m, 0).buffer(draw(meters(2, 8)), quad_segs=quad_segs)
-    return MultiPolygon([field.difference(pond) if draw(st.booleans()) else field])
+    ground = middle.buffer(radius_m, quad_segs=quad_segs)
+    # a bend on its inside, too
+    ground = ground.buffer(draw(meters(1, 12)), quad_segs=quad_segs).buffer(-1.0, quad_segs=quad_segs)
+    pond = shapely.Point(length_m, 0).buffer(draw(meters(2, 4)), quad_segs=quad_segs)
+    return MultiPolygon([ground.difference(pond) if draw(st.booleans()) else ground])
 
 
-@SLOWLY
+@slowly(40)
 @given(
     field=st.one_of(_round_grounds(), star_fields()),
     n_rounds=st.sampled_from([None, 1, 3]),
@@ -120,7 +122,7 @@ def test_no_sown_leg_bends_tighter_than_openers_follow(
     terms = replace(working, headland_rounds=n_rounds, pattern=pattern)
     for leg in _covered(field, rig, terms).legs:
         if leg.sown:
-            assert swept_deg(leg.line, rig.sowing_radius_m) <= rig.follows_bend_deg + HALF_DEG
+            assert swept_deg(leg.line, rig.sowing_radius_m) <= rig.follows_bend_deg + DRAWN_DEG
 
 
 def test_a_ragged_round_field_takes_little_memory(rig: Rig, working: WorkingTerms) -> None:

@@ -89,7 +89,9 @@ def test_segments_end_where_the_drill_may_stand(rig: Rig) -> None:
     field = MultiPolygon([affinity.rotate(box(0, 0, 90, 70), 23.0)])
     own = replace(rig, width_m=W_M, radius_m=R_M)
     room = InsideFence(field, own)
-    rounds = round_corners(lay_rounds([field] * 2, W_M, own.follows_bend_deg, own.sowing_radius_m), own, room)
+    rounds = round_corners(
+        lay_rounds([field] * 2, W_M, own.follows_bend_deg, own.sowing_radius_m), own, room
+    )
     lines = Swaths.of(one.segments for one in rounds).lines
     for nth in (0, -1):
         assert room.contains(shapely.get_coordinates(shapely.get_point(lines, nth))).all()
@@ -120,6 +122,8 @@ def test_an_arc_begins_where_the_line_runs_straight_to_the_corner(rig: Rig) -> N
     points = np.vstack([[0.0, 0.0], np.cumsum(steps, axis=0)])
     field = MultiPolygon([Polygon([*points, points[-1] - [330.0, 0.0]])])
     own = replace(rig, width_m=W_M, radius_m=R_M, follows_bend_deg=60.0)
-    rounds = round_corners(lay_rounds([field], W_M, 30.0, own.sowing_radius_m), own, InsideFence(field, own))
+    rounds = round_corners(
+        lay_rounds([field], W_M, 30.0, own.sowing_radius_m), own, InsideFence(field, own)
+    )
     sown = shapely.union_all(rounds[0].segments.grounds)
     assert sown.difference(field).area < 0.01
