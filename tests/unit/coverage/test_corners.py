@@ -11,10 +11,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from shapely import MultiPolygon, Polygon, affinity, box
+from bends import swept_deg
+from shapely import MultiPolygon, Point, Polygon, affinity, box
 
 from fieldplan.coverage.corner_kinds import MAX_LEFT_FRAC
 from fieldplan.coverage.corners import round_corners
+from fieldplan.coverage.curved import with_bends
 from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
@@ -127,3 +129,17 @@ def test_an_arc_begins_where_the_line_runs_straight_to_the_corner(rig: Rig) -> N
     )
     sown = shapely.union_all(rounds[0].segments.grounds)
     assert sown.difference(field).area < 0.01
+
+
+@pytest.mark.parametrize("share", [0.6, 0.7, 0.8])
+def test_no_arc_goes_on_where_a_round_has_bent_as_far_as_openers_follow(rig: Rig, share: float) -> None:
+    """A round of sixteen bends whose middle runs tighter than the sowing radius, for openers that follow 60°: no segment is sown on
+    into the next one.
+    """
+    own = replace(rig, width_m=W_M, radius_m=R_M, sowing_radius_m=2 * R_M, follows_bend_deg=60.0)
+    field = MultiPolygon([Point(0, 0).buffer(share * own.sowing_radius_m + W_M / 2, quad_segs=4)])
+    laid = lay_rounds([field], W_M, own.follows_bend_deg, own.sowing_radius_m)
+    rounds = round_corners(with_bends(laid, own), own, InsideFence(field, own))
+    lines = Swaths.of(one.segments for one in rounds).lines
+    assert len(lines) > 1
+    assert max(swept_deg(line, own.sowing_radius_m) for line in lines) <= own.follows_bend_deg + 1.0
