@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon
 
-from fieldplan.kernels.segments import Chains, between_corners
+from fieldplan.kernels.segments import Chains, Sweep, between_corners
 from fieldplan.model.coverage import Array, BoolArray, HeadlandRound, IntArray, Lines, Swaths
 from fieldplan.plane.chains import lines_of
 from fieldplan.plane.offsets import MITRE_LIMIT, band_about, insets
@@ -49,7 +49,7 @@ out would carry the drill through the fence by w·cot(turn).
 
 
 def lay_rounds(
-    grounds: Sequence[MultiPolygon], width_m: float, follows_bend_deg: float
+    grounds: Sequence[MultiPolygon], width_m: float, follows_bend_deg: float, sowing_radius_m: float
 ) -> tuple[HeadlandRound, ...]:
     """Headland rounds along the outside of the ground and around its holes.
 
@@ -61,7 +61,9 @@ def lay_rounds(
     width_m
         Effective width of the drill.
     follows_bend_deg
-        Largest turn at a vertex that the openers follow in the ground.
+        Largest turn in one sweep that the openers follow in the ground.
+    sowing_radius_m
+        Over any stretch, they follow so much besides its length over this.
 
     Returns
     -------
@@ -71,7 +73,7 @@ def lay_rounds(
     Examples
     --------
     >>> rectangle = MultiPolygon([shapely.box(0, 0, 100, 60)])
-    >>> [(ring.round, round(ring.segments.length_m)) for ring in lay_rounds([rectangle] * 2, 5.0, 30.0)]
+    >>> [(ring.round, round(ring.segments.length_m)) for ring in lay_rounds([rectangle] * 2, 5.0, 30.0, 12.0)]
     [(1, 300), (2, 260)]
     """
     if not grounds:
@@ -80,7 +82,8 @@ def lay_rounds(
     chains, ring = between_corners(
         rings.chains,
         width_m,
-        math.radians(follows_bend_deg + SAME_DEG),
+        math.radians(min(follows_bend_deg, ALWAYS_FOLLOWED_DEG) + SAME_DEG),
+        Sweep(math.radians(follows_bend_deg + SAME_DEG), sowing_radius_m),
         math.radians(_RUN_OUT_ABOVE_DEG),
         MITRE_LIMIT,
         _MIN_SEGMENT_M,

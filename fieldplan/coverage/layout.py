@@ -19,6 +19,7 @@ from fieldplan.coverage.drive_time import Surroundings
 from fieldplan.coverage.edges import ALONG_EDGE_M, room_m
 from fieldplan.coverage.headland import ALWAYS_FOLLOWED_DEG, lay_rounds, turns_deg
 from fieldplan.coverage.obstacles import Depths, depths_for
+from fieldplan.coverage.poses import poses
 from fieldplan.coverage.raised import raised_over
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.sequence import SegmentsInTurn, segments_in_order
@@ -191,13 +192,22 @@ def all_rounds(layout: Layout) -> Layout:
 
 
 def _winds_tight(one: HeadlandRound, rig: Rig) -> bool:
-    """Whether a segment of a round winds about its middle more tightly than the openers may."""
-    points, line_of = shapely.get_coordinates(one.segments.lines, return_index=True)
+    """Whether a round, from one sharp corner to the next, winds about its middle more tightly than the openers may."""
+    lines, n = one.segments.lines, len(one.segments)
+    points, line_of = shapely.get_coordinates(lines, return_index=True)
     step = np.diff(points, axis=0)
     inner = (line_of[2:] == line_of[:-2]).nonzero()[0]
-    bent_deg = np.abs(turns_deg(step[inner], step[inner + 1]))
-    bent_rad = np.radians(np.bincount(line_of[inner], bent_deg, minlength=len(one.segments)))
-    return bool((shapely.length(one.segments.lines) < rig.sowing_radius_m * (bent_rad - _WINDS_RAD)).any())
+    bent_deg = np.bincount(line_of[inner], np.abs(turns_deg(step[inner], step[inner + 1])), minlength=n)
+    enter, leave = (np.column_stack([np.cos(pose[:, 2]), np.sin(pose[:, 2])]) for pose in poses(lines))
+    joined_deg = np.abs(turns_deg(leave, np.roll(enter, -1, axis=0)))
+    on = (joined_deg <= ALWAYS_FOLLOWED_DEG) & (n > 1)
+    bent_deg = bent_deg + np.where(on, joined_deg, 0.0)
+    stretch_of = np.concatenate([[0], (~on[:-1]).cumsum()])
+    if on[-1]:
+        stretch_of[stretch_of == stretch_of[-1]] = 0
+    length_m = np.bincount(stretch_of, shapely.length(lines))
+    bent_rad = np.radians(np.bincount(stretch_of, bent_deg))
+    return bool((length_m < rig.sowing_radius_m * (bent_rad - _WINDS_RAD)).any())
 
 
 def none_gone_by(layout: Layout) -> Layout:
@@ -247,8 +257,9 @@ def _laid(
 ) -> Layout:
     """The headland of a site on its outline to drive on."""
     site = replace(site, rig=replace(site.rig, headland_m=depths.n_outer * site.rig.width_m))
-    followed_deg = min(site.rig.follows_bend_deg, ALWAYS_FOLLOWED_DEG)
-    laid = with_bends(lay_rounds(depths.grounds(), site.rig.width_m, followed_deg), site.rig)
+    rig = site.rig
+    laid = lay_rounds(depths.grounds(), rig.width_m, rig.follows_bend_deg, rig.sowing_radius_m)
+    laid = with_bends(laid, rig)
     pockets = pockets_of(room, site.gate_xy)
     rounded = not_within(pockets, round_corners(laid, site.rig, room))
     rounded = depths.gone_by.cut_rounds(rounded, site.rig.width_m)

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import itertools
+import math
 
 import numpy as np
 import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from fieldplan.coverage.headland import bands_about, turns_deg
+from fieldplan.coverage.headland import SAME_DEG, bands_about
 from fieldplan.coverage.poses import ends_of
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
+from fieldplan.kernels.segments import Sweep, tight_bends
 from fieldplan.model.coverage import Array, IntArray, Lines, Swaths
 from fieldplan.plane.offsets import MITRE_LIMIT, inset
 from fieldplan.plane.travel import ComplexArray, stations_m, stretches
@@ -83,11 +85,10 @@ def fold_m(ground: Polygon, width_m: float) -> float:
 def between_bends(line: LineString, rig: Rig) -> Lines:
     """The parts of a line between bends that the openers cannot follow, (n,)."""
     points = shapely.get_coordinates(line)
-    step = np.diff(points, axis=0)
-    bends = np.flatnonzero(np.abs(turns_deg(step[:-1], step[1:])) > rig.follows_bend_deg) + 1
+    bends = tight_bends(points, Sweep(math.radians(rig.follows_bend_deg + SAME_DEG), rig.sowing_radius_m))
     if not len(bends):
         return np.array([line], dtype=object)
-    cuts = [0, *bends.tolist(), len(step)]
+    cuts = [0, *bends.tolist(), len(points) - 1]
     parts = [points[start : end + 1] for start, end in itertools.pairwise(cuts)]
     return np.array([LineString(part) for part in parts], dtype=object)
 

@@ -40,11 +40,13 @@ from fieldplan.kernels.region import _region_of as region_of
 from fieldplan.kernels.repeated import most_repeated
 from fieldplan.kernels.segments import (
     Chains,
+    Sweep,
     between_corners,
     cut_at_ends,
     poses_either_way,
     poses_of,
     stretched,
+    tight_bends,
     with_arcs,
 )
 from fieldplan.kernels.stations import nearest_stations, to_left_m
@@ -130,7 +132,8 @@ GROUPS: tuple[tuple[_Ahead, ...], ...] = (
         _ahead(overlaid_m2, _TABLE, _WHICH, _LINE, _N),
         _ahead(alone_m2, _TABLE, _WHICH, _N, _FLAGS),
         _ahead(edges_of, _TABLE, _WHICH, _WHICH),
-        _ahead(between_corners, _CHAINS, *5 * [_REAL]),
+        _ahead(between_corners, _CHAINS, _REAL, _REAL, Sweep(_REAL, _REAL), *3 * [_REAL]),
+        _ahead(tight_bends, _TABLE, Sweep(_REAL, _REAL)),
         _ahead(with_arcs, _CHAINS, *5 * [_REAL]),
         _ahead(cut_at_ends, _CHAINS, _LINE, _LINE),
         _ahead(stretched, _CHAINS, _LINE, _LINE),

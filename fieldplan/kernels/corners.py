@@ -10,7 +10,7 @@ from fieldplan.kernels.compiled import compiled, compiled_leaf
 from fieldplan.kernels.driven import fits
 from fieldplan.kernels.handling import Handling
 from fieldplan.kernels.region import Region, inside, since_inside
-from fieldplan.kernels.segments import Chains, lengths_m, stretched
+from fieldplan.kernels.segments import Chains, lengths_m, stretched, swept_rad
 from fieldplan.kernels.words import tangent_arc
 from fieldplan.model.coverage import Array, BoolArray, IntArray
 
@@ -128,6 +128,11 @@ def at_corners(
         followed[k] = followed[k] and 0.0 <= end_m <= _step_m(chains, chains.first[k + 1] - 2)
         followed[k] = followed[k] and 0.0 <= begin_m <= _step_m(chains, chains.first[following[k]])
         followed[k] = followed[k] and _arc_fits(sowing, leave[k], sown[k], sown_m[k], rig)
+        if followed[k]:
+            side, radius_m = sown[k, 2], bounds.sowing_radius_m
+            bent_rad = swept_rad(chains, k, side, True, radius_m)
+            bent_rad += swept_rad(chains, following[k], side, False, radius_m)
+            followed[k] = bent_rad + curve_rad[k] <= bounds.follows_rad
         reach_m[k] = _reach_m(sowing, enter[k], bounds)
     turn_rad, ends_m, begins_m = np.zeros(n), np.zeros(n), np.zeros(n)
     for k in range(n):

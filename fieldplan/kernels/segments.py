@@ -7,10 +7,19 @@ from typing import NamedTuple
 import numpy as np
 
 from fieldplan.kernels.compiled import compiled, compiled_leaf
-from fieldplan.model.coverage import Array, IntArray
+from fieldplan.model.coverage import Array, BoolArray, IntArray
 
 _SAME_M = 1e-6
 """Steps that are no longer have no direction."""
+
+
+class Sweep(NamedTuple):
+    """What openers follow in the ground: over any stretch of a line, a turn of so many radians, ``most_rad``, besides its
+    length over the radius.
+    """
+
+    most_rad: float
+    radius_m: float
 
 
 class Chains(NamedTuple):
@@ -45,7 +54,13 @@ def _at_corner(turn: float, width_m: float, run_out_above: float, mitre: float) 
 
 @compiled
 def between_corners(
-    rings: Chains, width_m: float, corner_above: float, run_out_above: float, mitre: float, least_m: float
+    rings: Chains,
+    width_m: float,
+    corner_above: float,
+    sweep: Sweep,
+    run_out_above: float,
+    mitre: float,
+    least_m: float,
 ) -> tuple[Chains, IntArray]:
     """The center line of each segment of closed rings, without their closing points, and its ring, (n,).
 
@@ -56,26 +71,21 @@ def between_corners(
     ----------
     corner_above, run_out_above
         The turns above which a point is a corner, and a segment runs out past it, in radians.
+    sweep
+        A point is a corner, too, if a line that went on past it would bend more than this since the corner before.
     mitre
         The tangent of half a turn counts up to this.
     """
-    n_points = len(rings.points)
-    turn = np.empty(n_points)
-    n_corners, n_rings = 0, len(rings.first) - 1
-    for ring in range(n_rings):
-        start, end = rings.first[ring], rings.first[ring + 1]
-        for k in range(start, end):
-            before, after = k - 1 if k > start else end - 1, k + 1 if k + 1 < end else start
-            at, last, on = rings.points[k], rings.points[before], rings.points[after]
-            turn[k] = turn_rad(at[0] - last[0], at[1] - last[1], on[0] - at[0], on[1] - at[1])
-            n_corners += abs(turn[k]) > corner_above
+    n_points, n_rings = len(rings.points), len(rings.first) - 1
+    turn, corner = _corners(rings, corner_above, sweep)
+    n_corners = corner.sum()
     points = np.empty((n_points + n_corners + n_rings, 2))
     first = np.zeros(n_corners + n_rings + 1, dtype=np.int64)
     ring_of, n = np.empty(n_corners + n_rings, dtype=np.int64), 0
     for ring in range(n_rings):
         start, n_on = rings.first[ring], rings.first[ring + 1] - rings.first[ring]
         begin = 0
-        while begin < n_on and not abs(turn[start + begin]) > corner_above:
+        while begin < n_on and not corner[start + begin]:
             begin += 1
         if begin == n_on:
             _write_ring(rings.points, start, 0, n_on, points, first[n])
@@ -85,7 +95,7 @@ def between_corners(
         at = begin
         while at < begin + n_on:
             steps = 1
-            while not abs(turn[start + (at + steps) % n_on]) > corner_above:
+            while not corner[start + (at + steps) % n_on]:
                 steps += 1
             since = _at_corner(turn[start + at % n_on], width_m, run_out_above, mitre)[1]
             until = _at_corner(turn[start + (at + steps) % n_on], width_m, run_out_above, mitre)[0]
@@ -96,6 +106,75 @@ def between_corners(
                 n += 1
             at += steps
     return Chains(points[: first[n]].copy(), first[: n + 1].copy()), ring_of[:n].copy()
+
+
+@compiled
+def _corners(rings: Chains, above: float, sweep: Sweep) -> tuple[Array, BoolArray]:
+    """The turn at each point of closed rings, and whether it is a corner, (n,) each."""
+    turn, ahead_m = np.empty(len(rings.points)), np.empty(len(rings.points))
+    corner = np.zeros(len(rings.points), dtype=np.bool_)
+    for ring in range(len(rings.first) - 1):
+        start, n_on = rings.first[ring], rings.first[ring + 1] - rings.first[ring]
+        for k in range(n_on):
+            at, last, on = (
+                rings.points[start + k],
+                rings.points[start + (k - 1) % n_on],
+                rings.points[start + (k + 1) % n_on],
+            )
+            turn[start + k] = turn_rad(at[0] - last[0], at[1] - last[1], on[0] - at[0], on[1] - at[1])
+            ahead_m[start + k] = np.hypot(on[0] - at[0], on[1] - at[1])
+        # a bend may begin before the first point: the first corner is looked for on two laps, the others from there on
+        left, right, until, k = 0.0, 0.0, 2 * n_on, 0
+        found = False
+        while k < until:
+            at_k = start + k % n_on
+            left, right = max(left + turn[at_k], 0.0), max(right - turn[at_k], 0.0)
+            if abs(turn[at_k]) > above or max(left, right) > sweep.most_rad:
+                corner[at_k] = True
+                left, right = 0.0, 0.0
+                if not found:
+                    found, until = True, k + n_on
+            straight = ahead_m[at_k] / sweep.radius_m
+            left, right, k = max(left - straight, 0.0), max(right - straight, 0.0), k + 1
+    return turn, corner
+
+
+@compiled
+def tight_bends(points: Array, sweep: Sweep) -> IntArray:
+    """The points of a line, (n, 2), at which it ends as a ring does at a corner: if it went on, it would bend more than a sweep
+    since the one before, (k,).
+    """
+    found, n = np.empty(len(points), dtype=np.int64), 0
+    left, right = 0.0, 0.0
+    for k in range(1, len(points) - 1):
+        before_x, before_y = points[k, 0] - points[k - 1, 0], points[k, 1] - points[k - 1, 1]
+        straight = np.hypot(before_x, before_y) / sweep.radius_m
+        turn = turn_rad(
+            before_x, before_y, points[k + 1, 0] - points[k, 0], points[k + 1, 1] - points[k, 1]
+        )
+        left, right = max(left - straight, 0.0) + turn, max(right - straight, 0.0) - turn
+        if max(left, right) > sweep.most_rad:
+            found[n], n = k, n + 1
+            left, right = 0.0, 0.0
+    return found[:n].copy()
+
+
+@compiled_leaf
+def swept_rad(chains: Chains, line: int, side: float, from_end: bool, radius_m: float) -> float:
+    """The most by which a line turns to one side, 1 left and −1 right, besides its length over a radius, over a stretch from
+    its start, or up to its end.
+    """
+    first, last = chains.first[line], chains.first[line + 1] - 1
+    most, swept = 0.0, 0.0
+    for nth in range(1, last - first):
+        at = last - nth if from_end else first + nth
+        x, y = chains.points[at, 0], chains.points[at, 1]
+        before_x, before_y = x - chains.points[at - 1, 0], y - chains.points[at - 1, 1]
+        after_x, after_y = chains.points[at + 1, 0] - x, chains.points[at + 1, 1] - y
+        step_m = np.hypot(after_x, after_y) if from_end else np.hypot(before_x, before_y)
+        swept += side * turn_rad(before_x, before_y, after_x, after_y) - step_m / radius_m
+        most = max(most, swept)
+    return most
 
 
 @compiled_leaf

@@ -31,8 +31,8 @@ MM = 0.001
 
 
 def _rounds(field: MultiPolygon, n_rounds: int, rig: Rig) -> tuple[HeadlandRound, ...]:
-    laid = with_bends(lay_rounds([field] * n_rounds, rig.width_m, min(rig.follows_bend_deg, 30.0)), rig)
-    return round_corners(laid, rig, InsideFence(field, rig))
+    laid = lay_rounds([field] * n_rounds, rig.width_m, rig.follows_bend_deg, rig.sowing_radius_m)
+    return round_corners(with_bends(laid, rig), rig, InsideFence(field, rig))
 
 
 def _sown_m(rounds: tuple[HeadlandRound, ...]) -> float:

@@ -8,19 +8,22 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from bends import swept_deg
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, affinity
-from strategies import slowly, star_fields
+from strategies import meters, slowly, star_fields
 
 from fieldplan.coverage.cover import cover
 from fieldplan.coverage.site import Site
 from fieldplan.coverage.terms import Rig
 from fieldplan.model.coverage import Coverage
-from fieldplan.model.job import WorkingTerms
+from fieldplan.model.job import PatternWord, WorkingTerms
 from fieldplan.plane.travel import TOLERANCE_M
 
 SLOWLY = slowly(12)
+DRAWN_DEG = 2.0
+"""A bend drawn as an arc is a little shorter than the two steps before, and the steps of arcs than the arcs."""
 
 
 def _covered(field: MultiPolygon, rig: Rig, working: WorkingTerms) -> Coverage:
@@ -89,6 +92,37 @@ def test_same_field_same_drive(field: MultiPolygon, rig: Rig, working: WorkingTe
     assert [leg.line.wkb for leg in one.legs] == [leg.line.wkb for leg in two.legs]
     for leg, following in zip(one.legs, one.legs[1:], strict=False):
         assert np.hypot(*np.subtract(leg.line.coords[-1], following.line.coords[0])) < 1e-6
+
+
+@st.composite
+def _round_grounds(draw: st.DrawFn) -> MultiPolygon:
+    """Grounds of many small bends: discs, and corridors with round ends and elbows, some with a round pond."""
+    radius_m, quad_segs = draw(meters(5, 30)), draw(st.sampled_from([3, 6, 12]))
+    length_m = draw(st.sampled_from([0.0, 60.0, 180.0]))
+    middle = shapely.LineString([(0, 0), (length_m, 0), (length_m, draw(meters(0, 150)))])
+    ground = middle.buffer(radius_m, quad_segs=quad_segs)
+    # a bend on its inside, too
+    ground = ground.buffer(draw(meters(1, 12)), quad_segs=quad_segs).buffer(-1.0, quad_segs=quad_segs)
+    pond = shapely.Point(length_m, 0).buffer(draw(meters(2, 4)), quad_segs=quad_segs)
+    return MultiPolygon([ground.difference(pond) if draw(st.booleans()) else ground])
+
+
+@slowly(40)
+@given(
+    field=st.one_of(_round_grounds(), star_fields()),
+    n_rounds=st.sampled_from([None, 1, 3]),
+    pattern=st.sampled_from(["best", "rounds"]),
+)
+def test_no_sown_leg_bends_tighter_than_openers_follow(
+    field: MultiPolygon, n_rounds: int | None, pattern: PatternWord, rig: Rig, working: WorkingTerms
+) -> None:
+    """Over any stretch of it, its turn to one side is no more than what the job says that they follow in one sweep besides
+    an arc of the sowing radius.
+    """
+    terms = replace(working, headland_rounds=n_rounds, pattern=pattern)
+    for leg in _covered(field, rig, terms).legs:
+        if leg.sown:
+            assert swept_deg(leg.line, rig.sowing_radius_m) <= rig.follows_bend_deg + DRAWN_DEG
 
 
 def test_a_ragged_round_field_takes_little_memory(rig: Rig, working: WorkingTerms) -> None:

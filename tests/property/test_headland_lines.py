@@ -165,7 +165,7 @@ def test_times_of_outlines_are_sums_over_their_edges(field: MultiPolygon, *, str
 def test_a_round_without_a_corner_is_driven_as_it_is_laid(rig: Rig) -> None:
     """Of a round field all is sown, in one closed line."""
     field = MultiPolygon([shapely.Point(0, 0).buffer(150.0, quad_segs=32)])
-    laid = lay_rounds([field], rig.width_m, 30.0)
+    laid = lay_rounds([field], rig.width_m, 30.0, rig.sowing_radius_m)
     assert laid[0].segments.lines[0].is_closed
     driven = corners.round_corners(laid, rig, InsideFence(field, rig))
     assert [len(one.segments) for one in driven] == [1]
@@ -189,7 +189,7 @@ def _lines(seed: int, most_deg: float) -> Lines:
 
 def _laid(field: MultiPolygon, rig: Rig) -> Lines:
     """The segments of two rounds."""
-    rounds = lay_rounds([field] * 2, rig.width_m, 30.0)
+    rounds = lay_rounds([field] * 2, rig.width_m, 30.0, rig.sowing_radius_m)
     return np.concatenate([np.zeros(0, dtype=object), *(one.segments.lines for one in rounds)])
 
 

@@ -122,7 +122,9 @@ def _rhombus(interior_deg: float, side_m: float) -> MultiPolygon:
 def _rounds(
     field: MultiPolygon, n_rounds: int, rig: Rig, hard: MultiPolygon | None
 ) -> tuple[HeadlandRound, ...]:
-    return round_corners(lay_rounds([field] * n_rounds, W_M, 30.0), rig, InsideFence(field, rig, hard))
+    return round_corners(
+        lay_rounds([field] * n_rounds, W_M, 30.0, rig.sowing_radius_m), rig, InsideFence(field, rig, hard)
+    )
 
 
 def _missed_m2(field: MultiPolygon, rounds: tuple[HeadlandRound, ...]) -> float:

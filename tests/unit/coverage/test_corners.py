@@ -11,10 +11,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from shapely import MultiPolygon, Polygon, affinity, box
+from bends import swept_deg
+from shapely import MultiPolygon, Point, Polygon, affinity, box
 
 from fieldplan.coverage.corner_kinds import MAX_LEFT_FRAC
 from fieldplan.coverage.corners import round_corners
+from fieldplan.coverage.curved import with_bends
 from fieldplan.coverage.headland import lay_rounds
 from fieldplan.coverage.poses import poses
 from fieldplan.coverage.room import InsideFence
@@ -34,7 +36,7 @@ def _rounds(rig: Rig, side_m: float, n_rounds: int, reverse: Reverse) -> tuple[H
     """The rounds of a square field."""
     field = MultiPolygon([box(0, 0, side_m, side_m)])
     own = replace(rig, width_m=W_M, radius_m=R_M, reverse=reverse)
-    laid = lay_rounds([field] * n_rounds, W_M, own.follows_bend_deg)
+    laid = lay_rounds([field] * n_rounds, W_M, own.follows_bend_deg, own.sowing_radius_m)
     return round_corners(laid, own, InsideFence(field, own))
 
 
@@ -89,7 +91,9 @@ def test_segments_end_where_the_drill_may_stand(rig: Rig) -> None:
     field = MultiPolygon([affinity.rotate(box(0, 0, 90, 70), 23.0)])
     own = replace(rig, width_m=W_M, radius_m=R_M)
     room = InsideFence(field, own)
-    rounds = round_corners(lay_rounds([field] * 2, W_M, own.follows_bend_deg), own, room)
+    rounds = round_corners(
+        lay_rounds([field] * 2, W_M, own.follows_bend_deg, own.sowing_radius_m), own, room
+    )
     lines = Swaths.of(one.segments for one in rounds).lines
     for nth in (0, -1):
         assert room.contains(shapely.get_coordinates(shapely.get_point(lines, nth))).all()
@@ -120,6 +124,22 @@ def test_an_arc_begins_where_the_line_runs_straight_to_the_corner(rig: Rig) -> N
     points = np.vstack([[0.0, 0.0], np.cumsum(steps, axis=0)])
     field = MultiPolygon([Polygon([*points, points[-1] - [330.0, 0.0]])])
     own = replace(rig, width_m=W_M, radius_m=R_M, follows_bend_deg=60.0)
-    rounds = round_corners(lay_rounds([field], W_M, 30.0), own, InsideFence(field, own))
+    rounds = round_corners(
+        lay_rounds([field], W_M, 30.0, own.sowing_radius_m), own, InsideFence(field, own)
+    )
     sown = shapely.union_all(rounds[0].segments.grounds)
     assert sown.difference(field).area < 0.01
+
+
+@pytest.mark.parametrize("share", [0.6, 0.7, 0.8])
+def test_no_arc_goes_on_where_a_round_has_bent_as_far_as_openers_follow(rig: Rig, share: float) -> None:
+    """A round of sixteen bends whose middle runs tighter than the sowing radius, for openers that follow 60°: no segment is sown on
+    into the next one.
+    """
+    own = replace(rig, width_m=W_M, radius_m=R_M, sowing_radius_m=2 * R_M, follows_bend_deg=60.0)
+    field = MultiPolygon([Point(0, 0).buffer(share * own.sowing_radius_m + W_M / 2, quad_segs=4)])
+    laid = lay_rounds([field], W_M, own.follows_bend_deg, own.sowing_radius_m)
+    rounds = round_corners(with_bends(laid, own), own, InsideFence(field, own))
+    lines = Swaths.of(one.segments for one in rounds).lines
+    assert len(lines) > 1
+    assert max(swept_deg(line, own.sowing_radius_m) for line in lines) <= own.follows_bend_deg + 1.0

@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from bends import swept_deg
 from shapely import LineString, MultiPolygon, Polygon, box
 
 from fieldplan.coverage.cover import cover
-from fieldplan.coverage.narrow import is_narrow, passes_along
+from fieldplan.coverage.narrow import between_bends, is_narrow, passes_along
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.route import route_s
 from fieldplan.coverage.site import Site
@@ -151,3 +152,17 @@ def test_the_longest_straight_part_gives_the_heading() -> None:
     """Of two lines, one of which bends; the step from one line to the next is none."""
     lines = np.array([LineString([(0, 0), (4, 0), (4, 9)]), LineString([(90, 0), (90, 5)])])
     assert longest_step(lines).equals(LineString([(4, 0), (4, 9)]))
+
+
+@pytest.mark.parametrize("n_bends", [3, 6, 12])
+def test_a_pass_along_the_middle_ends_in_an_elbow_of_small_bends(n_bends: int, rig: Rig) -> None:
+    """A right angle within 5 m, and another one within 40 m that the openers follow."""
+    drill = replace(rig, follows_bend_deg=30.0, sowing_radius_m=12.0)
+    for radius_m, whole in ((5.0, False), (40.0, True)):
+        turn = np.linspace(0, np.pi / 2, n_bends + 1)
+        arc = radius_m * np.column_stack([np.sin(turn), 1 - np.cos(turn)])
+        line = LineString([(-50.0, 0.0), *arc, (arc[-1, 0], arc[-1, 1] + 50.0)])
+        parts = between_bends(line, drill)
+        assert (len(parts) == 1) == whole
+        assert max(swept_deg(part, 12.0) for part in parts) <= 30.0 + 0.02
+        assert shapely.length(parts).sum() == pytest.approx(line.length)

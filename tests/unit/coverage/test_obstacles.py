@@ -133,5 +133,5 @@ def test_a_rig_that_never_backs_is_lifted_early_at_every_tree(rig: Rig, working:
 def test_a_round_about_an_outline_of_twelve_corners_has_no_corner(rig: Rig) -> None:
     """Each is a bend of 30°, which the openers follow."""
     field = _with(TWELVE_HA, [Point(200, 150).buffer(20, quad_segs=3)])
-    along_edge, about = lay_rounds([field], rig.width_m, 30.0)
+    along_edge, about = lay_rounds([field], rig.width_m, 30.0, rig.sowing_radius_m)
     assert (len(along_edge.segments), len(about.segments)) == (4, 1)

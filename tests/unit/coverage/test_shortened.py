@@ -34,7 +34,9 @@ def _rounds(points: Points, rig: Rig) -> tuple[InsideFence, HeadlandRound, Headl
     """One round with all of its segments, and with those that may be shortened."""
     field = MultiPolygon([Polygon(points)])
     room, inside = InsideFence(field, rig), inset(field, rig.width_m)
-    rounds = round_corners(lay_rounds([field], rig.width_m, rig.follows_bend_deg), rig, room)
+    rounds = round_corners(
+        lay_rounds([field], rig.width_m, rig.follows_bend_deg, rig.sowing_radius_m), rig, room
+    )
     rounds = without_stubs(rounds, inside, rig, room)
     (before,), (after,) = rounds, shortened(rounds, inside, rig, room, None)
     return room, before, after

@@ -29,7 +29,9 @@ def _cut_off(wide_m: float, high_m: float) -> MultiPolygon:
 def _rounds(field: MultiPolygon, rig: Rig) -> tuple[tuple[HeadlandRound, ...], tuple[HeadlandRound, ...]]:
     """One round with its stubs, and without them."""
     room = InsideFence(field, rig)
-    rounds = round_corners(lay_rounds([field], rig.width_m, rig.follows_bend_deg), rig, room)
+    rounds = round_corners(
+        lay_rounds([field], rig.width_m, rig.follows_bend_deg, rig.sowing_radius_m), rig, room
+    )
     return rounds, without_stubs(rounds, inset(field, rig.width_m), rig, room)
 
 
