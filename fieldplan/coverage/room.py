@@ -13,16 +13,17 @@ from shapely import LineString, MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.handling import LOOK_M, handling
-from fieldplan.coverage.necks import ShortestWays
+from fieldplan.coverage.necks import CUT_OFF_M, ShortestWays
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.driven import all_fit
 from fieldplan.kernels.lanes import Lanes
 from fieldplan.kernels.region import Region, sees
-from fieldplan.model.coverage import Array, BoolArray
+from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines
 from fieldplan.plane.offsets import inset, offset, polygons_of, rounded_inset
 from fieldplan.plane.paths import Paths
-from fieldplan.plane.travel import TravelPaths
+from fieldplan.plane.ragged import begins
+from fieldplan.plane.travel import TravelPaths, stations_m, stretch
 
 if TYPE_CHECKING:
     from fieldplan.coverage.transfers import Transfers
@@ -215,6 +216,40 @@ class InsideFence:
     def contains(self, points: Array) -> BoolArray:
         """Whether the drill can stand at points, (..., 2)."""
         return self.region.contains(points)
+
+    def stretches_along(self, lines: Lines) -> tuple[IntArray, Array, Array]:
+        """The stretches of lines, (n,), along which the drill may be: the line of each, (m,), and where on it the stretch
+        starts and ends. Between two of them it would come too near to a hard edge.
+        """
+        every = [[(0.0, length_m)] for length_m in shapely.length(lines).tolist()]
+        shapely.prepare(self.clear)
+        for i in np.flatnonzero(~shapely.covers(self.clear, lines)).tolist():
+            every[i] = self._stretches_along(lines[i])
+        of = np.repeat(np.arange(len(lines)), [len(found) for found in every])
+        start_m, end_m = np.array([pair for found in every for pair in found]).reshape(-1, 2).T
+        return of, start_m, end_m
+
+    def _stretches_along(self, line: LineString) -> list[tuple[float, float]]:
+        """Those of one line, in rising order."""
+        points, part = shapely.get_coordinates(
+            shapely.get_parts(shapely.intersection(line, self.clear)), return_index=True
+        )
+        if not len(points):
+            return []
+        at_m = stations_m(np.array([line]), np.zeros(len(points), dtype=np.int64), points)
+        first = begins(part).nonzero()[0]
+        met = zip(np.minimum.reduceat(at_m, first), np.maximum.reduceat(at_m, first), strict=True)
+        found: list[tuple[float, float]] = []
+        for start_m, end_m in sorted(met):
+            if found and (start_m <= found[-1][1] or self._cuts_off(stretch(line, found[-1][1], start_m))):
+                found[-1] = found[-1][0], max(found[-1][1], end_m)
+            else:
+                found.append((start_m, end_m))
+        return found
+
+    def _cuts_off(self, line: LineString) -> bool:
+        """Whether a line leaves the room by no more than ways round corners may cut off."""
+        return bool(shapely.covers(offset(self.clear, CUT_OFF_M), line))
 
 
 def clearance_m(rig: Rig) -> float:
