@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
+HAIR_M = 1e-5
+"""Lines end so far inside the edge of where the drill may stand: on it, rounding decides whether a turn fits."""
 _QUARTER = 32
 _CORNER_RAD = float(np.radians(15))
 """Lanes are drawn in steps of no more than 3°."""
@@ -225,7 +227,7 @@ class InsideFence:
         shapely.prepare(self.clear)
         for i in np.flatnonzero(~shapely.covers(self.clear, lines)).tolist():
             every[i] = self._stretches_along(lines[i])
-        of = np.repeat(np.arange(len(lines)), [len(found) for found in every])
+        of = np.arange(len(lines)).repeat(np.array([len(found) for found in every], dtype=np.int64))
         start_m, end_m = np.array([pair for found in every for pair in found]).reshape(-1, 2).T
         return of, start_m, end_m
 
@@ -245,7 +247,10 @@ class InsideFence:
                 found[-1] = found[-1][0], max(found[-1][1], end_m)
             else:
                 found.append((start_m, end_m))
-        return found
+        return [
+            (start_m and start_m + HAIR_M, end_m if end_m == line.length else end_m - HAIR_M)
+            for start_m, end_m in found
+        ]
 
     def _cuts_off(self, line: LineString) -> bool:
         """Whether a line leaves the room by no more than ways round corners may cut off."""

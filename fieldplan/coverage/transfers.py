@@ -15,10 +15,11 @@ from functools import cached_property
 import numpy as np
 import shapely
 from shapely import LineString, Point
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.handling import handling
 from fieldplan.coverage.necks import CUT_OFF_M
-from fieldplan.coverage.room import TOLERANCE_M, InsideFence
+from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
 from fieldplan.coverage.transfer import Forward, Part, Run, Transfer
 from fieldplan.coverage.turns import straights_tried, turns_between, turns_found
 from fieldplan.kernels.by_turns import Known, Opening, Tried, quickest_by_turns
@@ -66,14 +67,26 @@ class Transfers:
 
     @cached_property
     def region(self) -> Region:
-        """Where the middle of the drill may be: near the gate as near to the edge as it likes."""
+        """Where the middle of the drill may be: near the gate as near to the edge there as it likes, but not to obstacles
+        or to an edge across from it.
+        """
         if not self._has_gate:
             return self.room.region
         gate = Point(self.gate_xy)
         opening = gate.buffer(self.room.opening_m)
         if gate.distance(self.room.ground) <= TOLERANCE_M:
             opening = opening.intersection(offset(self.room.ground, _ON_EDGE_M))
-        return Region.of(self.room.clear.union(opening))
+        return Region.of(self.room.clear.union(opening.difference(self._beside_others(gate))))
+
+    def _beside_others(self, gate: Point) -> BaseGeometry:
+        """What of the opening of the gate is too near to hard edges that are not the one that it is in."""
+        clear_m = clearance_m(self.room.rig)
+        around = gate.buffer(self.room.opening_m + clear_m)
+        edges = shapely.get_parts(
+            shapely.line_merge(shapely.intersection(self.room.fenced.boundary, around))
+        )
+        others = np.delete(edges, shapely.distance(edges, gate).argmin()) if len(edges) else edges
+        return shapely.union_all(shapely.buffer(others, clear_m))
 
     @cached_property
     def known(self) -> dict[bytes, Array]:
@@ -108,7 +121,7 @@ class Transfers:
     def _kept_in(
         self, found: list[Transfer], leave: Array, enter: Array, no_turn: BoolArray
     ) -> list[Transfer]:
-        """What stands for a turn keeps clear of the gate's edges, too, where the rig can drive that."""
+        """What stands for a turn keeps clear of the gate's edges, too: it does not lead through the gate."""
         if not (self._has_gate and no_turn.any()):
             return found
         within_m = 3 * self.room.rig.width_m
@@ -123,9 +136,9 @@ class Transfers:
         ]
         if not near:
             return found
-        others = self._without_gate.driven(leave[near], enter[near], no_turn[near])
+        others = self._without_gate.between(leave[near], enter[near], no_turn[near])
         for k, other in zip(near, others, strict=True):
-            found[k] = other or found[k]
+            found[k] = other
         return found
 
     @cached_property
