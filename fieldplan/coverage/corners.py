@@ -27,7 +27,7 @@ from fieldplan.coverage.curved import joined
 from fieldplan.coverage.handling import PARALLEL, handling
 from fieldplan.coverage.headland import SAME_DEG, bands_about
 from fieldplan.coverage.poses import poses
-from fieldplan.coverage.room import HAIR_M, InsideFence
+from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.coverage.turns import turns_between
 from fieldplan.kernels.compiled import numbers
@@ -43,6 +43,8 @@ _MIN_SEGMENT_M = 1.0
 _STEP_M = 0.25
 _REACHED_M = 0.1
 """Stretches of a line shorter than this on which the drill may stand may be passed over."""
+_HAIR_M = 1e-5
+"""Segments end so far inside the edge of where the drill may stand: on it, rounding decides whether a turn fits."""
 
 
 def round_corners(
@@ -54,7 +56,7 @@ def round_corners(
     if not rounds:
         return ()
     laid = chains_of(np.concatenate([one.segments.lines for one in rounds]))
-    chains, of, short_m = reached(room.while_sowing().region, laid, _REACHED_M, HAIR_M, _MIN_SEGMENT_M)
+    chains, of, short_m = reached(room.while_sowing().region, laid, _REACHED_M, _HAIR_M, _MIN_SEGMENT_M)
     if len(of) == 0:
         return ()
     ring = np.arange(len(rounds)).repeat([len(one.segments) for one in rounds])[of]

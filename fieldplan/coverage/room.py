@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
-HAIR_M = 1e-5
+_HAIR_M = 1e-7
 """Lines end so far inside the edge of where the drill may stand: on it, rounding decides whether a turn fits."""
 _QUARTER = 32
 _CORNER_RAD = float(np.radians(15))
@@ -248,7 +248,7 @@ class InsideFence:
             else:
                 found.append((start_m, end_m))
         return [
-            (start_m and start_m + HAIR_M, end_m if end_m == line.length else end_m - HAIR_M)
+            (start_m and start_m + _HAIR_M, end_m if end_m == line.length else end_m - _HAIR_M)
             for start_m, end_m in found
         ]
 

@@ -41,7 +41,7 @@ _TURNED_R = (-2.0, 0.0, *_JOIN_R)
 _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
 
-_LOOK_THROUGH_M = 2.0
+_LOOK_THROUGH_M, _LOOK_M = 2.0, 0.5
 _IN_NECK = (0.5, 0.25, 0.75)
 """Where on the stretch of the shortest way through a neck a way with arcs may lead, as shares of it."""
 _ON_EDGE_M = 0.1
@@ -128,16 +128,15 @@ class Transfers:
         # no place of a line is nearer to the gate than half of what both ends are farther than it is long
         away_m = np.hypot(*(leave[:, :2] - self.gate_xy).T) + np.hypot(*(enter[:, :2] - self.gate_xy).T)
         length_m = np.array([one.length_m for one in found])
-        gate = Point(self.gate_xy)
-        near = [
+        gate, elsewhere = Point(self.gate_xy), self._without_gate
+        out = [
             k
             for k in (no_turn & (away_m - length_m <= 2 * within_m + TOLERANCE_M)).nonzero()[0].tolist()
             if found[k].line.distance(gate) <= within_m
+            if not elsewhere._inside(found[k].line, _LOOK_M)
         ]
-        if not near:
-            return found
-        others = self._without_gate.between(leave[near], enter[near], no_turn[near])
-        for k, other in zip(near, others, strict=True):
+        others = elsewhere.between(leave[out], enter[out], no_turn[out])
+        for k, other in zip(out, others, strict=True):
             found[k] = other
         return found
 
