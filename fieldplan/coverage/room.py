@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon
+from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.handling import LOOK_M, handling
@@ -219,19 +220,27 @@ class InsideFence:
         """Whether the drill can stand at points, (..., 2)."""
         return self.region.contains(points)
 
-    def stretches_along(self, lines: Lines) -> tuple[IntArray, Array, Array]:
+    def stretches_along(self, lines: Lines, over: Iterable[Polygon] = ()) -> tuple[IntArray, Array, Array]:
         """The stretches of lines, (n,), along which the drill may be: the line of each, (m,), and where on it the stretch
         starts and ends. Between two of them it would come too near to a hard edge.
+
+        Parameters
+        ----------
+        over
+            Where lines go on, though the drill may not be there.
         """
         every = [[(0.0, length_m)] for length_m in shapely.length(lines).tolist()]
         shapely.prepare(self.clear)
-        for i in np.flatnonzero(~shapely.covers(self.clear, lines)).tolist():
-            every[i] = self._stretches_along(lines[i])
+        out = np.flatnonzero(~shapely.covers(self.clear, lines)).tolist()
+        if out:
+            goes_on = shapely.union_all([self._all_but_clear, *over])
+            for i in out:
+                every[i] = self._stretches_along(lines[i], goes_on)
         of = np.arange(len(lines)).repeat(np.array([len(found) for found in every], dtype=np.int64))
         start_m, end_m = np.array([pair for found in every for pair in found]).reshape(-1, 2).T
         return of, start_m, end_m
 
-    def _stretches_along(self, line: LineString) -> list[tuple[float, float]]:
+    def _stretches_along(self, line: LineString, goes_on: BaseGeometry) -> list[tuple[float, float]]:
         """Those of one line, in rising order."""
         points, part = shapely.get_coordinates(
             shapely.get_parts(shapely.intersection(line, self.clear)), return_index=True
@@ -243,7 +252,9 @@ class InsideFence:
         met = zip(np.minimum.reduceat(at_m, first), np.maximum.reduceat(at_m, first), strict=True)
         found: list[tuple[float, float]] = []
         for start_m, end_m in sorted(met):
-            if found and (start_m <= found[-1][1] or self._cuts_off(stretch(line, found[-1][1], start_m))):
+            if found and (
+                start_m <= found[-1][1] or shapely.covers(goes_on, stretch(line, found[-1][1], start_m))
+            ):
                 found[-1] = found[-1][0], max(found[-1][1], end_m)
             else:
                 found.append((start_m, end_m))
@@ -252,9 +263,10 @@ class InsideFence:
             for start_m, end_m in found
         ]
 
-    def _cuts_off(self, line: LineString) -> bool:
-        """Whether a line leaves the room by no more than ways round corners may cut off."""
-        return bool(shapely.covers(offset(self.clear, CUT_OFF_M), line))
+    @cached_property
+    def _all_but_clear(self) -> MultiPolygon:
+        """Where the middle of the drill may be, and so much beside it as ways round corners may cut off."""
+        return polygons_of(offset(self.clear, CUT_OFF_M))
 
 
 def clearance_m(rig: Rig) -> float:
