@@ -65,11 +65,14 @@ class InsideFence:
     hard
         The ground whose edges are hard: ``ground``, that outside open edges, and that which may be crossed;
         ``None`` if it is ``ground`` itself.
+    sown_over
+        Obstacles so small that they are driven over while sowing, if there are any.
     """
 
     ground: MultiPolygon
     rig: Rig
     hard: MultiPolygon | None = None
+    sown_over: MultiPolygon | None = None
 
     @property
     def fenced(self) -> MultiPolygon:
@@ -233,7 +236,7 @@ class InsideFence:
         shapely.prepare(self.clear)
         out = np.flatnonzero(~shapely.covers(self.clear, lines)).tolist()
         if out:
-            goes_on = shapely.union_all([self._all_but_clear, *over])
+            goes_on = shapely.union_all([self._sown_on, *over])
             for i in out:
                 every[i] = self._stretches_along(lines[i], goes_on)
         of = np.arange(len(lines)).repeat(np.array([len(found) for found in every], dtype=np.int64))
@@ -264,9 +267,14 @@ class InsideFence:
         ]
 
     @cached_property
-    def _all_but_clear(self) -> MultiPolygon:
-        """Where the middle of the drill may be, and so much beside it as ways round corners may cut off."""
-        return polygons_of(offset(self.clear, CUT_OFF_M))
+    def _sown_on(self) -> MultiPolygon:
+        """Where the middle of the drill may be while it sows: so much beside the room as ways round corners may cut off,
+        and over small obstacles.
+        """
+        beside = offset(self.clear, CUT_OFF_M)
+        if self.sown_over is None:
+            return polygons_of(beside)
+        return polygons_of(beside.union(offset(self.sown_over, clearance_m(self.rig) + CUT_OFF_M)))
 
 
 def clearance_m(rig: Rig) -> float:
