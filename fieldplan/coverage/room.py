@@ -232,14 +232,16 @@ class InsideFence:
         over
             Where lines go on, though the drill may not be there.
         """
-        every = [[(0.0, length_m)] for length_m in shapely.length(lines).tolist()]
+        length_m = shapely.length(lines)
         shapely.prepare(self.clear)
         out = np.flatnonzero(~shapely.covers(self.clear, lines)).tolist()
-        if out:
-            goes_on = shapely.union_all([self._sown_on, *over])
-            for i in out:
-                every[i] = self._stretches_along(lines[i], goes_on)
-        of = np.arange(len(lines)).repeat(np.array([len(found) for found in every], dtype=np.int64))
+        if not out:
+            return np.arange(len(lines)), np.zeros(len(lines)), length_m
+        every = [[(0.0, end_m)] for end_m in length_m.tolist()]
+        goes_on = shapely.union_all([self._sown_on, *over])
+        for i in out:
+            every[i] = self._stretches_along(lines[i], goes_on)
+        of = np.arange(len(lines)).repeat([len(found) for found in every])
         start_m, end_m = np.array([pair for found in every for pair in found]).reshape(-1, 2).T
         return of, start_m, end_m
 

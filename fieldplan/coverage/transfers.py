@@ -76,17 +76,20 @@ class Transfers:
         opening = gate.buffer(self.room.opening_m)
         if gate.distance(self.room.ground) <= TOLERANCE_M:
             opening = opening.intersection(offset(self.room.ground, _ON_EDGE_M))
-        return Region.of(self.room.clear.union(opening.difference(self._beside_others(gate))))
+        return Region.of(self.room.clear.union(self._off_others(opening)))
 
-    def _beside_others(self, gate: Point) -> BaseGeometry:
-        """What of the opening of the gate is too near to hard edges that are not the one that it is in."""
+    def _off_others(self, opening: BaseGeometry) -> BaseGeometry:
+        """The opening of the gate without what is too near to hard edges other than the one that it is in."""
         clear_m = clearance_m(self.room.rig)
-        around = gate.buffer(self.room.opening_m + clear_m)
+        reach_m = self.room.opening_m + clear_m
+        around = np.concatenate([self.gate_xy - reach_m, self.gate_xy + reach_m])
         edges = shapely.get_parts(
-            shapely.line_merge(shapely.intersection(self.room.fenced.boundary, around))
+            shapely.line_merge(shapely.clip_by_rect(self.room.fenced.boundary, *around))
         )
-        others = np.delete(edges, shapely.distance(edges, gate).argmin()) if len(edges) else edges
-        return shapely.union_all(shapely.buffer(others, clear_m))
+        if len(edges) < 2:
+            return opening
+        others = np.delete(edges, shapely.distance(edges, Point(self.gate_xy)).argmin())
+        return shapely.difference(opening, shapely.union_all(shapely.buffer(others, clear_m)))
 
     @cached_property
     def known(self) -> dict[bytes, Array]:

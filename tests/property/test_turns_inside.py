@@ -75,7 +75,10 @@ def test_without_headland_no_leg_leaves_the_field_unless_it_says_so(
     field: MultiPolygon, width_m: float, rig: Rig, working: WorkingTerms
 ) -> None:
     """Sown or lifted, between fences and trees: but near the gate, and where small obstacles are driven over."""
-    wide, terms = replace(rig, width_m=width_m), replace(working, headland_rounds=0, smallest_obstacle_m2=0.0)
+    wide, terms = (
+        replace(rig, width_m=width_m),
+        replace(working, headland_rounds=0, smallest_obstacle_m2=0.0),
+    )
     got = _covered(field, wide, terms)
     legs = [leg for leg in got.legs if leg.shape != "outside"]
     places, of = shapely.get_coordinates(

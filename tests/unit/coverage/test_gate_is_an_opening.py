@@ -59,9 +59,7 @@ def test_a_turn_near_a_gate_keeps_as_clear_as_elsewhere(wide: Rig, reverse: str)
     poses = np.column_stack([places, random.uniform(-np.pi, np.pi, len(places))])
     leave, enter = poses[: len(poses) // 2], poses[len(poses) // 2 :][: len(poses) // 2]
     transfers = transfers_at(room, GATE)
-    found = [
-        one for one in transfers.between(leave, enter, np.ones(len(leave), dtype=bool)) if one.inside
-    ]
+    found = [one for one in transfers.between(leave, enter, np.ones(len(leave), dtype=bool)) if one.inside]
     assert len(found) > len(leave) / 2
     lines = shapely.segmentize(np.array([one.line for one in found], dtype=object), 0.25)
     places = shapely.points(shapely.get_coordinates(lines))

@@ -61,7 +61,9 @@ def test_a_straight_pass_is_lifted_where_it_would_come_too_near(
 def test_a_bent_pass_ends_before_a_neck_and_goes_on_behind_it(wide: Rig) -> None:
     """In a neck of 4 m, half the drill would stand out a meter on both sides."""
     ground = MultiPolygon([box(0, 0, 80, 20) | box(79, 8, 101, 12) | box(100, 0, 180, 20)])
-    lines = np.array([LineString([(5, 10), (90, 10.2), (175, 10)]), LineString([(5, 5), (60, 6)])], dtype=object)
+    lines = np.array(
+        [LineString([(5, 10), (90, 10.2), (175, 10)]), LineString([(5, 5), (60, 6)])], dtype=object
+    )
     found, of = reached(lines, InsideFence(ground, wide))
     assert of.tolist() == [0, 0, 1]
     assert found[2].equals(lines[1])
@@ -73,7 +75,9 @@ def test_a_corner_that_a_way_may_cut_off_breaks_no_pass(wide: Rig) -> None:
     """Two centimeters too near over a few meters."""
     room = InsideFence(MultiPolygon([FENCED]), wide)
     (_, low, _, _) = room.clear.bounds
-    lines = np.array([LineString([(5, low + 1), (90, low - 0.02), (95, low - 0.02), (180, low + 1)])], dtype=object)
+    lines = np.array(
+        [LineString([(5, low + 1), (90, low - 0.02), (95, low - 0.02), (180, low + 1)])], dtype=object
+    )
     assert reached(lines, room)[1].tolist() == [0]
     lower = shapely.transform(lines, lambda points: points - [0.0, 0.1])
     assert reached(lower, room)[1].tolist() == [0, 0]
