@@ -155,7 +155,8 @@ def lay_out(site: Site) -> Layout:
     hard = None if site.fenced is None else _thinned_to(site.fenced, thinned_m)
     if hard is not None and _open_all_round(thinned, hard, site.rig):
         site = replace(site, rig=replace(site.rig, beyond_edge_m=math.inf))
-    room = InsideFence(thinned, site.rig, hard)
+    sown_over = polygons_of(shapely.difference(around, thinned)) if n_driven_over else None
+    room = InsideFence(thinned, site.rig, hard, sown_over)
     if site.working.headland_rounds is None:
         depths = depths_for(around, site.rig, site.along_wanted)
     else:
@@ -227,7 +228,7 @@ def along_line(layout: Layout, line: DriveLine) -> Layout:
         depths = Depths.alike(line.ground, site.working.headland_rounds)
     if line.outside_m:
         within = shapely.union_all([room.fenced, line.ground])
-        room = InsideFence(layout.thinned, site.rig, polygons_of(within))
+        room = InsideFence(layout.thinned, site.rig, polygons_of(within), room.sown_over)
     return _relaid(layout, line.ground, room, depths, line)
 
 

@@ -11,13 +11,12 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.headland import SAME_DEG, bands_about
-from fieldplan.coverage.poses import ends_of
 from fieldplan.coverage.room import InsideFence
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.segments import Sweep, tight_bends
 from fieldplan.model.coverage import Array, IntArray, Lines, Swaths
 from fieldplan.plane.offsets import MITRE_LIMIT, inset
-from fieldplan.plane.travel import ComplexArray, stations_m, stretches
+from fieldplan.plane.travel import ComplexArray, stretches
 
 _STEP_W, _MIN_PLACES = 1 / 4, 16
 """Places along each side are so far apart, in drill widths, but there are at least so many."""
@@ -139,17 +138,12 @@ def _beyond_m(end: Array, along: Array, ground: Polygon, width_m: float) -> floa
 
 
 def reached(lines: Lines, room: InsideFence) -> tuple[Lines, IntArray]:
-    """Lines from the first to the last place on which the drill may stand, (k,), and which of them these are; those
-    that have none are left out.
+    """The stretches of lines along which the drill may be, (k,), and the line of each; those that are too short to sow
+    are left out.
     """
-    some = np.arange(len(lines))
-    since_m, until_m = np.zeros(len(lines)), shapely.length(lines)
-    # a line of which both ends are inside is driven from the one to the other, whatever lies between
-    for i in np.flatnonzero(~room.contains(ends_of(lines)).all(axis=1)):
-        met = shapely.get_coordinates(shapely.intersection(lines[i], room.clear))
-        at_m = stations_m(lines[i : i + 1], np.zeros(len(met), dtype=np.int64), met)
-        since_m[i], until_m[i] = at_m.min(initial=np.inf), at_m.max(initial=-np.inf)
+    of, since_m, until_m = room.stretches_along(lines)
     kept = until_m - since_m > _MIN_PASS_M
-    if kept.all() and (since_m == 0.0).all() and (until_m == shapely.length(lines)).all():
-        return lines, some
-    return stretches(lines[kept], since_m[kept], until_m[kept]), some[kept]
+    of, since_m, until_m = of[kept], since_m[kept], until_m[kept]
+    if len(of) == len(lines) and (since_m == 0.0).all() and (until_m == shapely.length(lines)).all():
+        return lines, of
+    return stretches(lines[of], since_m, until_m), of

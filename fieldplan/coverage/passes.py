@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon, Polygon
+from shapely import MultiPolygon, Polygon
 
 from fieldplan.coverage.corridor import is_corridor, passes_beside
 from fieldplan.coverage.go_by import NONE, GoneBy
@@ -65,7 +65,7 @@ def block_of(
     gone_by
         Obstacles over which the drill is lifted and led round.
     """
-    whole = reached(swath_layout, site.rig, room)
+    whole = reached(swath_layout, site.rig, room, gone_by)
     runs, of = gone_by.cut(whole, swath_layout.along, site.rig)
     pass_of = np.unique(whole.joined_over(site.rig.lift_over_m)[of], return_inverse=True)[1]
     if not site.lifted.is_empty:
@@ -91,25 +91,22 @@ def _raised(swath_layout: SwathLayout, pass_of: IntArray, site: Site) -> tuple[R
     return broken, np.unique(pass_of[of], return_inverse=True)[1]
 
 
-def reached(swath_layout: SwathLayout, rig: Rig, room: InsideFence) -> Runs:
-    """The runs of a swath layout cut back to the first and the last place where the drill may stand; those
-    without any are left out.
+def reached(swath_layout: SwathLayout, rig: Rig, room: InsideFence, gone_by: GoneBy = NONE) -> Runs:
+    """The stretches of the runs of a swath layout along which the drill may be: a run that comes too near to a hard edge
+    on its way, or over trees, is two, unless it goes by those. Stretches too short to sow are left out.
     """
     runs, along = swath_layout.runs, swath_layout.along
     middle = (runs.base_m + (runs.strip + 0.5) * rig.width_m)[:, None] * np.array([-along[1], along[0]])
     start, end = (at[:, None] * along + middle for at in (runs.start_m, runs.end_m))
-    inside = np.asarray(room.contains(np.stack([start, end])).all(axis=0))
-    if inside.all():
+    lines = np.asarray(shapely.linestrings(np.stack([start, end], axis=1)), dtype=object)
+    of, since_m, until_m = room.stretches_along(lines, gone_by.zones)
+    whole = (since_m == 0.0) & (until_m == shapely.length(lines)[of])
+    if len(of) == len(lines) and whole.all():
         return runs
-    start_m, end_m = runs.start_m.copy(), runs.end_m.copy()
-    for i in np.flatnonzero(~inside):
-        met = (
-            shapely.get_coordinates(shapely.intersection(room.clear, LineString([start[i], end[i]])))
-            @ along
-        )
-        start_m[i], end_m[i] = (met.min(), met.max()) if len(met) else (0.0, 0.0)
+    start_m = runs.start_m[of] + since_m
+    end_m = np.where(whole, runs.end_m[of], runs.start_m[of] + until_m)
     kept = end_m - start_m > MIN_RUN_M
-    return Runs(runs.strip[kept], start_m[kept], end_m[kept], runs.base_m)
+    return Runs(runs.strip[of][kept], start_m[kept], end_m[kept], runs.base_m)
 
 
 def left_over_blocks(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -9,26 +10,29 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon
+from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.handling import LOOK_M, handling
-from fieldplan.coverage.necks import ShortestWays
+from fieldplan.coverage.necks import CUT_OFF_M, ShortestWays
 from fieldplan.coverage.terms import Rig
 from fieldplan.kernels.compiled import numbers
 from fieldplan.kernels.driven import all_fit
 from fieldplan.kernels.lanes import Lanes
 from fieldplan.kernels.region import Region, sees
-from fieldplan.model.coverage import Array, BoolArray
+from fieldplan.model.coverage import Array, BoolArray, IntArray, Lines
 from fieldplan.plane.offsets import inset, offset, polygons_of, rounded_inset
 from fieldplan.plane.paths import Paths
-from fieldplan.plane.travel import TravelPaths
+from fieldplan.plane.ragged import begins
+from fieldplan.plane.travel import TravelPaths, stations_m, stretch
 
 if TYPE_CHECKING:
     from fieldplan.coverage.transfers import Transfers
 
 TOLERANCE_M = 0.5
 """So near to its end the drill may come to a hard edge, and so far past it: drivers hold no line better."""
+_HAIR_M = 1e-7
+"""Lines end so far inside the edge of where the drill may stand: on it, rounding decides whether a turn fits."""
 _QUARTER = 32
 _CORNER_RAD = float(np.radians(15))
 """Lanes are drawn in steps of no more than 3°."""
@@ -61,11 +65,14 @@ class InsideFence:
     hard
         The ground whose edges are hard: ``ground``, that outside open edges, and that which may be crossed;
         ``None`` if it is ``ground`` itself.
+    sown_over
+        Obstacles so small that they are driven over while sowing, if there are any.
     """
 
     ground: MultiPolygon
     rig: Rig
     hard: MultiPolygon | None = None
+    sown_over: MultiPolygon | None = None
 
     @property
     def fenced(self) -> MultiPolygon:
@@ -215,6 +222,61 @@ class InsideFence:
     def contains(self, points: Array) -> BoolArray:
         """Whether the drill can stand at points, (..., 2)."""
         return self.region.contains(points)
+
+    def stretches_along(self, lines: Lines, over: Iterable[Polygon] = ()) -> tuple[IntArray, Array, Array]:
+        """The stretches of lines, (n,), along which the drill may be: the line of each, (m,), and where on it the stretch
+        starts and ends. Between two of them it would come too near to a hard edge.
+
+        Parameters
+        ----------
+        over
+            Where lines go on, though the drill may not be there.
+        """
+        length_m = shapely.length(lines)
+        shapely.prepare(self.clear)
+        out = np.flatnonzero(~shapely.covers(self.clear, lines)).tolist()
+        if not out:
+            return np.arange(len(lines)), np.zeros(len(lines)), length_m
+        every = [[(0.0, end_m)] for end_m in length_m.tolist()]
+        goes_on = shapely.union_all([self._sown_on, *over])
+        for i in out:
+            every[i] = self._stretches_along(lines[i], goes_on)
+        of = np.arange(len(lines)).repeat([len(found) for found in every])
+        start_m, end_m = np.array([pair for found in every for pair in found]).reshape(-1, 2).T
+        return of, start_m, end_m
+
+    def _stretches_along(self, line: LineString, goes_on: BaseGeometry) -> list[tuple[float, float]]:
+        """Those of one line, in rising order."""
+        points, part = shapely.get_coordinates(
+            shapely.get_parts(shapely.intersection(line, self.clear)), return_index=True
+        )
+        if not len(points):
+            return []
+        at_m = stations_m(np.array([line]), np.zeros(len(points), dtype=np.int64), points)
+        first = begins(part).nonzero()[0]
+        met = zip(np.minimum.reduceat(at_m, first), np.maximum.reduceat(at_m, first), strict=True)
+        found: list[tuple[float, float]] = []
+        for start_m, end_m in sorted(met):
+            if found and (
+                start_m <= found[-1][1] or shapely.covers(goes_on, stretch(line, found[-1][1], start_m))
+            ):
+                found[-1] = found[-1][0], max(found[-1][1], end_m)
+            else:
+                found.append((start_m, end_m))
+        return [
+            (start_m and start_m + _HAIR_M, end_m if end_m == line.length else end_m - _HAIR_M)
+            for start_m, end_m in found
+        ]
+
+    @cached_property
+    def _sown_on(self) -> MultiPolygon:
+        """Where the middle of the drill may be while it sows: so much beside the room as ways round corners may cut off,
+        and over small obstacles.
+        """
+        beside = offset(self.clear, CUT_OFF_M)
+        if self.sown_over is None:
+            return polygons_of(beside)
+        return polygons_of(beside.union(offset(self.sown_over, clearance_m(self.rig) + CUT_OFF_M)))
 
 
 def clearance_m(rig: Rig) -> float:

@@ -15,10 +15,11 @@ from functools import cached_property
 import numpy as np
 import shapely
 from shapely import LineString, Point
+from shapely.geometry.base import BaseGeometry
 
 from fieldplan.coverage.handling import handling
 from fieldplan.coverage.necks import CUT_OFF_M
-from fieldplan.coverage.room import TOLERANCE_M, InsideFence
+from fieldplan.coverage.room import TOLERANCE_M, InsideFence, clearance_m
 from fieldplan.coverage.transfer import Forward, Part, Run, Transfer
 from fieldplan.coverage.turns import straights_tried, turns_between, turns_found
 from fieldplan.kernels.by_turns import Known, Opening, Tried, quickest_by_turns
@@ -40,7 +41,7 @@ _TURNED_R = (-2.0, 0.0, *_JOIN_R)
 _NEAR_R = 4.0
 """Transfers no longer than so many turning radii go straight."""
 
-_LOOK_THROUGH_M = 2.0
+_LOOK_THROUGH_M, _LOOK_M = 2.0, 0.5
 _IN_NECK = (0.5, 0.25, 0.75)
 """Where on the stretch of the shortest way through a neck a way with arcs may lead, as shares of it."""
 _ON_EDGE_M = 0.1
@@ -66,14 +67,29 @@ class Transfers:
 
     @cached_property
     def region(self) -> Region:
-        """Where the middle of the drill may be: near the gate as near to the edge as it likes."""
+        """Where the middle of the drill may be: near the gate as near to the edge there as it likes, but not to obstacles
+        or to an edge across from it.
+        """
         if not self._has_gate:
             return self.room.region
         gate = Point(self.gate_xy)
         opening = gate.buffer(self.room.opening_m)
         if gate.distance(self.room.ground) <= TOLERANCE_M:
             opening = opening.intersection(offset(self.room.ground, _ON_EDGE_M))
-        return Region.of(self.room.clear.union(opening))
+        return Region.of(self.room.clear.union(self._off_others(opening)))
+
+    def _off_others(self, opening: BaseGeometry) -> BaseGeometry:
+        """The opening of the gate without what is too near to hard edges other than the one that it is in."""
+        clear_m = clearance_m(self.room.rig)
+        reach_m = self.room.opening_m + clear_m
+        around = np.concatenate([self.gate_xy - reach_m, self.gate_xy + reach_m])
+        edges = shapely.get_parts(
+            shapely.line_merge(shapely.clip_by_rect(self.room.fenced.boundary, *around))
+        )
+        if len(edges) < 2:
+            return opening
+        others = np.delete(edges, shapely.distance(edges, Point(self.gate_xy)).argmin())
+        return shapely.difference(opening, shapely.union_all(shapely.buffer(others, clear_m)))
 
     @cached_property
     def known(self) -> dict[bytes, Array]:
@@ -108,24 +124,23 @@ class Transfers:
     def _kept_in(
         self, found: list[Transfer], leave: Array, enter: Array, no_turn: BoolArray
     ) -> list[Transfer]:
-        """What stands for a turn keeps clear of the gate's edges, too, where the rig can drive that."""
+        """What stands for a turn keeps clear of the gate's edges, too: it does not lead through the gate."""
         if not (self._has_gate and no_turn.any()):
             return found
         within_m = 3 * self.room.rig.width_m
         # no place of a line is nearer to the gate than half of what both ends are farther than it is long
         away_m = np.hypot(*(leave[:, :2] - self.gate_xy).T) + np.hypot(*(enter[:, :2] - self.gate_xy).T)
         length_m = np.array([one.length_m for one in found])
-        gate = Point(self.gate_xy)
-        near = [
+        gate, elsewhere = Point(self.gate_xy), self._without_gate
+        out = [
             k
             for k in (no_turn & (away_m - length_m <= 2 * within_m + TOLERANCE_M)).nonzero()[0].tolist()
             if found[k].line.distance(gate) <= within_m
+            if not elsewhere._inside(found[k].line, _LOOK_M)
         ]
-        if not near:
-            return found
-        others = self._without_gate.driven(leave[near], enter[near], no_turn[near])
-        for k, other in zip(near, others, strict=True):
-            found[k] = other or found[k]
+        others = elsewhere.between(leave[out], enter[out], no_turn[out])
+        for k, other in zip(out, others, strict=True):
+            found[k] = other
         return found
 
     @cached_property

@@ -58,6 +58,41 @@ def test_the_drill_keeps_its_half_width_from_every_fence(
     assert nearest_m >= rig.width_m / 2 - MAY_BE_NEARER_M - CENTIMETER
 
 
+@st.composite
+def _fields_with_trees(draw: st.DrawFn) -> MultiPolygon:
+    """Notched and star-shaped fields with one to three trees."""
+    ground: shapely.Geometry = draw(FIELDS)
+    west, south, east, north = ground.bounds
+    for _ in range(draw(st.integers(1, 3))):
+        x, y = draw(st.floats(west, east)), draw(st.floats(south, north))
+        ground = ground.difference(shapely.Point(x, y).buffer(draw(st.floats(1.0, 4.0)), quad_segs=3))
+    return MultiPolygon([max(shapely.get_parts(ground), key=lambda part: part.area)])
+
+
+@SLOWLY
+@given(field=_fields_with_trees(), width_m=st.sampled_from([3.0, 6.0]))
+def test_without_headland_no_leg_leaves_the_field_unless_it_says_so(
+    field: MultiPolygon, width_m: float, rig: Rig, working: WorkingTerms
+) -> None:
+    """Sown or lifted, between fences and trees: but near the gate, and where small obstacles are driven over."""
+    wide, terms = (
+        replace(rig, width_m=width_m),
+        replace(working, headland_rounds=0, smallest_obstacle_m2=0.0),
+    )
+    got = _covered(field, wide, terms)
+    legs = [leg for leg in got.legs if leg.shape != "outside"]
+    places, of = shapely.get_coordinates(
+        shapely.segmentize([leg.line for leg in legs], 0.25), return_index=True
+    )
+    places = shapely.points(places)
+    at_gate = ~np.array([leg.sown or leg.kind == "turn" for leg in legs])[of]
+    places = places[~at_gate | (shapely.distance(places, got.gate) > 2 * width_m)]
+    assert shapely.contains(field, places).all()
+    with np.errstate(divide="ignore"):  # raised inside the geometry library, whose answer is right
+        nearest_m = shapely.distance(places, field.boundary).min()
+    assert nearest_m >= width_m / 2 - MAY_BE_NEARER_M - 5 * CENTIMETER
+
+
 @SLOWLY
 @given(field=FIELDS, turn=st.floats(1, 179), move=st.floats(-500, 500), mirrored=st.booleans())
 def test_a_field_takes_the_same_time_wherever_it_lies(
