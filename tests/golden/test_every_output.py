@@ -200,9 +200,10 @@ def test_every_output_says_the_same_of_a_plan(outputs: tuple[str, Outputs]) -> N
         drilled, mapped = f"{areas['drilled_m2'] / area[1]:,.2f}", f"{areas['mapped_m2'] / area[1]:,.2f}"
         assert drilled in ground[field_id]
         assert mapped in ground[field_id]
-        outside = (
-            f"all inside the edge; {areas['outside_m2'] / area[1]:,.2f} {area[0]} drilled outside the field"
-        )
+        outside = "all inside the edge"
+        beyond = f"{areas['outside_m2'] / area[1]:,.2f}"
+        if float(beyond):
+            outside += f"; {beyond} {area[0]} drilled outside the field"
         hours = (
             f"{time['field_s'] / 3600:,.1f} h"
             if time["field_s"] >= 3600
