@@ -112,7 +112,7 @@ def _slope(plan: Plan, field: FieldPlan) -> str:
             said.append(
                 f"straight passes at {heading_named(field.hills.straight.heading_deg)} keep to the limit of grade"
             )
-    return f"{'; '.join(said or ['not known'])}; on slopes the manuals of tractor and drill decide"
+    return f"{'; '.join(said)}; on slopes the manuals of tractor and drill decide" if said else ""
 
 
 def _call(plan: Plan, field: FieldPlan) -> str:
@@ -125,7 +125,8 @@ def _call(plan: Plan, field: FieldPlan) -> str:
 def _ground(plan: Plan, field: FieldPlan, q: Quantities) -> str:
     totals = field.totals
     plantable = f"{q.area(totals.plantable_m2)} plantable {q.area_word}{times_text(plan)}"
-    return f"{plantable}; {q.area(totals.mapped_m2)} mapped"
+    slope = "" if _slope(plan, field) else "; slope not known"
+    return f"{plantable}; {q.area(totals.mapped_m2)} mapped{slope}"
 
 
 def _meter(field: FieldPlan, q: Quantities) -> str:

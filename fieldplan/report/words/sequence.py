@@ -12,7 +12,7 @@ from fieldplan.report.words.places import compass
 from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.sentences import sentence
 
-MAX_BY_HAND = 24
+MAX_BY_HAND = 40
 """An order with more moves than this, repeated ones counted once, is hard to keep to without guidance."""
 MAX_LISTED = 40
 """Strips in order are listed for no more passes than this."""
