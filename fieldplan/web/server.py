@@ -99,7 +99,7 @@ def serve(
     app.config.socket_io_js_transports = ["websocket"]
     app.on_startup(lambda: _begin(planner, jobs, tabs, today()))
     app.on_startup(lambda: ready(address))
-    app.on_shutdown(tabs.flush)
+    app.on_shutdown(tabs.flush_all)
     app.on_shutdown(planner.stop)
     outer = FastAPI(docs_url=None, redoc_url=None, openapi_url=None)
     ui.run_with(

@@ -55,11 +55,15 @@ class Tabs:
         """The pages that have a job open."""
         return tuple(self.open.get(name, ()))
 
-    async def flush(self, name: str | None = None) -> None:
-        """Save what the pages of a job, or of all, have not saved yet."""
-        names = list(self.open) if name is None else [name]
-        for tab in [tab for one in names for tab in self.of(one)]:
+    async def flush(self, name: str) -> None:
+        """Save what the pages of a job have not saved yet."""
+        for tab in self.of(name):
             await tab.flush()
+
+    async def flush_all(self) -> None:
+        """Save what no page has saved yet. The library would give an argument to what takes one as it stops."""
+        for name in list(self.open):
+            await self.flush(name)
 
 
 class Tab:
