@@ -14,7 +14,7 @@ from typing import Any, Literal
 
 from fieldplan.errors import InputError
 from fieldplan.jobfile.days import day, days_off, fieldwork_day_chance, test_month
-from fieldplan.jobfile.rates import WRITTEN, price, rate
+from fieldplan.jobfile.rates import price, rate
 from fieldplan.jobfile.reverse import reverse
 from fieldplan.jobfile.values import (
     Choice,
@@ -33,9 +33,8 @@ from fieldplan.jobfile.values import (
 )
 from fieldplan.model.field import SIDES_DEG
 from fieldplan.report.words.quantities import System
-from fieldplan.tables.bands import band_of
-from fieldplan.typed_quantity import EXAMPLES
-from fieldplan.units import FACTORS, Kind
+from fieldplan.units import Kind
+from fieldplan.web.unit_words import PRICES, rates, system_of, units_of
 
 Form = Literal[
     "text",
@@ -95,7 +94,6 @@ class Control:
         return ("text",)
 
 
-_PRICES = ("${}/lb", "${}/bag", "${}/oz", "${}/kg", "€{}/kg")
 _PLAIN_FORMS: Mapping[Parser, Form] = {
     whole: "whole",
     number: "number",
@@ -109,8 +107,6 @@ _PLAIN_FORMS: Mapping[Parser, Form] = {
     test_month: "month",
 }
 _REVERSE = ("where needed", "never", "free")
-_METRIC = {"m", "cm", "mm", "km", "ha", "m2", "km/h", "m/s", "kg", "g", "t", "l", "m3", "kw", "hl"}
-_NEITHER = {"s", "min", "h", "deg", "%", "seeds", "bag"}
 
 
 def control_of(parser: Parser, name: str) -> Control:
@@ -124,9 +120,9 @@ def control_of(parser: Parser, name: str) -> Control:
         Table and key, such as ``"drill.row_spacing"``: the units that people use for it come first.
     """
     if isinstance(parser, Quantity):
-        return Control(form="amount", units=_units(name, parser.kind))
+        return Control(form="amount", units=units_of(name, parser.kind))
     if isinstance(parser, Pair):
-        return Control(form="pair", units=_units(name, parser.kind))
+        return Control(form="pair", units=units_of(name, parser.kind))
     if isinstance(parser, Choice):
         return Control(form="choice", choices=parser.allowed)
     if isinstance(parser, WordOr):
@@ -136,9 +132,9 @@ def control_of(parser: Parser, name: str) -> Control:
     if parser is sides:
         return Control(form="sides", choices=tuple(SIDES_DEG))
     if parser is rate:
-        return Control(form="amount", units=_rates())
+        return Control(form="amount", units=rates())
     if parser is price:
-        return Control(form="amount", units=_PRICES)
+        return Control(form="amount", units=PRICES)
     if parser is fieldwork_day_chance:
         return Control(form="amount", units=("{} %",))
     return Control(form=_PLAIN_FORMS.get(parser, "text"))
@@ -149,52 +145,6 @@ def money_control(kind: Kind) -> Control:
     return Control(
         form="amount", units={"volume": ("${}/gal", "${}/l", "€{}/l")}.get(kind, ("${}/h", "€{}/h"))
     )
-
-
-def _units(name: str, kind: Kind) -> tuple[str, ...]:
-    band = band_of(name)
-    usual = EXAMPLES[kind].strip('"').partition(" ")[2]
-    named = (band.unit, *band.other_units) if band and band.unit in FACTORS[kind] else (usual,)
-    both = {"us": usual, "metric": _METRIC_UNITS.get(kind, usual)}
-    return tuple(f"{{}} {unit}" for unit in dict.fromkeys((*named, *both.values())))
-
-
-_METRIC_UNITS: Mapping[Kind, str] = {
-    "length": "m",
-    "area": "m2",
-    "speed": "km/h",
-    "mass": "kg",
-    "volume": "l",
-    "power": "kw",
-    "density": "kg/hl",
-    "volume rate": "l/ha",
-    "mass rate": "kg/ha",
-    "count rate": "seeds/m2",
-}
-
-
-def _rates() -> tuple[str, ...]:
-    """Every form of a seeding rate, as a job file writes it."""
-    weights = [
-        f"{{}} {unit} {one.behind}" for one in WRITTEN.values() if one.behind for unit in ("lb/ac", "kg/ha")
-    ]
-    ounces = [f"{{}} oz/ac {one.behind}" for one in WRITTEN.values() if one.behind]
-    return (*weights, "{} seeds/ft2", "{} seeds/m2", "{} % of stand", *ounces)
-
-
-def system_of(unit: str) -> System | None:
-    """The units that a unit belongs to; ``None`` for one that all use.
-
-    Examples
-    --------
-    >>> system_of("{} kg/ha PLS"), system_of("{} ft"), system_of("{} min")
-    ('metric', 'us', None)
-    """
-    word = unit.replace("{}", "").strip(" $€").split(" ")[0].strip("/")
-    parts = {word, *word.split("/")}
-    if parts & _METRIC:
-        return "metric"
-    return None if parts <= _NEITHER else "us"
 
 
 def first_unit(control: Control, system: System) -> str:
@@ -382,72 +332,3 @@ def _said(value: Any) -> str:
     if isinstance(value, date):
         return value.isoformat()
     return json.dumps(value, ensure_ascii=False, default=str)
-
-
-UNIT_WORDS: Mapping[str, str] = {
-    "ft": "feet",
-    "in": "inches",
-    "m": "meters",
-    "cm": "centimeters",
-    "mm": "millimeters",
-    "ac": "acres",
-    "ha": "hectares",
-    "ft2": "square feet",
-    "m2": "square meters",
-    "mph": "miles an hour",
-    "km/h": "kilometers an hour",
-    "m/s": "meters a second",
-    "s": "seconds",
-    "min": "minutes",
-    "h": "hours",
-    "lb": "pounds",
-    "oz": "ounces",
-    "kg": "kilograms",
-    "g": "grams",
-    "t": "metric tons",
-    "ft3": "cubic feet",
-    "m3": "cubic meters",
-    "bu": "bushels",
-    "gal": "gallons",
-    "l": "liters",
-    "hp": "horsepower",
-    "kw": "kilowatts",
-    "w": "watts",
-    "deg": "degrees",
-    "%": "percent",
-    "lb/bu": "pounds a bushel",
-    "kg/hl": "kilograms a hectoliter",
-    "kg/m3": "kilograms a cubic meter",
-    "bu/ac": "bushels an acre",
-    "l/ha": "liters a hectare",
-    "lb/ac": "pounds an acre",
-    "kg/ha": "kilograms a hectare",
-    "oz/ac": "ounces an acre",
-    "seeds/ft2": "live seeds a square foot",
-    "seeds/m2": "live seeds a square meter",
-    "% of stand": "percent of the species' full stand",
-}
-_BASIS = {"PLS": "of pure live seed", "bulk": "bulk, out of the bag"}
-
-
-def unit_words(unit: str) -> str:
-    """A unit in words, to stand beside a number.
-
-    Examples
-    --------
-    >>> unit_words("{} lb/ac PLS"), unit_words("${}/bag")
-    ('pounds of pure live seed an acre', '$ a bag')
-    """
-    before, _, after = unit.partition("{}")
-    if before:
-        one = {"lb": "pound", "oz": "ounce", "kg": "kilogram", "gal": "gallon", "l": "liter", "h": "hour"}
-        below = after.strip("/")
-        return f"{before} a{'n' if below in ('h', 'oz') else ''} {one.get(below, below)}"
-    after = after.strip()
-    if after in UNIT_WORDS:
-        return UNIT_WORDS[after]
-    per, _, basis = after.rpartition(" ")
-    if per in UNIT_WORDS and basis == "PLS":
-        mass, _, area = UNIT_WORDS[per].partition(" ")
-        return f"{mass} {_BASIS[basis]} {area}"
-    return f"{UNIT_WORDS[per]}, {_BASIS[basis]}" if per in UNIT_WORDS and basis in _BASIS else after

@@ -15,7 +15,6 @@ from fieldplan.report.paper.field_loads import load_rows
 from fieldplan.report.paper.field_room import placed
 from fieldplan.report.pictures.map_svg import map_svg
 from fieldplan.report.typeset import Paper
-from fieldplan.report.words.cautions import cautions
 from fieldplan.report.words.notes import warning_lines
 from fieldplan.report.words.on_paper import on_paper
 from fieldplan.report.words.plain import plain
@@ -23,6 +22,7 @@ from fieldplan.report.words.quantities import Quantities
 from fieldplan.report.words.seed import before, parcel
 from fieldplan.report.words.sentences import sentence
 from fieldplan.report.words.sequence import rule_line, sequence_lines
+from fieldplan.tables import read as tables
 
 AT_THE_DESK = frozenset({"day-unlikely", "bags-many", "booking-none", "finish-by-missed"})
 """Warnings on what is typed, ordered or booked: nothing that a driver can look to."""
@@ -51,7 +51,7 @@ def sheet_of(plan: Plan, field: FieldPlan, q: Quantities, paper: Paper | None = 
     sheet: dict[str, Any] = {
         "title": plain(parcel(field)),
         "map": "",
-        "treated": cautions("treated") if _is_treated(field) else [],
+        "treated": _treated_seed_cautions() if _is_treated(field) else [],
         "warnings": _warnings(plan, field, q),
         "notes": _notes(plan, field, q),
         "answers": [[answer.name, on_paper(answer.text)] for answer in said],
@@ -91,6 +91,10 @@ def _slender_frac(field: FieldPlan) -> float:
 def _is_treated(field: FieldPlan) -> bool:
     """Whether treated seed is sown on a field, or was left in boxes or bags by earlier ones."""
     return bool(field.treated)
+
+
+def _treated_seed_cautions() -> list[str]:
+    return [plain(row["text"]) for row in tables.rows("cautions") if row["when"] == "treated"]
 
 
 def _warnings(plan: Plan, field: FieldPlan, q: Quantities) -> list[str]:

@@ -14,8 +14,6 @@ from fieldplan.report.words.sentences import sentence
 
 MAX_BY_HAND = 40
 """An order with more moves than this, repeated ones counted once, is hard to keep to without guidance."""
-MAX_LISTED = 40
-"""Strips in order are listed for no more passes than this."""
 
 
 def sequence_lines(field: FieldPlan, q: Quantities) -> list[str]:
@@ -42,14 +40,6 @@ def rule_line(field: FieldPlan, q: Quantities) -> str:
         return rule
     by_hand = sentence(fact("drive-by-hand", n_moves=n_moves), q)
     return f"{by_hand} {rule}"
-
-
-def strips_line(one: Driven, q: Quantities) -> str:
-    """The strips of a stretch one by one, where more than one step leads through few of them; else empty."""
-    if isinstance(one, RoundsDriven) or one.bent or len(one.steps) < 2 or one.n_passes > MAX_LISTED:
-        return ""
-    strips = tuple(str(strip) for strip in one.strips)
-    return sentence(fact("drive-strips", side=compass(one.counted_from_deg), strips=strips), q)
 
 
 def sequence_facts(coverage: Coverage, sequence: Sequence[Driven]) -> list[Fact]:

@@ -51,5 +51,4 @@ PHRASES: dict[str, Phrase] = {
     "drive-move/same": Phrase("nothing (on along the same strip)"),
     "drive-again": Phrase("{steps*, } × {n_times}"),
     "drive-again/several": Phrase("({steps*, }) × {n_times}"),
-    "drive-strips": Phrase("Strips from the {side} in order: {strips*, }."),
 }

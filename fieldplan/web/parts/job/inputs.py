@@ -7,8 +7,9 @@ from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from html import escape
 
-from fieldplan.web.controls import MOST_TYPED, Control, unit_words
+from fieldplan.web.controls import MOST_TYPED, Control
 from fieldplan.web.tables import Place
+from fieldplan.web.unit_words import unit_words
 
 WIDE = ("lines", "words", "text", "days")
 """Forms whose inputs take a whole line."""
