@@ -16,6 +16,7 @@ _NEITHER = {"s", "min", "h", "deg", "%", "seeds", "bag"}
 
 
 def units_of(name: str, kind: Kind) -> tuple[str, ...]:
+    """The units of a key of the job file: those that figures of it are published in, and the usual one of each system."""
     band = band_of(name)
     usual = EXAMPLES[kind].strip('"').partition(" ")[2]
     named = (band.unit, *band.other_units) if band and band.unit in FACTORS[kind] else (usual,)
