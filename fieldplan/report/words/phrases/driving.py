@@ -12,8 +12,8 @@ PHRASES: dict[str, Phrase] = {
         "begins nearest to you."
     ),
     "drive-by-hand": Phrase(
-        "With {n_moves} moves to keep count of, drive this by guidance or by the map of the page on a phone; in the plain order "
-        "(--order plain) moves repeat."
+        "With {n_moves} moves to keep count of, drive this by guidance or by the map of the page on a phone; planned in the "
+        "plain order, moves repeat."
     ),
     "drive-rounds/edge": Phrase(
         f"<{{sowing}}: >{{n_rounds}} {{n_rounds|round|rounds}} along the edge<, {{order}}>: {_SETS_OUT}."
