@@ -170,8 +170,9 @@ def _how_sure(region: Region, q: Quantities) -> Iterator[str]:
     if region.n_drawn is not None:
         yield (
             "Of the sample, a quarter are the largest outlines of the file; the others are drawn by size, and each stands for others of its "
-            "size. What is given or taken is twice the standard error: with some 200 rows about 19 of 20 samples come that close, with "
-            "fewer rows not as many. Bags, days and drills are of the middle estimate."
+            "size. What is given or taken is twice the standard error: in a trial on 2,000 parcels 18 to 19 of 20 samples of 100 rows or "
+            "more came that close to the acres and hours of all, of 40 rows 15 to 16, of 20 rows 11. Bags, days and drills are of the "
+            "middle estimate."
         )
     if whole.n_refused:
         more_s = whole.if_refused_too_s - whole.amounts["job_s"].total
