@@ -148,3 +148,19 @@ def test_a_job_that_is_read_only_is_not_changed(tmp_path: Path) -> None:
 
     _run(act, jobs)
     assert json.loads((jobs.folder_of("a") / "desk.json").read_text(encoding="utf-8")) == said
+
+
+def test_a_library_that_stops_has_every_page_saved(jobs: Jobs, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As the server asks for it: the library hands itself to whatever takes an argument."""
+    nicegui = pytest.importorskip("nicegui")
+
+    async def inner() -> None:
+        monkeypatch.setattr("nicegui.core.loop", asyncio.get_running_loop())
+        tabs, stopping = Tabs(), type(nicegui.app)()
+        tab = Tab(jobs.take_up("a"), jobs, NoPlanner(), tabs, lambda: TODAY)  # type: ignore[arg-type]
+        stopping.on_shutdown(tabs.flush_all)
+        tab.desk.change(with_hours(tab.desk.draft, "4.5 h"))
+        await stopping.stop()
+
+    asyncio.run(inner())
+    assert _hours(jobs) == "4.5 h"
